@@ -1,0 +1,6 @@
+//! Product data from TOML.
+
+mod load;
+mod model;
+
+pub use model::*;

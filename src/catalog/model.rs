@@ -1,0 +1,121 @@
+//! Product data the layout needs. Nothing here lives in code: every number comes from a TOML file.
+
+use crate::units::Length;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// A shingle as laid.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Shingle {
+    /// Name the job file uses.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// Course spacing on the slope.
+    pub exposure: Length,
+    /// Height of the whole shingle.
+    pub height: Length,
+    /// Width of the whole shingle.
+    pub width: Length,
+    /// Lower edge of the nail band above the butt.
+    pub nail_low: Length,
+    /// Upper edge of the nail band above the butt.
+    pub nail_high: Length,
+    /// Distance of the end nails from the shingle's ends.
+    pub end_nail: Length,
+    /// Lower edge of the starter strip's nail row above the drip edge.
+    pub starter_nail_low: Length,
+    /// Upper edge of the starter strip's nail row above the drip edge.
+    pub starter_nail_high: Length,
+    /// How far it hangs over the drip edge.
+    pub overhang: Length,
+}
+
+/// Flat heating element.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Element {
+    /// Name the job file uses.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// Width over all.
+    pub width: Length,
+    /// Thickness.
+    pub thickness: Length,
+    /// Supply voltage it is made for, volts.
+    pub volts: f64,
+    /// Power per foot at that voltage, watts.
+    pub watts_per_foot: f64,
+    /// Resistance of both bus bars together per foot, ohms.
+    pub bus_ohms_per_foot: f64,
+    /// Longest piece.
+    pub longest_piece: Length,
+    /// Length of a roll.
+    pub roll_length: Length,
+    /// Whether it has a conductive ground layer over its heated length.
+    pub ground_layer: bool,
+    /// Listing by a testing laboratory, if any is stated.
+    pub listing: Option<String>,
+    /// Whether that listing covers use under a roof covering.
+    pub listed_under_roof_covering: bool,
+}
+
+/// Cold lead cable.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LeadCable {
+    /// Name the job file uses.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// Conductor size, AWG.
+    pub awg: u32,
+    /// Resistance of one conductor per 1000 ft, ohms.
+    pub ohms_per_kft: f64,
+    /// Outside diameter (flat cables: the larger side).
+    pub diameter: Length,
+    /// Smallest bend radius.
+    pub bend_radius: Length,
+    /// Largest continuous current, amperes.
+    pub amps: f64,
+}
+
+/// A junction box.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BoxType {
+    /// Name the job file uses.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// Fit for wet locations.
+    pub wet_location: bool,
+    /// Inside volume, cubic inches.
+    pub cubic_inches: f64,
+    /// Leads it takes.
+    pub leads: u32,
+}
+
+/// All product data of a job.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Catalogue {
+    /// Title of the catalogue.
+    pub name: String,
+    /// Whether its values are made up; printed on every sheet that uses them.
+    pub invented: bool,
+    /// Shingles.
+    #[serde(rename = "shingle")]
+    pub shingles: Vec<Shingle>,
+    /// Elements.
+    #[serde(rename = "element")]
+    pub elements: Vec<Element>,
+    /// Cold leads.
+    #[serde(rename = "lead")]
+    pub leads: Vec<LeadCable>,
+    /// Boxes.
+    #[serde(rename = "box")]
+    pub boxes: Vec<BoxType>,
+}

@@ -1,0 +1,1 @@
+//! Strip physics and code tables, shared by courses, wiring and checks.

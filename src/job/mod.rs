@@ -1,0 +1,7 @@
+//! The job file.
+
+mod defaults;
+mod model;
+mod products;
+
+pub use model::*;

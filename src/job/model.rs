@@ -1,0 +1,395 @@
+//! A job as the stages use it: every setting has a value, and says whether a person gave it.
+
+use crate::catalog::{BoxType, Element, LeadCable, Shingle};
+use crate::geometry::Point2;
+use crate::terms::{BoxPlace, EdgeKind};
+use crate::units::DrawingUnit;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// A value and whether somebody gave it. What nobody gave is assumed and keeps the drawing preliminary.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Setting<T> {
+    /// The value in force.
+    pub value: T,
+    /// Whether the job file gave it.
+    pub given: bool,
+}
+
+/// Title block.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct ProjectInfo {
+    /// Job number; begins every file name.
+    pub number: String,
+    /// What the work is.
+    pub title: String,
+    /// Where it is, in words of the scenario.
+    pub site: String,
+    /// For whom.
+    pub owner: String,
+    /// Who drew it.
+    pub drawn_by: String,
+    /// Who checked it.
+    pub checked_by: String,
+    /// Date as printed; empty when the job has none.
+    pub date: String,
+}
+
+/// How to read the drawing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DrawingSettings {
+    /// Unit in place of the drawing's own.
+    pub units: Option<DrawingUnit>,
+    /// Globs of layers that hold the roof; empty for the usual search.
+    pub roof_layers: Vec<String>,
+    /// Ends this near are one point, inches.
+    pub gap_tolerance: f64,
+    /// A closed figure up to this area inside one face is an opening, square inches.
+    pub opening_area_limit: f64,
+}
+
+/// How a hint names an edge or a face.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub enum Target {
+    /// By the id that `inspect` prints: `E4`, `F2`.
+    Tag(String),
+    /// By a point near it, in drawing coordinates.
+    Near(Point2),
+}
+
+/// What the job says about one edge.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EdgeHint {
+    /// Which edge.
+    pub target: Target,
+    /// What it is.
+    pub kind: Option<EdgeKind>,
+    /// Horizontal distance from this eave to the exterior wall line, inches.
+    pub overhang: Option<f64>,
+    /// Whether this edge is heated, against the general rule.
+    pub heated: Option<bool>,
+    /// Slope reach for this eave, inches.
+    pub reach: Option<f64>,
+    /// Line of the job file.
+    pub line: usize,
+}
+
+/// What the job says about one face.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FaceHint {
+    /// Which face.
+    pub target: Target,
+    /// Rise per run.
+    pub pitch: Option<f64>,
+    /// The edge it falls to.
+    pub falls_to: Option<Target>,
+    /// What is under its deck.
+    pub under: Option<Under>,
+    /// Line of the job file.
+    pub line: usize,
+}
+
+/// What the roof is covered with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Covering {
+    /// Asphalt shingles: the only covering elements are laid under.
+    AsphaltShingle,
+    /// Slate.
+    Slate,
+    /// Tile.
+    Tile,
+    /// Metal.
+    Metal,
+    /// Wood shingles or shakes.
+    Wood,
+    /// A flat roof's membrane.
+    Membrane,
+}
+
+/// What the drawn outline is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum OutlineMeaning {
+    /// The drip edge.
+    EaveEdge,
+    /// The face of the fascia.
+    Fascia,
+    /// The exterior wall; the roof reaches further out by the overhang.
+    Wall,
+}
+
+/// What lies under a face's deck.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Under {
+    /// A reachable attic.
+    Attic,
+    /// A soffit only.
+    Soffit,
+    /// A cathedral ceiling.
+    Cathedral,
+    /// Rooms.
+    Conditioned,
+    /// Nobody said.
+    Unknown,
+}
+
+/// How a valley is covered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ValleyType {
+    /// Metal lining left open.
+    OpenMetal,
+    /// One side runs through, the other is cut.
+    ClosedCut,
+    /// Both sides woven.
+    Woven,
+    /// Nobody said.
+    Unknown,
+}
+
+/// New work, or elements slid under an existing roof.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Work {
+    /// Elements go down before the shingles.
+    NewRoof,
+    /// Elements slide under loosened shingles.
+    Retrofit,
+}
+
+/// The roof.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RoofSettings {
+    /// New roof or retrofit.
+    pub work: Setting<Work>,
+    /// Covering.
+    pub covering: Setting<Covering>,
+    /// Pitch where no note gives one, rise per run.
+    pub default_pitch: Setting<f64>,
+    /// Horizontal distance from eave to exterior wall line, inches.
+    pub overhang: Setting<f64>,
+    /// What the outline is.
+    pub outline: Setting<OutlineMeaning>,
+    /// Valleys.
+    pub valley_type: Setting<ValleyType>,
+    /// Under the deck.
+    pub under: Setting<Under>,
+    /// Heights that differ by more than this are a step, inches.
+    pub step_tolerance: f64,
+    /// Edges the job names.
+    pub edges: Vec<EdgeHint>,
+    /// Faces the job names.
+    pub faces: Vec<FaceHint>,
+    /// Draft the rest where edges stay ambiguous.
+    pub leave_open: bool,
+}
+
+/// Which edition's ice-barrier rule sets the reach.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum ReachRule {
+    /// Model residential code, 2012 edition: 24 in inside the wall line.
+    #[serde(rename = "irc-2012")]
+    Irc2012,
+    /// 2015 edition: also 36 in along the slope at 8:12 and steeper.
+    #[serde(rename = "irc-2015")]
+    Irc2015,
+    /// 2018 edition, as 2015.
+    #[serde(rename = "irc-2018")]
+    Irc2018,
+    /// 2021 edition, as 2015.
+    #[serde(rename = "irc-2021")]
+    Irc2021,
+    /// 2024 edition: 24 in inside the wall line only.
+    #[serde(rename = "irc-2024")]
+    Irc2024,
+}
+
+/// Where heat goes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HeatSettings {
+    /// Heat eaves.
+    pub eaves: bool,
+    /// Heat valleys.
+    pub valleys: bool,
+    /// Rule for the reach.
+    pub reach_rule: Setting<ReachRule>,
+    /// Slope reach in place of the rule, inches.
+    pub reach: Option<f64>,
+    /// Width of a valley band on each side, square to the valley on the surface, inches.
+    pub valley_width: f64,
+    /// Height of valley heat up the slope from the eave, inches; none for the eave's reach plus 24 in.
+    pub valley_height: Option<f64>,
+    /// From outer edges where runs end, inches.
+    pub outer_setback: f64,
+    /// From valleys, inches.
+    pub valley_setback: f64,
+    /// From hips, inches.
+    pub hip_setback: f64,
+    /// From ridges and high edges, inches.
+    pub ridge_setback: f64,
+    /// From walls, inches.
+    pub wall_setback: f64,
+    /// From the edge of an opening's flashing, inches.
+    pub opening_setback: f64,
+    /// Flashing beyond a skylight, chimney or sidewall, inches.
+    pub opening_flashing: f64,
+    /// Flashing beyond a vent's drawn shape, inches.
+    pub vent_flashing: f64,
+}
+
+/// How courses are cut.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CourseSettings {
+    /// Longest piece, inches.
+    pub longest_piece: f64,
+    /// Shorter runs stay cold, inches.
+    pub shortest_run: f64,
+    /// Between the ends of two pieces of one run, inches.
+    pub end_gap: f64,
+    /// Pieces are cut to whole steps of this, rounding down, inches.
+    pub cut_step: f64,
+    /// Between an element and a nail, inches.
+    pub nail_clearance: f64,
+    /// Lower edge of a deck element above its course line in place of the middle of the window, inches.
+    pub rise: Option<f64>,
+}
+
+/// A box the job sets.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BoxSetting {
+    /// What is printed on it.
+    pub tag: String,
+    /// Where, in drawing coordinates.
+    pub at: Point2,
+    /// Inside or outside.
+    pub place: BoxPlace,
+    /// Line of the job file.
+    pub line: usize,
+}
+
+/// Leads and boxes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WiringSettings {
+    /// Boxes the job sets; empty to choose.
+    pub boxes: Vec<BoxSetting>,
+    /// Slack laid on each side of a crossing, inches.
+    pub crossing_slack: f64,
+    /// Crossings lie this far above both bands' tops, slope inches.
+    pub crossing_above: f64,
+    /// Between a lead and a fastener, inches.
+    pub lead_clearance: f64,
+    /// Width of a no-nail gap, inches.
+    pub nail_gap: f64,
+    /// Lead left free in a box, inches.
+    pub box_tail: f64,
+    /// Lead used up at a segment's connection, inches.
+    pub connection_tail: f64,
+    /// From the eave down the wall to an outside box, inches.
+    pub wall_drop: f64,
+    /// Leads through one hole in the deck.
+    pub leads_per_hole: u32,
+}
+
+/// The panel circuits come from.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Panel {
+    /// Name.
+    pub tag: String,
+    /// Free spaces (poles).
+    pub spaces: u32,
+    /// Current left for this work, amperes.
+    pub spare_amps: f64,
+    /// One-way length of the home run, inches.
+    pub home_run: f64,
+}
+
+/// Supply and code.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ElectricalSettings {
+    /// Supply voltage, volts.
+    pub volts: Setting<f64>,
+    /// Edition of the electrical code, a year.
+    pub code_edition: Setting<u32>,
+    /// Largest breaker to use, amperes.
+    pub largest_breaker: f64,
+    /// Voltage drop a lead may have, as a share.
+    pub lead_drop: f64,
+    /// The panel, if known.
+    pub panel: Option<Panel>,
+}
+
+/// A sheet size by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum SheetSize {
+    /// 11 x 17 in.
+    #[serde(rename = "ANSI B")]
+    AnsiB,
+    /// 22 x 34 in.
+    #[serde(rename = "ANSI D")]
+    AnsiD,
+    /// 18 x 24 in.
+    #[serde(rename = "ARCH C")]
+    ArchC,
+    /// 24 x 36 in.
+    #[serde(rename = "ARCH D")]
+    ArchD,
+    /// 420 x 594 mm.
+    #[serde(rename = "ISO A2")]
+    IsoA2,
+    /// 594 x 841 mm.
+    #[serde(rename = "ISO A1")]
+    IsoA1,
+}
+
+/// Paper.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SheetSettings {
+    /// Size, landscape.
+    pub size: SheetSize,
+}
+
+/// The products in use, taken from the catalogue by key.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Products {
+    /// Title of the catalogue.
+    pub catalogue: String,
+    /// Whether its values are made up.
+    pub invented: bool,
+    /// Shingle, with whether the job named it.
+    pub shingle: Setting<Shingle>,
+    /// Starter element.
+    pub starter: Setting<Element>,
+    /// Deck element.
+    pub deck: Setting<Element>,
+    /// Cold lead.
+    pub lead: Setting<LeadCable>,
+    /// Box for inside.
+    pub inside_box: BoxType,
+    /// Box for outside.
+    pub outside_box: BoxType,
+}
+
+/// Everything a job says, with defaults filled in.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Job {
+    /// Title block.
+    pub project: ProjectInfo,
+    /// Reading the drawing.
+    pub drawing: DrawingSettings,
+    /// The roof.
+    pub roof: RoofSettings,
+    /// Zones.
+    pub heat: HeatSettings,
+    /// Courses.
+    pub courses: CourseSettings,
+    /// Leads and boxes.
+    pub wiring: WiringSettings,
+    /// Supply and code.
+    pub electrical: ElectricalSettings,
+    /// Paper.
+    pub sheet: SheetSettings,
+    /// Products.
+    pub products: Products,
+}

@@ -1,0 +1,95 @@
+//! The stages in order, and everything they made.
+
+use crate::checks::Checks;
+use crate::courses::Courses;
+use crate::error::Result;
+use crate::finding::Finding;
+use crate::import::Linework;
+use crate::job::Job;
+use crate::plan::PlanGraph;
+use crate::roof::{Basis, Roof};
+use crate::takeoff::Takeoff;
+use crate::terms::EdgeKind;
+use crate::wiring::Wiring;
+use crate::zones::Zones;
+
+/// What reading a drawing gives, before anything is laid out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Survey {
+    /// The drawing.
+    pub linework: Linework,
+    /// Its plan.
+    pub plan: PlanGraph,
+    /// Its roof.
+    pub roof: Roof,
+    /// What a person must know, in stage order.
+    pub findings: Vec<Finding>,
+}
+
+/// A finished layout.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Project {
+    /// The job it was made for.
+    pub job: Job,
+    /// What was read.
+    pub survey: Survey,
+    /// Where heat goes.
+    pub zones: Zones,
+    /// Elements.
+    pub courses: Courses,
+    /// Leads, boxes and circuits.
+    pub wiring: Wiring,
+    /// Judgements.
+    pub checks: Checks,
+    /// What to order.
+    pub takeoff: Takeoff,
+    /// Findings of all stages in stage order.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads a drawing: import, plan, roof.
+///
+/// # Errors
+/// When the bytes hold no drawing, the drawing no roof, or a hint names nothing.
+pub fn survey(bytes: &[u8], job: &Job) -> Result<Survey> {
+    let linework = crate::import::import(bytes, &job.drawing)?;
+    let plan = crate::plan::plan(&linework.value, &job.drawing)?;
+    let roof = crate::roof::roof(&plan.value, &linework.value.frame, &job.roof)?;
+    let findings = [linework.findings, plan.findings, roof.findings].concat();
+    Ok(Survey { linework: linework.value, plan: plan.value, roof: roof.value, findings })
+}
+
+/// Lays out the heating on a surveyed roof: zones, courses, wiring, checks, takeoff.
+///
+/// # Errors
+/// When the covering, a pitch, the nails or a box of the job allow no layout.
+pub fn lay_out(survey: Survey, job: Job) -> Result<Project> {
+    let frame = &survey.linework.frame;
+    let zones = crate::zones::zones(&survey.roof, frame, &job)?;
+    let courses = crate::courses::courses(&survey.roof, &zones.value, &job)?;
+    let wiring = crate::wiring::wiring(&survey.roof, &zones.value, &courses.value, frame, &job)?;
+    let checks = crate::checks::checks(&zones.value, &courses.value, &wiring.value, &job);
+    let takeoff = crate::takeoff::takeoff(&courses.value, &wiring.value, &job);
+    let findings =
+        [survey.findings.clone(), zones.findings, courses.findings, wiring.findings, checks.findings].concat();
+    Ok(Project {
+        job,
+        survey,
+        zones: zones.value,
+        courses: courses.value,
+        wiring: wiring.value,
+        checks: checks.value,
+        takeoff,
+        findings,
+    })
+}
+
+/// Whether any edge that would be heated, or bounds a heated face, is still ambiguous.
+#[must_use]
+pub fn open_edges(roof: &Roof) -> Vec<crate::index::EdgeId> {
+    roof.edges
+        .iter()
+        .filter(|edge| edge.basis == Basis::Ambiguous || edge.kind == EdgeKind::Unknown)
+        .map(|edge| edge.id)
+        .collect()
+}

@@ -1,0 +1,53 @@
+//! Edge kinds read off from planes.
+
+use crate::geometry::{Plane, Segment2};
+use crate::terms::EdgeKind;
+
+/// Along an edge, at most this share of the face's pitch counts as level (the threshold of the truth data).
+const LEVEL_SHARE: f64 = 0.2;
+/// Along an edge, at least this share of the face's pitch counts as sloping.
+const SLOPING_SHARE: f64 = 0.35;
+/// Faces flatter than 2 degrees are flat: tan 2 deg.
+pub(super) const FLAT_PITCH: f64 = 0.034_920_769_491_747_73;
+/// Two planes whose gradients differ by less than this are one surface, in rise per run.
+const SAME_PLANE: f64 = 0.01;
+
+/// The kind of a boundary edge, walked with its face to the left.
+pub(super) fn boundary_kind(edge: Segment2, plane: Plane) -> EdgeKind {
+    let pitch = plane.pitch();
+    if pitch < FLAT_PITCH {
+        return EdgeKind::FlatEdge;
+    }
+    let Some(along) = (edge.b - edge.a).unit() else { return EdgeKind::Unknown };
+    let gradient = plane.uphill_gradient();
+    let share = gradient.dot(along).abs() / pitch;
+    if share <= LEVEL_SHARE {
+        if gradient.dot(along.left()) > 0.0 { EdgeKind::Eave } else { EdgeKind::HighEdge }
+    } else if share >= SLOPING_SHARE {
+        EdgeKind::Rake
+    } else {
+        EdgeKind::Skew
+    }
+}
+
+/// The kind of a fold between the planes to the left and right of `edge`.
+pub(super) fn fold_kind(edge: Segment2, left: Plane, right: Plane) -> EdgeKind {
+    let Some(along) = (edge.b - edge.a).unit() else { return EdgeKind::Unknown };
+    let (gl, gr) = (left.uphill_gradient(), right.uphill_gradient());
+    if (gl - gr).length() < SAME_PLANE {
+        return EdgeKind::FlatBreak;
+    }
+    // Positive: the face rises away from the edge, so its water comes to the edge.
+    let to_left = gl.dot(along.left());
+    let to_right = -gr.dot(along.left());
+    let level = gl.dot(along).abs() <= LEVEL_SHARE * left.pitch().max(right.pitch());
+    if to_left + to_right > 0.0 {
+        if to_left < -SAME_PLANE || to_right < -SAME_PLANE { EdgeKind::PitchBreak } else { EdgeKind::Valley }
+    } else if to_left > SAME_PLANE || to_right > SAME_PLANE {
+        EdgeKind::PitchBreak
+    } else if level {
+        EdgeKind::Ridge
+    } else {
+        EdgeKind::Hip
+    }
+}

@@ -1,0 +1,5 @@
+//! The layout is drawn: [`SheetSet`].
+
+mod model;
+
+pub use model::*;

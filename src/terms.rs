@@ -1,0 +1,68 @@
+//! Words of the trade that the job file and several stages share.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What a roof edge is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum EdgeKind {
+    /// Level, at the foot of its face: water leaves here.
+    Eave,
+    /// Sloping edge of the roof, at a gable.
+    Rake,
+    /// Level, two faces falling away from it.
+    Ridge,
+    /// Sloping, two faces falling away from it.
+    Hip,
+    /// Two faces falling towards it.
+    Valley,
+    /// Level, at the top of its face, nothing beyond.
+    HighEdge,
+    /// Sloping edge against a wall.
+    Sidewall,
+    /// Water crosses a change of pitch.
+    PitchBreak,
+    /// Two faces of nearly one plane.
+    FlatBreak,
+    /// The surface jumps.
+    Step,
+    /// Edge of a flat face.
+    FlatEdge,
+    /// Neither level nor clearly sloping.
+    Skew,
+    /// Nothing known.
+    Unknown,
+}
+
+impl EdgeKind {
+    /// The trade's word.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Eave => "eave",
+            Self::Rake => "rake",
+            Self::Ridge => "ridge",
+            Self::Hip => "hip",
+            Self::Valley => "valley",
+            Self::HighEdge => "high edge",
+            Self::Sidewall => "sidewall",
+            Self::PitchBreak => "pitch break",
+            Self::FlatBreak => "flat break",
+            Self::Step => "step",
+            Self::FlatEdge => "flat edge",
+            Self::Skew => "skew edge",
+            Self::Unknown => "unknown",
+        }
+    }
+}
+
+/// Where a box hangs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum BoxPlace {
+    /// Under the deck, in a reachable attic.
+    UnderDeck,
+    /// On the wall under an eave or rake, wet location.
+    OutsideWall,
+}

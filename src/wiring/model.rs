@@ -1,0 +1,290 @@
+//! How every segment is fed: lanes, leads, boxes, chains and circuits.
+
+use crate::geometry::{Point2, Point3, Vector2};
+use crate::index::{BoxId, ChainId, CircuitId, CrossingId, EdgeId, FaceId, LaneId, LeadId, SegmentId, ZoneId};
+use crate::terms::BoxPlace;
+use crate::zones::Interval2;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// An end of a segment, as seen facing up the slope.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum End {
+    /// The end with the smaller `u`.
+    Left,
+    /// The end with the larger `u`.
+    Right,
+}
+
+/// What kind of strip a lane is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LaneKind {
+    /// Inside the end nails of a rake margin.
+    RakeMargin,
+    /// Outside an opening's flashing.
+    FlashingMargin,
+    /// Deck above the top element.
+    AboveElements,
+    /// A strip up the slope left open through the courses (also the end gaps between segments).
+    LeadColumn,
+    /// A course left without element.
+    LeadCourse,
+}
+
+/// A strip of a developed face that no fastener enters and leads may use.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lane {
+    /// Its id.
+    pub id: LaneId,
+    /// The face.
+    pub face: FaceId,
+    /// What it is.
+    pub kind: LaneKind,
+    /// Its rectangle, `(u, v)`.
+    pub extent: Interval2,
+    /// Leads that fit side by side with their clearance.
+    pub capacity: u32,
+    /// Leads in it.
+    pub used: u32,
+}
+
+/// The one place where leads cross a valley (or a hip or ridge).
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Crossing {
+    /// Its id.
+    pub id: CrossingId,
+    /// The fold crossed.
+    pub edge: EdgeId,
+    /// Where, in plan.
+    pub at: Point2,
+    /// Slope distance from the valley's foot along the valley, inches.
+    pub up_valley: f64,
+    /// Height above both bands' tops, slope inches; negative when the job set it lower.
+    pub above_bands: f64,
+    /// Leads and jumpers in it.
+    pub leads: Vec<LeadId>,
+}
+
+/// Where a leg lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LegPlace {
+    /// On a face, in a lane.
+    Face,
+    /// Square across a fold.
+    Crossing,
+    /// Through a hole in the deck.
+    ThroughDeck,
+    /// Under the deck.
+    UnderDeck,
+    /// Over the eave or rake edge, behind a guard.
+    OverEave,
+    /// On the wall.
+    Wall,
+}
+
+/// One stretch of a lead in one place.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Leg {
+    /// Where it lies.
+    pub place: LegPlace,
+    /// The face whose frame `path` uses, for legs on a face.
+    pub face: Option<FaceId>,
+    /// The fold crossed, for crossings.
+    pub crossing: Option<CrossingId>,
+    /// `(u, v)` points, for legs on a face; empty otherwise.
+    pub path: Vec<Point2>,
+    /// The same in space, inches.
+    pub points: Vec<Point3>,
+    /// Length along the points, inches, without slack.
+    pub length: f64,
+    /// Extra laid in the leg, inches.
+    pub slack: f64,
+    /// Lanes it uses.
+    pub lanes: Vec<LaneId>,
+}
+
+/// One end of a lead.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Terminal {
+    /// At a segment's end.
+    Segment(SegmentId, End),
+    /// In a box.
+    Box(BoxId),
+}
+
+/// What a lead is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LeadKind {
+    /// From a box to the first segment of a chain.
+    Feed,
+    /// From one segment of a chain to the next; carries both buses and ground and is two connections.
+    Jumper,
+}
+
+/// A cold lead or jumper. Legs join end to end within 1/64 in.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lead {
+    /// Its id.
+    pub id: LeadId,
+    /// What it is for.
+    pub kind: LeadKind,
+    /// Where it starts: the box, or the segment nearer the box.
+    pub from: Terminal,
+    /// Where it ends.
+    pub to: Terminal,
+    /// From `from` to `to`.
+    pub legs: Vec<Leg>,
+    /// Length to cut: legs, slack and the make-up at both ends, inches.
+    pub length: f64,
+}
+
+/// A place where a lead crosses a nail row: no nail there.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NailGap {
+    /// The face.
+    pub face: FaceId,
+    /// Shingle course whose nails are left out here, from one.
+    pub shingle_course: u32,
+    /// Middle of the gap, `(u, v)`.
+    pub at: Point2,
+    /// Width along the course, inches.
+    pub width: f64,
+}
+
+/// A junction box.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct JunctionBox {
+    /// Its id.
+    pub id: BoxId,
+    /// What is printed on it.
+    pub tag: String,
+    /// Catalogue key.
+    pub box_key: String,
+    /// Where it hangs.
+    pub place: BoxPlace,
+    /// Whether the job set it.
+    pub set_by_job: bool,
+    /// The face it belongs to.
+    pub face: FaceId,
+    /// The roof edge leads leave over, for outside boxes.
+    pub edge: Option<EdgeId>,
+    /// Where leads leave the roof surface (over the edge, or the hole in the deck).
+    pub exit: Point3,
+    /// The box itself.
+    pub at: Point3,
+    /// Out of the wall in plan, length 1; zero for inside boxes.
+    pub outward: Vector2,
+    /// Chains it feeds.
+    pub chains: Vec<ChainId>,
+}
+
+/// How one segment is fed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Feed {
+    /// The segment.
+    pub segment: SegmentId,
+    /// The end where power comes in.
+    pub fed_end: End,
+    /// Its chain.
+    pub chain: ChainId,
+    /// Its circuit.
+    pub circuit: CircuitId,
+    /// The box of its chain.
+    pub junction_box: BoxId,
+    /// The lead or jumper that brings power.
+    pub lead: LeadId,
+}
+
+/// Segments fed from one end, in order from the box.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Chain {
+    /// Its id.
+    pub id: ChainId,
+    /// From the box outwards.
+    pub segments: Vec<SegmentId>,
+    /// The box.
+    pub junction_box: BoxId,
+    /// The circuit.
+    pub circuit: CircuitId,
+    /// Element length in total, inches.
+    pub element_length: f64,
+    /// Power at the supply voltage behind its lead, watts.
+    pub watts: f64,
+    /// Current drawn from the box, amperes.
+    pub amps: f64,
+    /// Voltage at the far end of the last segment, volts.
+    pub far_end_volts: f64,
+}
+
+/// A branch circuit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Circuit {
+    /// Its id.
+    pub id: CircuitId,
+    /// What is printed in the panel schedule.
+    pub tag: String,
+    /// Its chains.
+    pub chains: Vec<ChainId>,
+    /// Power, watts.
+    pub watts: f64,
+    /// Continuous current, amperes.
+    pub amps: f64,
+    /// Breaker rating, amperes.
+    pub breaker: f64,
+    /// Conductor size, AWG.
+    pub conductor_awg: u32,
+    /// Equipment ground size, AWG.
+    pub ground_awg: u32,
+    /// Priority of its best zone; 1 is shed last.
+    pub priority: u32,
+}
+
+/// The temperature-and-moisture sensor.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Sensor {
+    /// The face it stands on.
+    pub face: FaceId,
+    /// Where.
+    pub at: Point3,
+}
+
+/// A segment that no lane reaches, or that no circuit can carry.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Unfed {
+    /// The segment.
+    pub segment: SegmentId,
+    /// The zone it would have heated.
+    pub zone: ZoneId,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// Everything electrical on the roof.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Wiring {
+    /// Strips where leads may lie.
+    pub lanes: Vec<Lane>,
+    /// Crossings of folds.
+    pub crossings: Vec<Crossing>,
+    /// Boxes.
+    pub boxes: Vec<JunctionBox>,
+    /// Leads and jumpers.
+    pub leads: Vec<Lead>,
+    /// One per fed segment, in segment order.
+    pub feeds: Vec<Feed>,
+    /// Chains.
+    pub chains: Vec<Chain>,
+    /// Circuits.
+    pub circuits: Vec<Circuit>,
+    /// Nails to leave out.
+    pub nail_gaps: Vec<NailGap>,
+    /// The sensor, when anything is heated.
+    pub sensor: Option<Sensor>,
+    /// Segments refused, each with a finding.
+    pub unfed: Vec<Unfed>,
+}

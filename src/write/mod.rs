@@ -1,0 +1,1 @@
+//! [`crate::sheet::SheetSet`] becomes files.

@@ -1,0 +1,136 @@
+//! Where heat goes, and the keep-outs that bound it.
+
+use crate::geometry::{FaceFrame, Interval, Point2, Region};
+use crate::index::{EdgeId, FaceId, OpeningId, ZoneId};
+use crate::roof::Basis;
+use crate::terms::EdgeKind;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// One side of a face in its developed frame, walked with the face to the left.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FaceEdge {
+    /// The roof edge.
+    pub edge: EdgeId,
+    /// What it is.
+    pub kind: EdgeKind,
+    /// Start, `(u, v)` inches.
+    pub a: Point2,
+    /// End, `(u, v)` inches.
+    pub b: Point2,
+    /// How far elements stay away, square to the edge on the surface, inches. 0 at an eave.
+    pub setback: f64,
+    /// Why that far, in words, for the sheet.
+    pub why: String,
+}
+
+/// An opening's keep-out on one face.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OpeningKeepOut {
+    /// The opening.
+    pub opening: OpeningId,
+    /// Its drawn outline on this face, developed.
+    pub outline: Region,
+    /// Upright box `(u, v)` around its flashing.
+    pub flashing: Interval2,
+    /// Upright box no element may enter: flashing grown by the setback.
+    pub keep_out: Interval2,
+    /// Why that far, in words.
+    pub why: String,
+}
+
+/// An upright rectangle of a developed face, inches.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Interval2 {
+    /// Along the contour.
+    pub u: Interval,
+    /// Up the slope.
+    pub v: Interval,
+}
+
+/// A sloping face laid flat, with everything that bounds elements and leads on it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FaceLayout {
+    /// The face.
+    pub face: FaceId,
+    /// Plan to `(u, v)` and back; `v = 0` at its lowest eave, `u = 0` at the left end of that eave (the control line).
+    pub frame: FaceFrame,
+    /// The face in `(u, v)`.
+    pub region: Region,
+    /// Its sides.
+    pub edges: Vec<FaceEdge>,
+    /// Openings on it.
+    pub openings: Vec<OpeningKeepOut>,
+}
+
+/// Which band a zone is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ZoneKind {
+    /// Along an eave, up to the reach.
+    Eave,
+    /// Beside a valley, up to a given height.
+    Valley,
+}
+
+/// Why a zone is heated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Reason {
+    /// An ice dam would form here.
+    Dam,
+    /// Two faces drain into this valley.
+    Valley,
+    /// People pass below.
+    EntryBelow,
+    /// Shaded.
+    Shade,
+}
+
+/// One heated band of one face.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Zone {
+    /// Its id.
+    pub id: ZoneId,
+    /// The face it lies on.
+    pub face: FaceId,
+    /// Which band.
+    pub kind: ZoneKind,
+    /// The eaves (on one level of this face) or the valley it follows.
+    pub edges: Vec<EdgeId>,
+    /// `v` of the drip edge its courses count from, inches.
+    pub base_v: f64,
+    /// Stretch of `u` it may use.
+    pub along: Interval,
+    /// For a valley: how far its band reaches from the valley line, square to it on the surface, inches. 0 for an eave.
+    pub valley_width: f64,
+    /// Height above `base_v` the heat must reach, on the slope, inches.
+    pub required_reach: f64,
+    /// How the reach was found, in words with numbers.
+    pub reach_words: String,
+    /// How sure the reach is.
+    pub reach_basis: Basis,
+    /// Why it is heated.
+    pub reason: Reason,
+    /// 1 is shed last.
+    pub priority: u32,
+    /// The band within its setbacks, `(u, v)`, for drawing and as an independent test.
+    pub regions: Vec<Region>,
+}
+
+/// The zones of the whole drawing.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Zones {
+    /// Every sloping face, heated or not, in face order.
+    pub faces: Vec<FaceLayout>,
+    /// Heated bands.
+    pub zones: Vec<Zone>,
+}
+
+impl Zones {
+    /// The developed face, if it slopes.
+    #[must_use]
+    pub fn layout(&self, face: FaceId) -> Option<&FaceLayout> {
+        self.faces.binary_search_by_key(&face, |l| l.face).ok().map(|at| &self.faces[at])
+    }
+}
