@@ -1,4 +1,5 @@
 //! Tests of the whole program that need nothing but a Rust toolchain.
 
 mod architecture;
+mod command;
 mod samples;
