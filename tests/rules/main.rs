@@ -2,4 +2,5 @@
 
 mod architecture;
 mod command;
+mod same_roof;
 mod samples;
