@@ -50,7 +50,8 @@ pub(super) fn choose(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut
         let plan = Plan::by_globs(drawing, &settings.roof_layers);
         let chosen = by_layer(drawing, &plan, settings, ledger)?;
         return chosen.ok_or_else(|| {
-            no_roof(drawing, &format!("no visible linework on a layer named {}", settings.roof_layers.join(" or ")))
+            let words = format!("no visible linework is on a layer named {}", settings.roof_layers.join(" or "));
+            no_roof(drawing, ledger, &words)
         });
     }
     let plan = Plan::by_name(drawing);
@@ -59,7 +60,7 @@ pub(super) fn choose(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut
         return Ok(chosen);
     }
     by_figure(drawing, settings, ledger)?
-        .ok_or_else(|| no_roof(drawing, "the drawing has no visible linework that could be a roof"))
+        .ok_or_else(|| no_roof(drawing, ledger, "the drawing has no visible linework that could be a roof"))
 }
 
 fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: &mut Ledger) -> Result<Option<Choice>> {
@@ -192,7 +193,7 @@ fn join(a: Option<Box2>, b: Option<Box2>) -> Option<Box2> {
     Box2::around([a, b].into_iter().flatten().flat_map(|area| [area.min, area.max]))
 }
 
-fn no_roof(drawing: &Drawing, words: &str) -> Error {
+fn no_roof(drawing: &Drawing, ledger: &Ledger, words: &str) -> Error {
     let mut counts = vec![0_usize; drawing.layers.len()];
     for entity in &drawing.entities {
         if entity.shown {
@@ -221,7 +222,7 @@ fn no_roof(drawing: &Drawing, words: &str) -> Error {
         more @ 31.. => format!("layers with entities: {} and {} more", present[..30].join(", "), more - 30),
         _ => format!("layers with entities: {}", present.join(", ")),
     };
-    Error::refused("no-roof", format!("{words}; {listed}"))
+    Error::refused("no-roof", format!("{words}; {listed}{}", ledger.refused_words()))
         .with_hint("name the roof's layers with --layer or [drawing] roof_layers, and turn them on in the drawing")
 }
 

@@ -23,7 +23,8 @@ pub(super) struct Header {
     pub measurement: Option<i64>,
     /// `$LUNITS`: 3 engineering and 4 architectural write feet and inches, so the unit is the inch.
     pub length_format: Option<i64>,
-    code_page: Option<String>,
+    /// `$DWGCODEPAGE`.
+    pub code_page: Option<String>,
 }
 
 /// One layer.

@@ -11,6 +11,7 @@ const MOST_OF_A_CODE: usize = 50;
 #[derive(Debug, Default)]
 pub(super) struct Ledger {
     findings: Vec<Finding>,
+    refusals: usize,
     counts: BTreeMap<&'static str, (usize, Severity)>,
 }
 
@@ -26,12 +27,28 @@ impl Ledger {
 
     /// Takes down that an entity was refused.
     pub fn refusal(&mut self, refusal: &Refusal, kind: &str, place: Place) {
+        self.refusals += 1;
         let words = format!("this {kind} was not read: {}", refusal.words);
         self.add(Finding::new(Severity::Warning, refusal.code, words, place));
     }
 
+    /// How many entities were refused and why the first was, in words; empty if none was.
+    pub fn refused_words(&self) -> String {
+        if self.refusals == 0 {
+            return String::new();
+        }
+        let first = self.findings.iter().find(|finding| finding.message.contains("was not read"));
+        let words = first.map_or(String::new(), |finding| {
+            let line = finding.place.line.map_or(String::new(), |line| format!(" (line {line})"));
+            format!(", the first because: {}{line}", finding.message)
+        });
+        let entities = if self.refusals == 1 { "1 entity was".to_owned() } else { format!("{} entities were", self.refusals) };
+        format!("; {entities} refused{words}")
+    }
+
     /// Takes over the findings of another ledger.
     pub fn append(&mut self, other: Self) {
+        self.refusals += other.refusals;
         for finding in other.close() {
             self.add(finding);
         }

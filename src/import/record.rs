@@ -4,8 +4,8 @@ use super::group::{Group, Groups};
 use crate::error::Result;
 use crate::geometry::Point3;
 
-/// A record longer than this is refused: half a million vertices are no roof edge, and memory stays bounded.
-const MOST_GROUPS: usize = 1_500_000;
+/// A record longer than this is refused: two hundred thousand vertices are no roof edge, and memory stays bounded.
+const MOST_GROUPS: usize = 600_000;
 
 /// Why one entity could not be read.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,6 +81,10 @@ impl<'a> Records<'a> {
         };
         record.name = head.bytes().trim_ascii();
         record.line = head.line;
+        if record.name == b"EOF" {
+            // What stands behind the end mark is no drawing.
+            return Ok(true);
+        }
         let (mut braces, mut embedded) = (0_usize, false);
         loop {
             let Some(group) = self.groups.next()? else {
@@ -175,7 +179,7 @@ mod tests {
         assert_eq!(record.name, b"LINE");
         assert_eq!(record.point(10).unwrap(), Point3::new(1.0, 2.0, 0.0));
         assert_eq!(record.groups.len(), 3);
-        assert!(records.read(&mut record).unwrap() && record.name == b"EOF" && record.cut_short);
+        assert!(records.read(&mut record).unwrap() && record.name == b"EOF");
         assert!(!records.read(&mut record).unwrap());
     }
 
