@@ -3,7 +3,7 @@
 use super::choose::{Choice, block_path, choose, place_of};
 use super::drawing::{Drawing, plain};
 use super::entity::{Shape, Text};
-use super::expand::{Leaf, MOST_LEAVES, too_large};
+use super::expand::{Leaf, MOST_POINTS, too_large};
 use super::flatten::CHORD_ERROR;
 use super::ledger::Ledger;
 use super::model::{Arrow, DrawingReport, EntityCount, Facet, Linework, Note, Origin, Path, Role, SourceFrame};
@@ -88,6 +88,7 @@ fn gather_roof(
     let work = |points: Vec<Point3>| points.into_iter().map(|p| frame.to_working(p)).collect::<Vec<_>>();
     let (mut facets, mut lines, mut flat) = (Vec::new(), Vec::new(), Vec::new());
     let mut heights: Option<(f64, f64)> = None;
+    let mut total = 0;
     for &position in &choice.roof {
         let leaf = choice.expanded.leaves[position];
         match drawing.entities[leaf.entity].shape {
@@ -100,6 +101,16 @@ fn gather_roof(
             _ => {}
         }
         let drawn = draw(drawing, &choice.expanded, leaf, error);
+        total += drawn.size();
+        if total > MOST_POINTS {
+            return Err(too_large(total));
+        }
+        if drawn.size() == 0 {
+            let place = place_of(drawing, &choice.expanded, leaf);
+            let kind = plain(drawing.entities[leaf.entity].kind);
+            let words = format!("this {kind} has no length in plan and was left out");
+            ledger.add(Finding::new(Severity::Ignored, "no-length", words, place));
+        }
         if let Some((low, high)) = drawn.heights() {
             heights = Some(heights.map_or((low, high), |(l, h)| (l.min(low), h.max(high))));
         }
@@ -127,14 +138,17 @@ fn gather_roof(
     gathered.paths = lines.into_iter().map(|(points, closed, leaf)| (work(points), closed, Role::Roof, leaf)).collect();
     for &(position, role) in &choice.others {
         let drawn = draw(drawing, &choice.expanded, choice.expanded.leaves[position], error);
+        total += drawn.size();
+        if total > MOST_POINTS {
+            return Err(too_large(total));
+        }
         let flat = sides(&drawn.facets);
         for (points, closed) in drawn.paths.into_iter().chain(flat) {
             gathered.paths.push((work(points), closed, role, position));
             gathered.used.push(position);
         }
     }
-    let total: usize = gathered.paths.iter().map(|(points, ..)| points.len()).sum();
-    if total > MOST_LEAVES { Err(too_large(total)) } else { Ok(()) }
+    Ok(())
 }
 
 fn gather_words(drawing: &Drawing, choice: &Choice, frame: &SourceFrame, gathered: &mut Gathered) {

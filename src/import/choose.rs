@@ -80,8 +80,12 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
             entry.1 += 1;
         }
     }
-    let Some(area) = layers.values().fold(None, |area, (own, _)| join(area, *own)) else { return Ok(None) };
-    ledger.append(quiet);
+    let area = layers.values().fold(None, |area, (own, _)| join(area, *own));
+    if area.is_some() || !settings.roof_layers.is_empty() {
+        // Otherwise the blocks are followed once more for another choice, and say the same again.
+        ledger.append(quiet);
+    }
+    let Some(area) = area else { return Ok(None) };
     let decision = decide(&drawing.header, settings.units, area.width().max(area.height()), ledger);
     let k = decision.unit.inches();
     let candidates: Vec<Candidate> = layers
@@ -120,7 +124,7 @@ fn by_figure(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut Ledger)
     let known = settings.units.or(whole.header);
     let relative = all.width().max(all.height()) * SHARE_OF_A_GAP;
     let gap = known.map_or(relative, |unit| settings.gap_tolerance / unit.inches());
-    let found = figures(&members, gap);
+    let found = figures(&members, gap)?;
     let Some(chosen) = found.first() else { return Ok(None) };
     let area = chosen.area;
     let decision = decide(&drawing.header, settings.units, area.width().max(area.height()), ledger);

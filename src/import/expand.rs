@@ -16,8 +16,12 @@ use crate::geometry::{Matrix4, Point3, Vector3};
 
 /// Blocks nested deeper than this are refused: drawings nest a handful of levels.
 const DEEPEST: usize = 64;
-/// More drawn pieces than this are no roof plan; the bound keeps a block bomb from filling memory.
-pub(super) const MOST_LEAVES: usize = 2_000_000;
+/// So many pieces may come out of blocks whatever the size of the file, and so many times its own entities beyond; the bound keeps a block
+/// bomb from filling memory.
+const MOST_LEAVES: usize = 250_000;
+const TIMES_THE_ENTITIES: usize = 8;
+/// Points of all pieces, curves flattened.
+pub(super) const MOST_POINTS: usize = 2_000_000;
 /// Entities looked at while following blocks.
 const MOST_STEPS: usize = 20_000_000;
 
@@ -70,6 +74,8 @@ struct Walk<'d, 'a> {
     zero: Option<u32>,
     out: Expanded,
     steps: usize,
+    /// The bound for this drawing.
+    most: usize,
 }
 
 /// What a block holds that is wanted.
@@ -99,7 +105,7 @@ pub(super) fn expand(drawing: &Drawing, plan: &Plan, ledger: &mut Ledger) -> Res
     };
     let out = Expanded { placements: vec![root], leaves: Vec::new(), refused: Vec::new() };
     let wanted = vec![Wanted::default(); drawing.blocks.len()];
-    let mut walk = Walk { drawing, plan, ledger, wanted, zero, out, steps: 0 };
+    let mut walk = Walk { drawing, plan, ledger, wanted, zero, out, steps: 0, most: MOST_LEAVES + TIMES_THE_ENTITIES * drawing.entities.len() };
     for range in drawing.model.clone() {
         walk.entities(range, 0, 0)?;
     }
@@ -112,8 +118,8 @@ impl Walk<'_, '_> {
     fn entities(&mut self, range: std::ops::Range<usize>, placement: usize, depth: usize) -> Result<()> {
         for position in range {
             self.steps += 1;
-            if self.steps > MOST_STEPS || self.out.leaves.len() + self.out.placements.len() > MOST_LEAVES {
-                return Err(too_large(MOST_LEAVES));
+            if self.steps > MOST_STEPS || self.out.leaves.len() + self.out.placements.len() > self.most {
+                return Err(too_large(self.most));
             }
             let entity = &self.drawing.entities[position];
             let inherits = Some(entity.layer) == self.zero;
@@ -165,7 +171,7 @@ impl Walk<'_, '_> {
             return Ok(());
         }
         let [columns, rows] = insert.count;
-        if columns.saturating_mul(rows) > MOST_LEAVES as i64 {
+        if columns.saturating_mul(rows) > self.most as i64 {
             return Err(too_large(columns.saturating_mul(rows) as usize));
         }
         let group = match self.out.placements[parent].group {

@@ -22,7 +22,7 @@ pub(super) fn arc(arc: &Arc, error: f64) -> (Vec<Point3>, bool) {
     let sweep = if full { TAU } else { turned.to_radians() };
     let start = arc.start.rem_euclid(360.0).to_radians();
     let from = Vector2::new(trig::cos(start), trig::sin(start)) * arc.radius;
-    let count = pieces(arc.radius, sweep, error).max(if full { 8 } else { 1 });
+    let count = pieces(arc.radius, sweep, error);
     let last = if full { count - 1 } else { count };
     let points = (0..=last).map(|i| arc.center + level(turn(from, sweep * i as f64 / count as f64))).collect();
     (points, full)
@@ -64,7 +64,8 @@ fn bulged(a: Point3, b: Point3, bulge: f64, error: f64, points: &mut Vec<Point3>
 /// Pieces that keep the chord error: a chord of angle t is off by r(1 - cos(t/2)), which r*t*t/8 bounds from above.
 fn pieces(radius: f64, sweep: f64, error: f64) -> usize {
     let step = (8.0 * error / radius).sqrt();
-    (sweep / step).ceil().clamp(1.0, MOST_PIECES) as usize
+    // However small the curve, an eighth of a turn is one piece at most: a vent pipe stays round.
+    (sweep / step.min(TAU / 8.0)).ceil().clamp(1.0, MOST_PIECES) as usize
 }
 
 fn turn(v: Vector2, angle: f64) -> Vector2 {

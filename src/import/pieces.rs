@@ -23,6 +23,12 @@ impl Drawn {
         paths.chain(facets).map(|point| point.plan())
     }
 
+    /// How many points it has.
+    pub fn size(&self) -> usize {
+        let paths: usize = self.paths.iter().map(|(points, _)| points.len()).sum();
+        paths + self.facets.iter().map(|facet| facet.corners.len()).sum::<usize>()
+    }
+
     /// The box of its plan.
     pub fn plan_box(&self) -> Option<Box2> {
         Box2::around(self.plan_points())

@@ -1,6 +1,7 @@
 //! Which linework is the roof when no layer is named for it: the largest connected figure.
 
 use super::model::Candidate;
+use crate::error::{Error, Result};
 use crate::geometry::{Box2, Segment2, SegmentIndex};
 
 /// A connected figure.
@@ -33,8 +34,14 @@ impl Figure {
 /// Figures of an own separate area larger than this share of a rectangle around them show that the rectangle is a frame.
 const SHARE_IN_A_FRAME: f64 = 0.1;
 
+/// Pairs of lines with meeting boxes that are looked at; a busy sheet has a few hundred thousand.
+const MOST_PAIRS: usize = 20_000_000;
+
 /// Groups members whose segments come within `gap` of each other, largest box first and frames last.
-pub(super) fn figures(members: &[Vec<Segment2>], gap: f64) -> Vec<Figure> {
+///
+/// # Errors
+/// When so many lines lie over each other that no person could have drawn them.
+pub(super) fn figures(members: &[Vec<Segment2>], gap: f64) -> Result<Vec<Figure>> {
     let mut owners = Vec::new();
     let mut segments = Vec::new();
     for (member, own) in members.iter().enumerate() {
@@ -43,9 +50,16 @@ pub(super) fn figures(members: &[Vec<Segment2>], gap: f64) -> Vec<Figure> {
     }
     let index = SegmentIndex::new(&segments);
     let mut parents: Vec<usize> = (0..members.len()).collect();
+    let mut pairs = 0;
     for (position, segment) in segments.iter().enumerate() {
         let Some(around) = Box2::around([segment.a, segment.b]) else { continue };
-        for other in index.meeting(around.grown(gap)).into_iter().filter(|&other| other > position) {
+        let meeting = index.meeting(around.grown(gap));
+        pairs += meeting.len();
+        if pairs > MOST_PAIRS {
+            return Err(Error::refused("too-dense", "too many lines lie over each other to find the roof among them")
+                .with_hint("name the roof's layers with --layer or [drawing] roof_layers"));
+        }
+        for other in meeting.into_iter().filter(|&other| other > position) {
             let (a, b) = (root(&mut parents, owners[position]), root(&mut parents, owners[other]));
             if a != b && within(*segment, segments[other], gap) {
                 parents[a.max(b)] = a.min(b);
@@ -71,7 +85,7 @@ pub(super) fn figures(members: &[Vec<Segment2>], gap: f64) -> Vec<Figure> {
     figures.sort_by(order);
     mark_frames(&mut figures, members, gap);
     figures.sort_by(order);
-    figures
+    Ok(figures)
 }
 
 fn root(parents: &mut [usize], mut at: usize) -> usize {
@@ -141,7 +155,7 @@ mod tests {
         lines.extend(rectangle(200.0, 200.0, 480.0, 300.0));
         lines.push(vec![Segment2::new(Point2::new(200.0, 350.0), Point2::new(680.0, 350.0))]);
         lines.extend(rectangle(300.0, 220.0, 24.0, 36.0));
-        let found = figures(&lines, 0.5);
+        let found = figures(&lines, 0.5).unwrap();
         assert_eq!(found.len(), 3);
         assert_eq!((found[0].members.len(), found[0].frame), (5, false));
         assert!(found[2].frame);
@@ -151,7 +165,7 @@ mod tests {
     fn a_plain_outline_is_no_frame() {
         let mut lines = rectangle(0.0, 0.0, 480.0, 300.0);
         lines.extend(rectangle(100.0, 20.0, 24.0, 36.0));
-        let found = figures(&lines, 0.5);
+        let found = figures(&lines, 0.5).unwrap();
         assert!(!found[0].frame && found[0].members.len() == 4);
     }
 }
