@@ -285,7 +285,7 @@ impl<'a, 'l> Reading<'a, 'l> {
         };
         let hidden = record.whole_or(60, 0)? == 1 || record.whole_or(67, 0)? == 1;
         let attribute_hidden = record.name == b"ATTRIB" && record.whole_or(70, 0)? & 1 == 1;
-        let shape = if record.name == b"POLYLINE" { Shape::Aside } else { Shape::read(record)? };
+        let shape = if record.name == b"POLYLINE" { Shape::Aside } else { Shape::read(record, normal.as_deref())? };
         Ok(Entity {
             kind: record.name,
             handle: record.text(5).map(<[u8]>::trim_ascii),

@@ -1,5 +1,6 @@
 //! One record becomes one compact entity, in its own coordinates, with curves and blocks unexpanded.
 
+use super::curves::{Ellipse, Spline, read_ellipse, read_spline};
 use super::record::{Read, Record, Refusal, number};
 use crate::geometry::{Point3, Vector3};
 
@@ -31,6 +32,10 @@ pub(super) enum Shape<'a> {
     Polyline(Polyline),
     /// Arc of a circle, counter-clockwise from `start` to `end`, in degrees; a full circle runs from 0 to 360.
     Arc(Box<Arc>),
+    /// Part of an ellipse.
+    Ellipse(Box<Ellipse>),
+    /// A smooth curve.
+    Spline(Box<Spline>),
     /// A reference to a block.
     Insert(Box<Insert<'a>>),
     /// Characters.
@@ -157,7 +162,7 @@ const ASIDE: &[&[u8]] = &[
 
 impl Shape<'_> {
     /// Reads what a record draws. POLYLINE gives a polyline without vertices yet.
-    pub fn read<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
+    pub fn read<'a>(record: &Record<'a>, normal: Option<&Vector3>) -> Read<Shape<'a>> {
         if record.too_long {
             return Err(Refusal::new("too-long", "it has more values than any roof edge"));
         }
@@ -173,6 +178,8 @@ impl Shape<'_> {
             b"CIRCLE" => {
                 Shape::Arc(Box::new(Arc { center: record.point(10)?, radius: radius(record)?, start: 0.0, end: 360.0 }))
             }
+            b"ELLIPSE" => read_ellipse(record, normal)?,
+            b"SPLINE" => read_spline(record)?,
             b"INSERT" => insert(record)?,
             b"TEXT" | b"ATTRIB" => text(record)?,
             b"MTEXT" => formatted_text(record)?,

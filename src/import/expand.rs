@@ -105,7 +105,16 @@ pub(super) fn expand(drawing: &Drawing, plan: &Plan, ledger: &mut Ledger) -> Res
     };
     let out = Expanded { placements: vec![root], leaves: Vec::new(), refused: Vec::new() };
     let wanted = vec![Wanted::default(); drawing.blocks.len()];
-    let mut walk = Walk { drawing, plan, ledger, wanted, zero, out, steps: 0, most: MOST_LEAVES + TIMES_THE_ENTITIES * drawing.entities.len() };
+    let mut walk = Walk {
+        drawing,
+        plan,
+        ledger,
+        wanted,
+        zero,
+        out,
+        steps: 0,
+        most: MOST_LEAVES + TIMES_THE_ENTITIES * drawing.entities.len(),
+    };
     for range in drawing.model.clone() {
         walk.entities(range, 0, 0)?;
     }

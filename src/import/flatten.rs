@@ -62,7 +62,7 @@ fn bulged(a: Point3, b: Point3, bulge: f64, error: f64, points: &mut Vec<Point3>
 }
 
 /// Pieces that keep the chord error: a chord of angle t is off by r(1 - cos(t/2)), which r*t*t/8 bounds from above.
-fn pieces(radius: f64, sweep: f64, error: f64) -> usize {
+pub(super) fn pieces(radius: f64, sweep: f64, error: f64) -> usize {
     let step = (8.0 * error / radius).sqrt();
     // However small the curve, an eighth of a turn is one piece at most: a vent pipe stays round.
     (sweep / step.min(TAU / 8.0)).ceil().clamp(1.0, MOST_PIECES) as usize

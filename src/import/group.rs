@@ -1,8 +1,9 @@
 //! The bytes of a file become groups: a code and its value.
 //!
-//! A DXF file is a flat list of such pairs, one line each in the ASCII form. The rest of the reader sees only [`Group`], so another
-//! form of file needs another way of cutting groups and nothing else.
+//! A DXF file is a flat list of such pairs, as lines of text or in binary. The rest of the reader sees only [`Group`] and does not know
+//! which.
 
+use super::binary::{self, SENTINEL, Width};
 use crate::error::{Error, Result};
 use crate::finding::Place;
 
@@ -13,7 +14,7 @@ pub(super) struct Group<'a> {
     pub code: i32,
     /// The value as stored.
     pub value: Value<'a>,
-    /// Line of the value, from one.
+    /// Line of the value, from one; in a binary file the byte where the group starts.
     pub line: usize,
 }
 
@@ -22,28 +23,37 @@ pub(super) struct Group<'a> {
 pub(super) enum Value<'a> {
     /// Characters in the file's code page, the end of line taken off.
     Text(&'a [u8]),
+    /// A number of a binary file.
+    Real(f64),
+    /// A whole number of a binary file.
+    Whole(i64),
 }
 
 impl<'a> Group<'a> {
-    /// The characters.
+    /// The characters; none for a number of a binary file.
     pub fn bytes(&self) -> &'a [u8] {
-        let Value::Text(bytes) = self.value;
-        bytes
+        if let Value::Text(bytes) = self.value { bytes } else { b"" }
     }
 
     /// The value as a finite number; `None` when it is none, is infinite or beyond any drawing.
     pub fn real(&self) -> Option<f64> {
-        let Value::Text(bytes) = self.value;
+        let number: f64 = match self.value {
+            Value::Text(bytes) => std::str::from_utf8(bytes.trim_ascii()).ok()?.parse().ok()?,
+            Value::Real(number) => number,
+            Value::Whole(number) => number as f64,
+        };
         // `parse` also takes the words `nan` and `infinity`; the range test refuses them.
-        let number: f64 = std::str::from_utf8(bytes.trim_ascii()).ok()?.parse().ok()?;
         (number.abs() <= LARGEST).then_some(number)
     }
 
     /// The value as a whole number, also when written as `1.0`.
     pub fn whole(&self) -> Option<i64> {
-        let Value::Text(bytes) = self.value;
-        let text = std::str::from_utf8(bytes.trim_ascii()).ok()?;
-        text.parse().ok().or_else(|| {
+        let exact = match self.value {
+            Value::Text(bytes) => std::str::from_utf8(bytes.trim_ascii()).ok()?.parse().ok(),
+            Value::Real(_) => None,
+            Value::Whole(number) => Some(number),
+        };
+        exact.or_else(|| {
             let number = self.real()?;
             (number.fract() == 0.0).then_some(number as i64)
         })
@@ -57,26 +67,36 @@ pub(super) const LARGEST: f64 = 1e12;
 #[derive(Debug)]
 pub(super) struct Groups<'a> {
     rest: &'a [u8],
-    /// Lines taken so far.
+    /// Lines, or bytes of a binary file, taken so far.
     line: usize,
-    /// What ends a line: a line feed, or a carriage return in files that have no line feed.
-    end: u8,
+    form: Form,
+}
+
+#[derive(Debug, Clone, Copy)]
+enum Form {
+    /// Lines that end with this byte: a line feed, or a carriage return in files that have no line feed.
+    Lines(u8),
+    /// Binary.
+    Binary(Width),
 }
 
 impl<'a> Groups<'a> {
-    /// Groups of an ASCII file, any byte order mark passed over.
+    /// Groups of a file in either form, any byte order mark passed over.
     pub fn new(bytes: &'a [u8]) -> Self {
+        if let Some(rest) = bytes.strip_prefix(SENTINEL) {
+            return Self { rest, line: SENTINEL.len(), form: Form::Binary(Width::of(rest)) };
+        }
         let rest = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
         let end = if rest.contains(&b'\n') { b'\n' } else { b'\r' };
-        Self { rest, line: 0, end }
+        Self { rest, line: 0, form: Form::Lines(end) }
     }
 
-    fn take_line(&mut self) -> Option<&'a [u8]> {
+    fn take_line(&mut self, end: u8) -> Option<&'a [u8]> {
         if self.rest.is_empty() {
             return None;
         }
         self.line += 1;
-        let (line, rest) = match self.rest.iter().position(|&b| b == self.end) {
+        let (line, rest) = match self.rest.iter().position(|&b| b == end) {
             Some(at) => (&self.rest[..at], &self.rest[at + 1..]),
             None => (self.rest, &self.rest[self.rest.len()..]),
         };
@@ -91,8 +111,12 @@ impl<'a> Groups<'a> {
     /// # Errors
     /// When a line that should be a group code is no whole number: nothing after it can be trusted.
     pub fn next(&mut self) -> Result<Option<Group<'a>>> {
+        let end = match self.form {
+            Form::Lines(end) => end,
+            Form::Binary(width) => return self.next_binary(width),
+        };
         loop {
-            let Some(code) = self.take_line().map(<[u8]>::trim_ascii) else { return Ok(None) };
+            let Some(code) = self.take_line(end).map(<[u8]>::trim_ascii) else { return Ok(None) };
             if code.is_empty() || code == b"\x1a" {
                 continue;
             }
@@ -103,11 +127,20 @@ impl<'a> Groups<'a> {
                     .at(Place::line(line))
                     .with_hint("the file is damaged from here on; save it again as ASCII DXF")
             })?;
-            let Some(value) = self.take_line() else { return Ok(None) };
+            let Some(value) = self.take_line(end) else { return Ok(None) };
             if code != 999 {
                 return Ok(Some(Group { code, value: Value::Text(value), line: self.line }));
             }
         }
+    }
+
+    fn next_binary(&mut self, width: Width) -> Result<Option<Group<'a>>> {
+        let line = self.line;
+        let before = self.rest.len();
+        let Some(code) = binary::code(&mut self.rest, width) else { return Ok(None) };
+        let Some(value) = binary::value(&mut self.rest, code)? else { return Ok(None) };
+        self.line += before - self.rest.len();
+        Ok(Some(Group { code, value, line }))
     }
 }
 

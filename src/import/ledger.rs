@@ -42,7 +42,8 @@ impl Ledger {
             let line = finding.place.line.map_or(String::new(), |line| format!(" (line {line})"));
             format!(", the first because: {}{line}", finding.message)
         });
-        let entities = if self.refusals == 1 { "1 entity was".to_owned() } else { format!("{} entities were", self.refusals) };
+        let entities =
+            if self.refusals == 1 { "1 entity was".to_owned() } else { format!("{} entities were", self.refusals) };
         format!("; {entities} refused{words}")
     }
 

@@ -1,12 +1,14 @@
 //! DXF bytes become [`Linework`].
 //!
 //! Groups (code and value) become records, records a compact drawing with blocks and curves unexpanded; then the roof is chosen and only
-//! that is expanded, flattened and brought into inches. Not read yet: binary files, ELLIPSE, SPLINE, MESH, solids and hatch
-//! boundaries; those kinds on a roof layer are refused one by one.
+//! that is expanded, flattened and brought into inches. Not read: MESH, solid bodies and hatch boundaries; bodies on a roof layer are
+//! refused one by one.
 
 mod assemble;
+mod binary;
 mod check;
 mod choose;
+mod curves;
 mod drawing;
 mod entity;
 mod expand;
@@ -35,7 +37,7 @@ use crate::job::DrawingSettings;
 /// Every entity is accounted for in [`DrawingReport::entities`]; one that cannot be read costs itself and a finding, not the drawing.
 ///
 /// # Errors
-/// - The bytes are no ASCII DXF drawing, or a group code in them is damaged.
+/// - The bytes are no DXF drawing, or a group code in them is damaged.
 /// - The file ends before one entity is complete.
 /// - No visible linework can be the roof.
 /// - Blocks expand beyond any roof plan.

@@ -47,7 +47,7 @@ pub(super) fn leaf_map(drawing: &Drawing, expanded: &Expanded, leaf: Leaf) -> Ma
     let entity = &drawing.entities[leaf.entity];
     let placed = expanded.placements[leaf.placement].map;
     let in_space = match &entity.shape {
-        Shape::Line(_) | Shape::Facets(_) | Shape::Leader(_) => true,
+        Shape::Line(_) | Shape::Facets(_) | Shape::Leader(_) | Shape::Ellipse(_) | Shape::Spline(_) => true,
         Shape::Polyline(line) => line.in_space,
         Shape::Text(text) => text.in_space,
         _ => false,
@@ -69,6 +69,14 @@ pub(super) fn draw(drawing: &Drawing, expanded: &Expanded, leaf: Leaf, error: f6
         Shape::Polyline(line) => drawn.paths.push((mapped(flatten::polyline(line, error)), line.closed)),
         Shape::Arc(arc) => {
             let (points, closed) = flatten::arc(arc, error);
+            drawn.paths.push((mapped(points), closed));
+        }
+        Shape::Ellipse(ellipse) => {
+            let (points, closed) = ellipse.flatten(error);
+            drawn.paths.push((mapped(points), closed));
+        }
+        Shape::Spline(spline) => {
+            let (points, closed) = spline.flatten(error);
             drawn.paths.push((mapped(points), closed));
         }
         Shape::Solid(corners) => drawn.paths.push((mapped(corners.to_vec()), true)),

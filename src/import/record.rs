@@ -52,7 +52,7 @@ pub(super) struct Records<'a> {
 }
 
 impl<'a> Records<'a> {
-    /// Records of an ASCII file.
+    /// Records of a file.
     pub fn new(bytes: &'a [u8]) -> Self {
         Self { groups: Groups::new(bytes), head: None }
     }

@@ -1,8 +1,9 @@
-//! What a file that is no ASCII DXF really is, in words.
+//! What a file that is no DXF really is, in words.
 
+use super::binary::SENTINEL;
 use crate::error::{Error, Result};
 
-/// Lets anything through that may be an ASCII DXF file.
+/// Lets anything through that may be a DXF file.
 ///
 /// # Errors
 /// When the bytes are empty or begin like another kind of file.
@@ -14,8 +15,12 @@ pub(super) fn sniff(bytes: &[u8]) -> Result<()> {
         let words = if bytes.is_empty() { "the file is empty" } else { "the file holds nothing but blanks" };
         return Err(Error::unreadable("empty-file", words).with_hint("export the roof plan again"));
     }
+    if bytes.starts_with(SENTINEL) {
+        return Ok(());
+    }
     if bytes.starts_with(b"AutoCAD Binary DXF") {
-        return Err(Error::unreadable("binary-dxf", "this is a binary DXF file, which is not read yet").with_hint(SAVE));
+        let words = "this is a binary DXF file whose first bytes were changed, as a text transfer does";
+        return Err(Error::unreadable("binary-dxf", words).with_hint("copy it in binary mode, or save it as ASCII DXF"));
     }
     let kinds: [(&[u8], &str); 13] = [
         (b"AC10", "a DWG drawing"),
@@ -64,7 +69,7 @@ mod tests {
             (b"<?xml version", "XML"),
             (b"PK\x03\x04", "ZIP"),
             (b"AC1032\0\0", "DWG"),
-            (b"AutoCAD Binary DXF\r\n\x1a\0", "binary DXF"),
+            (b"AutoCAD Binary DXF\n\x1a\0", "binary DXF"),
             (b"%PDF-1.7", "PDF"),
             (b"\xFF\xFE0\0\n\0", "UTF-16"),
             (b"hello", "does not begin"),
