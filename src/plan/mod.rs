@@ -7,6 +7,8 @@ mod cells;
 mod check;
 mod draft;
 mod faces;
+#[cfg(test)]
+mod fixtures;
 mod half_edge;
 mod heights;
 mod model;
@@ -17,6 +19,8 @@ mod repair;
 mod report;
 mod snap;
 mod split;
+#[cfg(test)]
+mod tests;
 
 pub use check::check_invariants;
 pub use model::*;
