@@ -23,6 +23,13 @@ const FACET_TOLERANCE: f64 = 0.05;
 /// Facets whose corners all lie this near a common plane are one face, inches: half the 1/8 in a deck can be read to.
 const SAME_PLANE: f64 = 1.0 / 16.0;
 
+/// A facet or face may be this far out of flat, inches: surveyed and modelled faces are, by a little. Above it a four-sided
+/// facet is two, and facets are joined only up to it.
+const OUT_OF_FLAT: f64 = 0.5;
+
+/// Facets whose heights along their common edge differ by less than this are folded, not stepped, inches.
+const FOLDED: f64 = 0.25;
+
 /// Rise per run by which two planes may differ and still be one: about half a degree. Thin facets are exempt, as their
 /// rounded corners fix the slope across them badly.
 const SAME_SLOPE: f64 = 0.01;
@@ -71,7 +78,7 @@ fn sheets_of(facets: &[Facet], report: &mut Report) -> Vec<Sheet> {
             corners.pop();
         }
         let pieces = match fit_plane(&corners) {
-            Some((_, miss)) if miss > SAME_PLANE && corners.len() == 4 => {
+            Some((_, miss)) if miss > OUT_OF_FLAT && corners.len() == 4 => {
                 let at = corners[0].plan();
                 let words = format!("a four-sided facet {} in out of flat read as two triangles", decimal(miss, 2));
                 report.add(Severity::Repaired, "warped-facet", words, at, miss);
@@ -103,7 +110,7 @@ fn arrange(sheets: &[Sheet], tolerance: f64, report: &mut Report) -> (Draft, Cel
     super::prune::drop_dangles(&mut draft, &mut Report::default());
     let cells = find_cells(&draft);
     let top = topmost(&draft, &cells, sheets);
-    let groups = same_planes(&cells, &top, sheets);
+    let groups = same_planes(&draft, &cells, &top, sheets);
     let group_of_dart = |cells: &Cells, dart: usize| -> Option<usize> {
         let cell = cells.cell_left_of(dart)?;
         top[cell].map(|_| groups[cell])
@@ -184,41 +191,46 @@ fn inner_point(region: &Region) -> Option<Point2> {
     best.map(|(_, point)| point)
 }
 
-/// Group of each cell: neighbours whose topmost facets lie on one plane are in the same.
-fn same_planes(cells: &Cells, top: &[Option<usize>], sheets: &[Sheet]) -> Vec<usize> {
+/// Group of each cell: neighbours whose topmost facets lie on one plane are in the same. What is flat is joined before what is
+/// nearly flat.
+fn same_planes(draft: &Draft, cells: &Cells, top: &[Option<usize>], sheets: &[Sheet]) -> Vec<usize> {
     let mut group_of: Vec<usize> = (0..cells.cells.len()).collect();
     let mut groups: Vec<Vec<usize>> = group_of.iter().map(|&cell| vec![cell]).collect();
-    for edge in 0..cells.walks.walk_of.len() / 2 {
-        let (Some(a), Some(b)) = (cells.cell_left_of(2 * edge), cells.cell_left_of(2 * edge + 1)) else { continue };
-        let (mut a, mut b) = (group_of[a], group_of[b]);
-        if a == b {
-            continue;
-        }
-        if groups[a].len() < groups[b].len() {
-            (a, b) = (b, a);
-        }
-        let used = |group: usize| -> Option<Vec<usize>> { groups[group].iter().map(|&cell| top[cell]).collect() };
-        let (Some(first), Some(second)) = (used(a), used(b)) else { continue };
-        if one_plane(&first, &second, sheets) {
-            let moved = std::mem::take(&mut groups[b]);
-            for &cell in &moved {
-                group_of[cell] = a;
+    for flatness in [SAME_PLANE, OUT_OF_FLAT] {
+        for edge in 0..draft.edges.len() {
+            let (Some(left), Some(right)) = (cells.cell_left_of(2 * edge), cells.cell_left_of(2 * edge + 1)) else {
+                continue;
+            };
+            let (mut a, mut b) = (group_of[left], group_of[right]);
+            let (Some(left), Some(right)) = (top[left], top[right]) else { continue };
+            let line = draft.segment(edge);
+            let step = [line.a, line.b].map(|p| (sheets[left].plane.height(p) - sheets[right].plane.height(p)).abs());
+            if a == b || (flatness > SAME_PLANE && step[0].max(step[1]) > FOLDED) {
+                continue;
             }
-            groups[a].extend(moved);
+            if groups[a].len() < groups[b].len() {
+                (a, b) = (b, a);
+            }
+            let used = |group: usize| -> Vec<usize> { groups[group].iter().filter_map(|&cell| top[cell]).collect() };
+            if one_plane(&used(a), &used(b), sheets, flatness) {
+                let moved = std::mem::take(&mut groups[b]);
+                for &cell in &moved {
+                    group_of[cell] = a;
+                }
+                groups[a].extend(moved);
+            }
         }
     }
     group_of
 }
 
-fn one_plane(first: &[usize], second: &[usize], sheets: &[Sheet]) -> bool {
+fn one_plane(first: &[usize], second: &[usize], sheets: &[Sheet], flatness: f64) -> bool {
     let (a, b) = (common_plane(first, sheets), common_plane(second, sheets));
     let thin = |used: &[usize]| used.iter().all(|&s| thickness(&sheets[s].ring) < THIN);
-    let slope = (a.uphill_gradient() - b.uphill_gradient()).length();
-    if slope > SAME_SLOPE && !thin(first) && !thin(second) {
-        return false;
-    }
+    let alike = (a.uphill_gradient() - b.uphill_gradient()).length() <= SAME_SLOPE;
+    let rounded = flatness <= SAME_PLANE && (thin(first) || thin(second));
     let corners: Vec<Point3> = first.iter().chain(second).flat_map(|&s| sheets[s].corners.iter().copied()).collect();
-    fit_plane(&corners).is_some_and(|(_, miss)| miss <= SAME_PLANE)
+    (alike || rounded) && fit_plane(&corners).is_some_and(|(_, miss)| miss <= flatness)
 }
 
 /// Twice the area over half the perimeter: the width of a long strip.
