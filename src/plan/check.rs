@@ -95,23 +95,13 @@ fn check_crossings(plan: &PlanGraph) -> Vec<String> {
 /// The faces of a roof tile its outline: the area within edges that have a face on one side only equals the faces' sum.
 fn check_roofs(plan: &PlanGraph) -> Vec<String> {
     let mut broken = Vec::new();
+    let outlines = outline_areas(plan);
     for (number, roof) in plan.roofs.iter().enumerate() {
-        let sum: f64 = roof.faces.iter().map(|&face| plan.region(face).area()).sum();
-        let Some(origin) = roof.faces.first().map(|f| plan.region(*f).exterior.points[0]) else {
+        if roof.faces.is_empty() {
             broken.push(format!("roof {} has no face", number + 1));
-            continue;
-        };
-        let mut outline = 0.0;
-        for (e, edge) in plan.edges.iter().enumerate() {
-            let side = edge.left.or(edge.right);
-            if edge.left.is_some() != edge.right.is_some()
-                && side.is_some_and(|f| plan.faces[f.index()].roof.index() == number)
-            {
-                let s = plan.segment(EdgeId::new(e));
-                let twice = (s.a - origin).cross(s.b - origin);
-                outline += if edge.left.is_some() { 0.5 * twice } else { -0.5 * twice };
-            }
         }
+        let sum: f64 = roof.faces.iter().map(|&face| plan.region(face).area()).sum();
+        let outline = outlines[number];
         if (outline - sum).abs() > AREA_TOLERANCE * (1.0 + outline.abs()) {
             broken.push(format!("roof {}: faces add up to {sum} sq in, its outline holds {outline}", number + 1));
         }
@@ -126,6 +116,25 @@ fn check_roofs(plan: &PlanGraph) -> Vec<String> {
         broken.push("faces are not in roof order".into());
     }
     broken
+}
+
+/// The area of each roof within its edges that have a face on one side only.
+fn outline_areas(plan: &PlanGraph) -> Vec<f64> {
+    let mut areas = vec![0.0; plan.roofs.len()];
+    for (number, edge) in plan.edges.iter().enumerate() {
+        let (face, turn) = match (edge.left, edge.right) {
+            (Some(face), None) => (face, 0.5),
+            (None, Some(face)) => (face, -0.5),
+            _ => continue,
+        };
+        let roof = plan.faces[face.index()].roof.index();
+        // Areas relative to a point of the roof, so far origins lose no digits.
+        let first = plan.faces[plan.roofs[roof].faces[0].index()].exterior[0];
+        let origin = plan.segment(first.edge).a;
+        let s = plan.segment(EdgeId::new(number));
+        areas[roof] += turn * (s.a - origin).cross(s.b - origin);
+    }
+    areas
 }
 
 fn check_placed(plan: &PlanGraph) -> Vec<String> {

@@ -9,6 +9,7 @@ use super::faces::Fill;
 use super::half_edge::start;
 use super::repair::repair;
 use super::report::Report;
+use crate::error::Result;
 use crate::finding::Severity;
 use crate::geometry::{Plane, Point2, Point3, Region, Ring, Segment2, SegmentIndex, fit_plane};
 use crate::import::Facet;
@@ -56,17 +57,17 @@ pub(super) fn facet_cells(
     facets: &[Facet],
     gap_tolerance: f64,
     report: &mut Report,
-) -> Option<(Draft, Cells, Vec<Fill>)> {
+) -> Result<Option<(Draft, Cells, Vec<Fill>)>> {
     let sheets = sheets_of(facets, report);
     if sheets.is_empty() {
-        return None;
+        return Ok(None);
     }
     let mut exact = Report::default();
-    let found = arrange(&sheets, FACET_TOLERANCE.min(gap_tolerance), &mut exact);
+    let found = arrange(&sheets, FACET_TOLERANCE.min(gap_tolerance), &mut exact)?;
     if !has_slivers(&found.0, &found.1, gap_tolerance) {
-        return Some(found);
+        return Ok(Some(found));
     }
-    Some(arrange(&sheets, gap_tolerance, report))
+    arrange(&sheets, gap_tolerance, report).map(Some)
 }
 
 fn sheets_of(facets: &[Facet], report: &mut Report) -> Vec<Sheet> {
@@ -100,12 +101,12 @@ fn sheets_of(facets: &[Facet], report: &mut Report) -> Vec<Sheet> {
     sheets
 }
 
-fn arrange(sheets: &[Sheet], tolerance: f64, report: &mut Report) -> (Draft, Cells, Vec<Fill>) {
+fn arrange(sheets: &[Sheet], tolerance: f64, report: &mut Report) -> Result<(Draft, Cells, Vec<Fill>)> {
     let lines: Vec<(Segment2, OriginId)> =
         sheets.iter().flat_map(|s| s.ring.sides().map(|side| (side, s.origin))).collect();
     // Facets share their edges, and triangles meet wherever the modeller put them: cuts and doubles are no repairs here.
     let mut own = Report::default();
-    let mut draft = repair(&lines, tolerance, &mut own);
+    let mut draft = repair(&lines, tolerance, &mut own)?;
     report.take_moves(own);
     super::prune::drop_dangles(&mut draft, &mut Report::default());
     let cells = find_cells(&draft);
@@ -138,7 +139,7 @@ fn arrange(sheets: &[Sheet], tolerance: f64, report: &mut Report) -> (Draft, Cel
             group.map_or(Fill::Nothing, |group| Fill::Facet(common_plane(&members[&group], sheets)))
         })
         .collect();
-    (draft, cells, fills)
+    Ok((draft, cells, fills))
 }
 
 fn bits(s: Segment2) -> [[u64; 2]; 2] {

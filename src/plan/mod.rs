@@ -35,6 +35,7 @@ use cells::{Cells, find_cells};
 use draft::Draft;
 use faces::{Fill, FoundOpening, assemble};
 use notes::FaceFinder;
+use repair::Gap;
 use report::Report;
 
 /// Snaps, splits and faces the linework.
@@ -42,9 +43,10 @@ use report::Report;
 /// # Errors
 /// - `no-roof` when nothing was drawn that could be roof.
 /// - `open-outline` when the lines close no face; names the narrowest gap.
+/// - `crowded-ends`, `too-many-crossings` when the lines can't be a roof: wrong units, or a hatch.
 pub fn plan(linework: &Linework, settings: &DrawingSettings) -> Result<Outcome<PlanGraph>> {
     let mut report = Report::default();
-    let (mut plan, found) = match heights::facet_cells(&linework.facets, settings.gap_tolerance, &mut report) {
+    let (mut plan, found) = match heights::facet_cells(&linework.facets, settings.gap_tolerance, &mut report)? {
         Some((draft, cells, fills)) => {
             tell_unused_lines(linework, &mut report);
             assemble(&draft, &cells, &fills, settings.opening_area_limit, &mut report)
@@ -54,7 +56,7 @@ pub fn plan(linework: &Linework, settings: &DrawingSettings) -> Result<Outcome<P
     let finder = FaceFinder::new(&plan);
     plan.notes = notes::place_notes(&linework.notes, &finder, &mut report);
     plan.arrows = notes::place_arrows(&linework.arrows, &finder, &mut report);
-    plan.openings = openings::place_openings(linework, found, &plan, &finder, settings, &mut report);
+    plan.openings = openings::place_openings(linework, found, &plan, &finder, settings, &mut report)?;
     plan.walls = linework.paths.iter().filter(|p| p.role == Role::Wall).flat_map(|p| p.plan_segments()).collect();
     Ok(Outcome { value: plan, findings: report.finish() })
 }
@@ -100,26 +102,26 @@ fn faces_from_lines(
         return Err(Error::refused("no-roof", "the drawing has no roof lines")
             .with_hint("name the layer that holds the roof with --layer"));
     }
-    let mut draft = repair::repair(&lines, settings.gap_tolerance, report);
-    let gap = repair::narrowest_gap(&draft);
+    let mut draft = repair::repair(&lines, settings.gap_tolerance, report)?;
+    let repaired = draft.clone();
     prune::drop_dangles(&mut draft, report);
     prune::drop_bridges(&mut draft, report);
     let cells = find_cells(&draft);
     if cells.cells.is_empty() {
-        return Err(open_outline(gap, settings.gap_tolerance));
+        return Err(open_outline(repair::narrowest_gap(&repaired), settings.gap_tolerance));
     }
     Ok((draft, cells))
 }
 
-fn open_outline(gap: Option<(crate::geometry::Point2, crate::geometry::Point2, f64)>, tolerance: f64) -> Error {
+fn open_outline(gap: Option<Gap>, tolerance: f64) -> Error {
     let hint = format!(
         "close the outline in the drawing, or set drawing.gap_tolerance above the gap (now {} in)",
         crate::units::decimal(tolerance, 3)
     );
     match gap {
-        Some((a, b, width)) => {
-            let message = format!("the roof outline is open: no line closes the gap of {}", repair::gap_words(width));
-            Error::refused("open-outline", message).at(Place::at(a.lerp(b, 0.5))).with_hint(hint)
+        Some(gap) => {
+            let message = format!("the roof outline is open: no line closes the gap of {}", repair::gap_words(gap));
+            Error::refused("open-outline", message).at(Place::at(gap.ends[0].lerp(gap.ends[1], 0.5))).with_hint(hint)
         }
         None => Error::refused("open-outline", "the roof lines enclose nothing").with_hint(hint),
     }

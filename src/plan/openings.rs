@@ -9,6 +9,7 @@ use super::notes::FaceFinder;
 use super::prune::drop_dangles;
 use super::repair::repair;
 use super::report::Report;
+use crate::error::Result;
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Box2, Point2, Region, Ring, Segment2, intersection};
 use crate::import::{Linework, OpeningKind, Path, Role};
@@ -36,8 +37,8 @@ pub(super) fn place_openings(
     finder: &FaceFinder,
     settings: &DrawingSettings,
     report: &mut Report,
-) -> Vec<PlanOpening> {
-    let mut outlines = named_outlines(linework, settings.gap_tolerance, report);
+) -> Result<Vec<PlanOpening>> {
+    let mut outlines = named_outlines(linework, settings.gap_tolerance, report)?;
     outlines.extend(found.into_iter().map(|o| Outline {
         kind: OpeningKind::Unknown,
         ring: o.outline,
@@ -73,7 +74,7 @@ pub(super) fn place_openings(
     for (number, opening) in openings.iter_mut().enumerate() {
         opening.id = OpeningId::new(number);
     }
-    openings
+    Ok(openings)
 }
 
 fn lowest(ring: &Ring) -> Point2 {
@@ -120,7 +121,7 @@ fn inside_or_on(ring: &Ring, point: Point2) -> bool {
 }
 
 /// Outlines of the paths an importer named as openings: one for each block reference, one for each closed figure of loose lines.
-fn named_outlines(linework: &Linework, tolerance: f64, report: &mut Report) -> Vec<Outline> {
+fn named_outlines(linework: &Linework, tolerance: f64, report: &mut Report) -> Result<Vec<Outline>> {
     let mut sets: BTreeMap<(OpeningKind, Option<u32>), Vec<&Path>> = BTreeMap::new();
     for path in &linework.paths {
         if let Role::Opening(kind) = path.role {
@@ -131,7 +132,7 @@ fn named_outlines(linework: &Linework, tolerance: f64, report: &mut Report) -> V
     for ((kind, group), paths) in sets {
         let lines: Vec<(Segment2, OriginId)> =
             paths.iter().flat_map(|path| path.plan_segments().map(|s| (s, path.origin))).collect();
-        let rings = contours(&lines, tolerance);
+        let rings = contours(&lines, tolerance)?;
         let all = lines.iter().flat_map(|(s, _)| [s.a, s.b]);
         match (rings.is_empty(), Box2::around(all)) {
             (true, Some(b)) if b.width() > 1.0 && b.height() > 1.0 => {
@@ -154,16 +155,16 @@ fn named_outlines(linework: &Linework, tolerance: f64, report: &mut Report) -> V
             (false, _) => outlines.extend(rings.into_iter().map(|(ring, origin)| Outline { kind, ring, origin })),
         }
     }
-    outlines
+    Ok(outlines)
 }
 
 /// The outer contours of loose lines, counter-clockwise, with an entity each lies on.
-fn contours(lines: &[(Segment2, OriginId)], tolerance: f64) -> Vec<(Ring, OriginId)> {
+fn contours(lines: &[(Segment2, OriginId)], tolerance: f64) -> Result<Vec<(Ring, OriginId)>> {
     // Small things are drawn with small gaps; what is mended here changes no face.
-    let mut draft = repair(lines, tolerance.min(0.25), &mut Report::default());
+    let mut draft = repair(lines, tolerance.min(0.25), &mut Report::default())?;
     drop_dangles(&mut draft, &mut Report::default());
     let cells = find_cells(&draft);
-    cells
+    Ok(cells
         .pieces
         .iter()
         .filter(|piece| piece.area > LEAST_PART)
@@ -171,7 +172,7 @@ fn contours(lines: &[(Segment2, OriginId)], tolerance: f64) -> Vec<(Ring, Origin
             let walk = &cells.walks.walks[piece.contour];
             (ring(&draft, walk).counter_clockwise(), draft.edges[walk[0] / 2].sources[0])
         })
-        .collect()
+        .collect())
 }
 
 /// Closed figures of no known layer that lie on the roof: no larger than the limit, and with no text inside (a tag's bubble).
@@ -180,9 +181,9 @@ fn unnamed_outlines(linework: &Linework, finder: &FaceFinder, limit: f64) -> Vec
     for path in linework.paths.iter().filter(|path| path.role == Role::Other && path.closed) {
         let ring = Ring::new(path.points.iter().map(|p| p.plan()).collect()).counter_clockwise();
         let area = ring.signed_area();
-        let tagged = linework.notes.iter().any(|note| ring.contains(note.at));
-        let on_roof = ring.points.iter().all(|&p| finder.face_at(p).is_some());
-        if area > LEAST_PART && area <= limit && !tagged && on_roof {
+        let sized = area > LEAST_PART && area <= limit;
+        let on_roof = sized && ring.points.iter().all(|&p| finder.face_at(p).is_some());
+        if on_roof && !linework.notes.iter().any(|note| ring.contains(note.at)) {
             outlines.push(Outline { kind: OpeningKind::Unknown, ring, origin: path.origin });
         }
     }
