@@ -78,7 +78,7 @@ pub(super) fn find_cells(draft: &Draft) -> Cells {
 }
 
 /// The number of the connected piece of each node, by lowest node.
-fn connected(draft: &Draft) -> Vec<usize> {
+pub(super) fn connected(draft: &Draft) -> Vec<usize> {
     let edges_at = draft.edges_at();
     let mut piece_of = vec![usize::MAX; draft.nodes.len()];
     let mut count = 0;

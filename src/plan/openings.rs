@@ -23,22 +23,26 @@ const LEAST_PART: f64 = 1.0;
 
 /// An opening before it is clipped.
 #[derive(Debug, Clone, PartialEq)]
-struct Outline {
-    kind: OpeningKind,
-    ring: Ring,
-    origin: OriginId,
+pub(super) struct Outline {
+    /// What it is.
+    pub kind: OpeningKind,
+    /// Counter-clockwise.
+    pub ring: Ring,
+    /// Where it was drawn.
+    pub origin: OriginId,
 }
 
 /// All openings of the drawing: by role, closed figures found among the roof lines, and unnamed closed figures on the roof.
 pub(super) fn place_openings(
     linework: &Linework,
+    named: Vec<Outline>,
     found: Vec<FoundOpening>,
     plan: &PlanGraph,
     finder: &FaceFinder,
     settings: &DrawingSettings,
     report: &mut Report,
-) -> Result<Vec<PlanOpening>> {
-    let mut outlines = named_outlines(linework, settings.gap_tolerance, report)?;
+) -> Vec<PlanOpening> {
+    let mut outlines = named;
     outlines.extend(found.into_iter().map(|o| Outline {
         kind: OpeningKind::Unknown,
         ring: o.outline,
@@ -74,7 +78,7 @@ pub(super) fn place_openings(
     for (number, opening) in openings.iter_mut().enumerate() {
         opening.id = OpeningId::new(number);
     }
-    Ok(openings)
+    openings
 }
 
 fn lowest(ring: &Ring) -> Point2 {
@@ -121,7 +125,7 @@ fn inside_or_on(ring: &Ring, point: Point2) -> bool {
 }
 
 /// Outlines of the paths an importer named as openings: one for each block reference, one for each closed figure of loose lines.
-fn named_outlines(linework: &Linework, tolerance: f64, report: &mut Report) -> Result<Vec<Outline>> {
+pub(super) fn named_outlines(linework: &Linework, tolerance: f64, report: &mut Report) -> Result<Vec<Outline>> {
     let mut sets: BTreeMap<(OpeningKind, Option<u32>), Vec<&Path>> = BTreeMap::new();
     for path in &linework.paths {
         if let Role::Opening(kind) = path.role {

@@ -34,24 +34,30 @@ const OVERSHOOT_TOLERANCES: f64 = 2.0;
 pub(super) fn repair(lines: &[(Segment2, OriginId)], tolerance: f64, report: &mut Report) -> Result<Draft> {
     let mut draft = Draft::new(lines);
     refuse_crowds(&draft, tolerance)?;
+    mend(&mut draft, tolerance, report)?;
+    Ok(draft)
+}
+
+/// The rounds of [`repair`] on a draft that has more lines than before.
+pub(super) fn mend(draft: &mut Draft, tolerance: f64, report: &mut Report) -> Result<()> {
     for _ in 0..ROUNDS {
-        let mut changed = join_ends(&mut draft, tolerance, report);
-        changed |= put_on_lines(&mut draft, tolerance, report);
-        changed |= cut_crossings(&mut draft, report)?;
-        drop_doubles(&mut draft, report);
-        changed |= trim_overshoots(&mut draft, OVERSHOOT_TOLERANCES * tolerance, report);
-        changed |= join_short_pieces(&mut draft, tolerance, report);
-        drop_doubles(&mut draft, report);
+        let mut changed = join_ends(draft, tolerance, report);
+        changed |= put_on_lines(draft, tolerance, report);
+        changed |= cut_crossings(draft, report)?;
+        drop_doubles(draft, report);
+        changed |= trim_overshoots(draft, OVERSHOOT_TOLERANCES * tolerance, report);
+        changed |= join_short_pieces(draft, tolerance, report);
+        drop_doubles(draft, report);
         if !changed {
-            return Ok(draft);
+            return Ok(());
         }
     }
     for _ in 0..CUTTING_ROUNDS {
-        let mut changed = put_on_lines(&mut draft, ROUNDING, report);
-        changed |= cut_crossings(&mut draft, report)?;
-        drop_doubles(&mut draft, report);
+        let mut changed = put_on_lines(draft, ROUNDING, report);
+        changed |= cut_crossings(draft, report)?;
+        drop_doubles(draft, report);
         if !changed {
-            return Ok(draft);
+            return Ok(());
         }
     }
     report.push(
@@ -63,7 +69,7 @@ pub(super) fn repair(lines: &[(Segment2, OriginId)], tolerance: f64, report: &mu
         )
         .with_hint("look for lines on top of each other, and lower the gap tolerance"),
     );
-    Ok(draft)
+    Ok(())
 }
 
 /// Refuses drawings with so many ends within the tolerance of each other that joining them would mean nothing.

@@ -29,6 +29,12 @@ impl Report {
         self.entries.push(Entry { severity, code, words, at, size });
     }
 
+    /// Takes over all of another report.
+    pub(super) fn take(&mut self, other: Self) {
+        self.entries.extend(other.entries);
+        self.findings.extend(other.findings);
+    }
+
     /// Takes over what another report says about moved points; cuts and doubles it leaves behind.
     pub(super) fn take_moves(&mut self, other: Self) {
         self.entries.extend(other.entries.into_iter().filter(|e| e.code == "snapped-end"));

@@ -171,6 +171,59 @@ fn a_chimney_on_the_ridge_lies_on_both_faces() {
     }
 }
 
+#[test]
+fn a_ridge_that_stops_at_a_chimney_runs_on_below_it() {
+    let chimney = [(200.0, 130.0), (236.0, 130.0), (236.0, 158.0), (200.0, 158.0)];
+    for role in [Role::Opening(OpeningKind::Chimney), Role::Roof] {
+        let mut segments = rectangle(0.0, 0.0, 480.0, 288.0).to_vec();
+        segments.extend([[0.0, 144.0, 200.0, 144.0], [236.0, 144.0, 480.0, 144.0]]);
+        let mut linework = lines(&segments);
+        add(&mut linework, role, &chimney, true);
+        let outcome = planned(&linework);
+        assert_eq!(areas(&outcome.value), [480.0 * 144.0, 480.0 * 144.0], "{role:?}");
+        assert_eq!(outcome.value.openings[0].parts.len(), 2);
+        assert!(codes(&outcome.findings).contains(&"line-through-opening"), "{role:?}");
+    }
+}
+
+#[test]
+fn hips_that_stop_at_a_chimney_meet_below_it() {
+    let mut linework = lines(&rectangle(0.0, 0.0, 288.0, 288.0));
+    for (x, y, u, v) in
+        [(0.0, 0.0, 130.0, 130.0), (288.0, 0.0, 158.0, 130.0), (288.0, 288.0, 158.0, 158.0), (0.0, 288.0, 130.0, 158.0)]
+    {
+        add(&mut linework, Role::Roof, &[(x, y), (u, v)], false);
+    }
+    let chimney = [(130.0, 130.0), (158.0, 130.0), (158.0, 158.0), (130.0, 158.0)];
+    add(&mut linework, Role::Opening(OpeningKind::Chimney), &chimney, true);
+    let plan = planned(&linework).value;
+    assert_eq!(areas(&plan), [144.0 * 144.0; 4]);
+    assert_eq!(plan.openings[0].parts.len(), 4);
+}
+
+#[test]
+fn a_gap_that_loses_a_face_blocks_and_one_inside_a_face_warns() {
+    let mut segments = gable();
+    segments[0] = [10.0, 0.0, 480.0, 0.0];
+    let outcome = planned(&lines(&segments));
+    assert_eq!(outcome.value.faces.len(), 1);
+    let gap = outcome.findings.iter().find(|f| f.code == "open-outline").unwrap();
+    assert_eq!((gap.severity, gap.place.at), (Severity::Blocking, Some(Point2::new(5.0, 0.0))));
+    let mut segments = rectangle(0.0, 0.0, 480.0, 288.0).to_vec();
+    segments.extend([[0.0, 144.0, 200.0, 144.0], [206.0, 144.0, 480.0, 144.0]]);
+    let outcome = planned(&lines(&segments));
+    let gap = outcome.findings.iter().find(|f| f.code == "broken-line").unwrap();
+    assert_eq!((gap.severity, gap.place.at), (Severity::Warning, Some(Point2::new(203.0, 144.0))));
+}
+
+#[test]
+fn a_hatch_is_refused() {
+    let at = |i: usize| f64::from(u32::try_from(i).unwrap()) * 3.0;
+    let mut segments: Vec<[f64; 4]> = (0..400).map(|i| [at(i), -1.0, at(i), 1300.0]).collect();
+    segments.extend((0..400).map(|i| [-1.0, at(i) + 0.7, 1300.0, at(i) + 0.7]));
+    assert_eq!(plan(&lines(&segments), &settings()).unwrap_err().code, "too-many-crossings");
+}
+
 /// Two slopes in triangles, a dormer roof overhanging the lower one 40 in above it, and a wall.
 #[test]
 fn facets_give_exact_planes_and_steps() {
