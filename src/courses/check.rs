@@ -7,6 +7,8 @@ use crate::zones::{FaceLayout, Interval2, Zone, Zones};
 
 /// Lengths agree within this, inches.
 const SAME: f64 = 1e-6;
+/// A piece is cut to whole steps, its place is what the roof measures: the two agree within this, inches.
+const SAME_CUT: f64 = 2e-3;
 
 /// What is wrong with the courses; empty when nothing is.
 #[must_use]
@@ -135,7 +137,7 @@ fn check_cut(segment: &Segment, zone: &Zone, courses: &Courses, job: &Job, wrong
     if (segment.width() - element.width.inches()).abs() > SAME || segment.element_key != element.key {
         wrong.push(format!("{tag} is not of its element"));
     }
-    if (segment.along.length() - segment.cut_length).abs() > SAME {
+    if (segment.along.length() - segment.cut_length).abs() > SAME_CUT {
         wrong.push(format!("{tag} is not as long as it is cut"));
     }
     let steps = segment.cut_length / job.courses.cut_step;
@@ -143,7 +145,7 @@ fn check_cut(segment: &Segment, zone: &Zone, courses: &Courses, job: &Job, wrong
         wrong.push(format!("{tag} is cut to {} in, no whole steps", segment.cut_length));
     }
     let longest = job.courses.longest_piece.min(element.longest_piece.inches());
-    if segment.cut_length > longest + SAME || segment.cut_length < job.courses.shortest_run - SAME {
+    if segment.cut_length > longest + SAME_CUT || segment.cut_length < job.courses.shortest_run - SAME_CUT {
         wrong.push(format!("{tag} is cut to {} in", segment.cut_length));
     }
     if segment.station != segment.along.low || (segment.offset + zone.base_v - segment.across.low).abs() > SAME {

@@ -1,6 +1,6 @@
 //! One zone is filled: its courses, runs and pieces.
 
-use super::cut::{CutRule, columns, cut};
+use super::cut::{CutRule, Piece, SAME_LENGTH, columns, cut};
 use super::model::{ColdStretch, CourseRule, Courses, ElementRole, LeadColumn, Run, Segment, ZoneCourses};
 use super::runs::clear_stretches;
 use crate::geometry::{Interval, Region};
@@ -14,12 +14,13 @@ pub(super) fn lay_zone(layout: &FaceLayout, zone: &Zone, rule: &CourseRule, job:
     let first = first_course(zone, courses, rule);
     let last = rule.deck_courses(zone.required_reach);
     let from = courses.runs.len();
+    let from_segment = courses.segments.len();
     for course in first..=last {
         lay_course(layout, zone, course, rule, job, courses);
     }
     let top = courses.runs[from..].iter().map(|run| run.course).max();
     let provided = top.map_or(0.0, |course| rule.across(course).high);
-    let start = first.checked_sub(1).filter(|_| first > 0).map_or(0.0, |below| rule.across(below).high);
+    let start = if zone.continues.is_some() { rule.across(first - 1).high } else { 0.0 };
     let widen = layout
         .edges
         .iter()
@@ -35,8 +36,8 @@ pub(super) fn lay_zone(layout: &FaceLayout, zone: &Zone, rule: &CourseRule, job:
         deck_courses: top.unwrap_or(0),
         required_reach: zone.required_reach,
         provided_reach: provided,
-        coverage: coverage(zone, &regions, courses),
-        widest_gap: widest_gap(zone, start, courses),
+        coverage: coverage(&regions, &courses.segments[from_segment..]),
+        widest_gap: widest_gap(zone, start, &courses.segments[from_segment..]),
         regions,
     };
     courses.zones.push(filled);
@@ -57,11 +58,13 @@ fn lay_course(layout: &FaceLayout, zone: &Zone, course: u32, rule: &CourseRule, 
     let taken: Vec<Interval> = courses
         .runs
         .iter()
-        .filter(|run| run.face == zone.face && run.across.overlap(across).is_some())
+        .rev()
+        .take_while(|run| run.face == zone.face)
+        .filter(|run| run.across.overlap(across).is_some())
         .map(|run| Interval { low: run.along.low - gap, high: run.along.high + gap })
         .collect();
     for clear in clear_stretches(layout, zone, across, &taken) {
-        if clear.along.length() < job.courses.shortest_run - 1e-6 {
+        if clear.along.length() < job.courses.shortest_run - SAME_LENGTH {
             courses.cold.push(ColdStretch {
                 zone: zone.id,
                 course,
@@ -117,8 +120,8 @@ fn cut_runs(zone: &Zone, from: usize, band: Interval, job: &Job, courses: &mut C
             along,
             why: format!("{} in beside a lead column, shorter than the shortest run", decimal(along.length(), 2)),
         }));
-        for along in made.pieces {
-            courses.segments.push(segment(&run, along, zone, SegmentId::new(courses.segments.len()), job));
+        for piece in made.pieces {
+            courses.segments.push(segment(&run, &piece, zone, SegmentId::new(courses.segments.len()), job));
         }
     }
     courses.columns.extend(gaps.into_iter().map(|u| LeadColumn {
@@ -128,7 +131,7 @@ fn cut_runs(zone: &Zone, from: usize, band: Interval, job: &Job, courses: &mut C
     }));
 }
 
-fn segment(run: &Run, along: Interval, zone: &Zone, id: SegmentId, job: &Job) -> Segment {
+fn segment(run: &Run, piece: &Piece, zone: &Zone, id: SegmentId, job: &Job) -> Segment {
     let element = match run.element {
         ElementRole::Starter => &job.products.starter.value,
         ElementRole::Deck => &job.products.deck.value,
@@ -142,25 +145,24 @@ fn segment(run: &Run, along: Interval, zone: &Zone, id: SegmentId, job: &Job) ->
         course: run.course,
         element: run.element,
         element_key: element.key.clone(),
-        along,
+        along: piece.along,
         across: run.across,
-        station: along.low,
+        station: piece.along.low,
         offset: run.across.low - zone.base_v,
-        cut_length: along.length(),
+        cut_length: piece.cut_length,
     }
 }
 
 /// Element area over the clear area of the zone.
-fn coverage(zone: &Zone, regions: &[Region], courses: &Courses) -> f64 {
+fn coverage(regions: &[Region], segments: &[Segment]) -> f64 {
     let area: f64 = regions.iter().map(Region::area).sum();
-    let covered: f64 =
-        courses.segments.iter().filter(|s| s.zone == zone.id).map(|s| s.cut_length * s.across.length()).sum();
+    let covered: f64 = segments.iter().map(|s| s.cut_length * s.across.length()).sum();
     if area > 0.0 { covered / area } else { 0.0 }
 }
 
 /// The widest stretch up the slope without element, from where the zone starts to its required reach.
-fn widest_gap(zone: &Zone, start: f64, courses: &Courses) -> f64 {
-    let mut heights: Vec<Interval> = courses.segments.iter().filter(|s| s.zone == zone.id).map(|s| s.across).collect();
+fn widest_gap(zone: &Zone, start: f64, segments: &[Segment]) -> f64 {
+    let mut heights: Vec<Interval> = segments.iter().map(|s| s.across).collect();
     heights.sort_by(|a, b| a.low.total_cmp(&b.low));
     let mut widest: f64 = 0.0;
     let mut reached = zone.base_v + start;

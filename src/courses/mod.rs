@@ -40,8 +40,13 @@ pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>
     let rule = rule::course_rule(job)?;
     for zone in &zones.zones {
         let layout = zones.layout(zone.face).expect("a zone lies on a sloping face");
+        let (cold, runs) = (courses.cold.len(), courses.runs.len());
         lay::lay_zone(layout, zone, &rule, job, &mut courses);
-        findings.extend(zone_findings(roof, zone, &courses));
+        let filled = &courses.zones[zone.id.index()];
+        let top = rule.deck_courses(zone.required_reach);
+        let below = zone.continues.map(|eave| rule.deck_courses(courses.zones[eave.index()].required_reach));
+        let covered = below.is_some_and(|below| top <= below);
+        findings.extend(zone_findings(roof, zone, filled, &courses.cold[cold..], &courses.runs[runs..], covered));
     }
     courses.rule = Some(rule);
     tag(&mut courses.segments);
@@ -61,56 +66,52 @@ fn tag(segments: &mut [Segment]) {
     }
 }
 
-/// What stays cold in a zone, once each kind.
-fn zone_findings(roof: &Roof, zone: &Zone, courses: &Courses) -> Vec<Finding> {
-    let filled = &courses.zones[zone.id.index()];
-    let place = || Place::item(zone.id).with_point(roof.segment(zone.edges[0]).midpoint());
+/// What stays cold in a zone, once each kind. `cold` and `runs` are this zone's; `covered` when the eave zone below a valley's takes all its courses.
+fn zone_findings(
+    roof: &Roof,
+    zone: &Zone,
+    filled: &ZoneCourses,
+    cold: &[ColdStretch],
+    runs: &[Run],
+    covered: bool,
+) -> Vec<Finding> {
     let name = format!("{} on {}", zone.id, zone.face);
+    let finding = |severity, code, words: String| {
+        let place = Place::item(zone.id).with_point(roof.segment(zone.edges[0]).midpoint());
+        Finding::new(severity, code, format!("{name}: {words}"), place)
+    };
     let mut findings = Vec::new();
-    let cold: Vec<&ColdStretch> = courses.cold.iter().filter(|stretch| stretch.zone == zone.id).collect();
     if !cold.is_empty() {
         let total: f64 = cold.iter().map(|stretch| stretch.along.length()).sum();
+        let words =
+            format!("{} stretches too short for a piece, {} in in all, stay cold", cold.len(), decimal(total, 1));
         findings.push(
-            Finding::new(
-                Severity::Cold,
-                "short-runs-cold",
-                format!(
-                    "{name}: {} stretches too short for a piece, {} in in all, stay cold",
-                    cold.len(),
-                    decimal(total, 1)
-                ),
-                place(),
-            )
-            .with_hint("a smaller shortest_run lays them, at two connections each"),
+            finding(Severity::Cold, "short-runs-cold", words)
+                .with_hint("a smaller shortest_run lays them, at the cost of a connection each"),
         );
     }
-    let carries = courses.runs.iter().any(|run| run.zone == zone.id);
-    if !carries {
-        findings.push(Finding::new(
-            Severity::Cold,
-            "zone-empty",
-            format!("{name}: no element fits inside the setbacks, all of it stays cold"),
-            place(),
-        ));
-    } else if filled.provided_reach < filled.required_reach - 1e-6 {
-        findings.push(Finding::new(
-            Severity::Cold,
-            "reach-short",
-            format!(
-                "{name}: elements end {} in up the slope, short of the {} in required: the face has no clear course above",
-                decimal(filled.provided_reach, 2),
-                decimal(filled.required_reach, 2)
-            ),
-            place(),
-        ));
+    if runs.is_empty() && covered {
+        let words = "the courses of the eave below already reach its top".into();
+        findings
+            .push(finding(Severity::Note, "valley-covered", words).with_hint("a larger valley_height adds courses"));
+    } else if runs.is_empty() {
+        let words = "no element fits inside the setbacks, all of it stays cold".into();
+        findings.push(finding(Severity::Cold, "zone-empty", words));
+    } else if filled.provided_reach < filled.required_reach - 2.0 * cut::SAME_LENGTH {
+        let words = format!(
+            "elements end {} in up the slope, short of the {} in required: the face has no clear course above",
+            decimal(filled.provided_reach, 2),
+            decimal(filled.required_reach, 2)
+        );
+        findings.push(finding(Severity::Cold, "reach-short", words));
     }
     findings
 }
 
 #[cfg(test)]
 mod tests {
-    use super::rule::tests::job;
     use super::*;
+    use crate::catalog::Catalogue;
     use crate::geometry::{Point2, Point3, Region};
     use crate::import::{OpeningKind, SourceFrame};
     use crate::index::{FaceId, OpeningId, OriginId};
@@ -118,6 +119,10 @@ mod tests {
     use crate::roof::fixtures::{gable, hipped_l};
     use crate::terms::EdgeKind;
     use crate::units::DrawingUnit;
+
+    fn job() -> Job {
+        Job::with_defaults(&Catalogue::sample()).unwrap()
+    }
 
     fn inches() -> SourceFrame {
         SourceFrame { units: DrawingUnit::Inches, inches_per_unit: 1.0, origin: Point3::new(0.0, 0.0, 0.0) }

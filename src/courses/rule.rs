@@ -4,6 +4,7 @@
 //! lower edge `rise` above line j*e, between the nails of shingle courses j and j+1:
 //! `n_hi - e + c <= rise <= n_lo - width - c`.
 
+use super::cut::SAME_LENGTH;
 use super::model::CourseRule;
 use crate::error::{Error, Result};
 use crate::geometry::Interval;
@@ -117,18 +118,18 @@ impl CourseRule {
         if reach <= self.starter_width {
             return 0;
         }
-        let lines = (reach - self.rise - self.deck_width - ROUNDING) / self.exposure;
+        let lines = (reach - self.rise - self.deck_width - SAME_LENGTH) / self.exposure;
         lines.ceil().max(1.0) as u32
     }
 }
 
 #[cfg(test)]
-pub(super) mod tests {
+mod tests {
     use super::*;
     use crate::catalog::Catalogue;
     use crate::units::Length;
 
-    pub(in crate::courses) fn job() -> Job {
+    fn job() -> Job {
         Job::with_defaults(&Catalogue::sample()).unwrap()
     }
 

@@ -7,7 +7,7 @@ use super::reach::{EaveHint, Reach, reach_of};
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Interval, Segment2};
 use crate::index::{EdgeId, FaceId, ZoneId};
-use crate::job::{EdgeHint, Job};
+use crate::job::{EdgeHint, Job, ValleyType};
 use crate::roof::{Basis, Roof};
 use crate::terms::EdgeKind;
 use crate::units::{decimal, pitch_in_12};
@@ -51,6 +51,7 @@ pub(super) fn zones_of(
         zones_on(roof, layout, hints, job, &mut zones, findings);
     }
     note_assumptions(roof, &zones, job, findings);
+    note_valley_type(roof, layouts, &zones, job, findings);
     zones
 }
 
@@ -438,5 +439,47 @@ fn note_assumptions(roof: &Roof, zones: &[Zone], job: &Job, findings: &mut Vec<F
             )
             .with_hint("set reach_rule to the edition in force at the site"),
         );
+    }
+}
+
+/// How the valleys of heated faces are covered: their metal or end nails may reach further than the setback kept here.
+fn note_valley_type(roof: &Roof, layouts: &[FaceLayout], zones: &[Zone], job: &Job, findings: &mut Vec<Finding>) {
+    let mut valleys: Vec<EdgeId> = layouts
+        .iter()
+        .filter(|layout| zones.binary_search_by_key(&layout.face, |zone| zone.face).is_ok())
+        .flat_map(|layout| layout.edges.iter().filter(|edge| edge.kind == EdgeKind::Valley).map(|edge| edge.edge))
+        .collect();
+    valleys.sort_unstable();
+    valleys.dedup();
+    let Some(&first) = valleys.first() else { return };
+    let names: Vec<String> = valleys.iter().map(EdgeId::to_string).collect();
+    let kept = decimal(job.heat.valley_setback, 2);
+    let place = Place::item(first).with_point(roof.segment(first).midpoint());
+    let (covered, reach) = match job.roof.valley_type.value {
+        ValleyType::Unknown => {
+            let words = format!(
+                "how {} is covered is not given: elements keep {kept} in from the valley line",
+                names.join(", ")
+            );
+            findings.push(
+                Finding::new(Severity::Assumed, "assumed-valley-type", words, place)
+                    .with_hint("set valley_type; look for lining metal and end nails further out before laying"),
+            );
+            return;
+        }
+        ValleyType::OpenMetal => ("an open valley of 24 in lining", 13.0),
+        ValleyType::ClosedCut => ("a closed-cut valley", 14.0),
+        ValleyType::Woven => ("a woven valley", 14.0),
+    };
+    if job.heat.valley_setback < reach {
+        let words = format!(
+            "{} is {covered}, whose metal or end nails may reach {} in from its line; elements keep {kept} in",
+            names.join(", "),
+            decimal(reach, 0)
+        );
+        findings.push(Finding::new(Severity::Warning, "valley-nails", words, place).with_hint(format!(
+            "set valley_setback = \"{} in\", or keep nails out of the elements' way there",
+            decimal(reach, 0)
+        )));
     }
 }
