@@ -1,7 +1,7 @@
 //! Faces laid flat, with what each of their edges keeps clear.
 
 use super::model::{FaceEdge, FaceLayout};
-use super::openings::keep_outs;
+use super::openings::{OpeningPart, keep_outs, parts_by_face};
 use crate::finding::Finding;
 use crate::geometry::{FaceFrame, Point2, Region, Ring};
 use crate::index::{EdgeId, FaceId};
@@ -20,10 +20,23 @@ pub(super) const BEYOND_METAL: f64 = 1.0;
 
 /// Every sloping face laid flat, in face order.
 pub(super) fn layouts(roof: &Roof, job: &Job, findings: &mut Vec<Finding>) -> Vec<FaceLayout> {
-    roof.faces.iter().filter_map(|face| layout(roof, face.id, job, findings)).collect()
+    let openings = parts_by_face(roof);
+    roof.faces
+        .iter()
+        .filter_map(|face| {
+            let parts = openings.get(&face.id).map_or(&[][..], Vec::as_slice);
+            layout(roof, face.id, parts, job, findings)
+        })
+        .collect()
 }
 
-fn layout(roof: &Roof, face: FaceId, job: &Job, findings: &mut Vec<Finding>) -> Option<FaceLayout> {
+fn layout(
+    roof: &Roof,
+    face: FaceId,
+    parts: &[OpeningPart],
+    job: &Job,
+    findings: &mut Vec<Finding>,
+) -> Option<FaceLayout> {
     let frame = frame_of(roof, face)?;
     let edges = half_edges(roof, face)
         .map(|half| {
@@ -40,7 +53,7 @@ fn layout(roof: &Roof, face: FaceId, job: &Job, findings: &mut Vec<Finding>) -> 
         })
         .collect();
     let region = develop(&roof.region(face), &frame);
-    let openings = keep_outs(roof, face, &frame, job, findings);
+    let openings = keep_outs(parts, &frame, job, findings);
     Some(FaceLayout { face, frame, region, edges, openings })
 }
 

@@ -9,12 +9,15 @@
 
 mod bands;
 pub mod check;
+mod eaves;
 mod heated;
 mod layout;
 mod model;
+mod notes;
 mod openings;
 mod reach;
 mod targets;
+mod valleys;
 
 pub use bands::clear_regions;
 pub use model::*;
@@ -23,8 +26,21 @@ pub use reach::{IceBarrierRule, LeastOnSlope, WallFace, barrier_rule};
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::import::SourceFrame;
-use crate::job::{Covering, Job, OutlineMeaning};
+use crate::index::EdgeId;
+use crate::job::{Covering, EdgeHint, Job, OutlineMeaning};
 use crate::roof::Roof;
+use std::collections::BTreeMap;
+
+/// What the job says, by edge.
+type Hints = BTreeMap<EdgeId, EdgeHint>;
+
+/// What every face's zones are worked out from.
+struct Inputs<'a> {
+    roof: &'a Roof,
+    job: &'a Job,
+    hints: Hints,
+    walls: reach::WallLines<'a>,
+}
 
 /// Decides where heat goes.
 ///
@@ -33,9 +49,10 @@ use crate::roof::Roof;
 pub fn zones(roof: &Roof, frame: &SourceFrame, job: &Job) -> Result<Outcome<Zones>> {
     refuse_other_coverings(job)?;
     let hints = targets::resolve(roof, frame, &job.roof.edges)?;
+    let inputs = Inputs { roof, job, hints, walls: reach::WallLines::new(&roof.walls) };
     let mut findings = outline_findings(job);
     let faces = layout::layouts(roof, job, &mut findings);
-    let zones = heated::zones_of(roof, &faces, &hints, job, &mut findings);
+    let zones = heated::zones_of(&inputs, &faces, &mut findings);
     Ok(Outcome { value: Zones { faces, zones }, findings })
 }
 

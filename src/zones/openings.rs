@@ -3,33 +3,47 @@
 use super::layout::{BEYOND_METAL, develop};
 use super::model::{Interval2, OpeningKeepOut};
 use crate::finding::{Finding, Place, Severity};
-use crate::geometry::{Box2, FaceFrame, Interval};
+use crate::geometry::{Box2, FaceFrame, Interval, Region};
 use crate::import::OpeningKind;
 use crate::index::FaceId;
 use crate::job::Job;
+use crate::plan::PlanOpening;
 use crate::roof::Roof;
 use crate::units::decimal;
+use std::collections::BTreeMap;
 
 /// An element stays at least this far from the drawn shape itself, inches (common practice).
 const LEAST_FROM_SHAPE: f64 = 6.0;
 
-/// The keep-outs of all openings with a part on `face`, in opening order.
+/// An opening and its part on one face.
+pub(super) type OpeningPart<'a> = (&'a PlanOpening, &'a Region);
+
+/// The parts of openings by the face they lie on, in opening order.
+pub(super) fn parts_by_face(roof: &Roof) -> BTreeMap<FaceId, Vec<OpeningPart<'_>>> {
+    let mut parts: BTreeMap<FaceId, Vec<OpeningPart<'_>>> = BTreeMap::new();
+    for opening in &roof.openings {
+        for (face, part) in &opening.parts {
+            parts.entry(*face).or_default().push((opening, part));
+        }
+    }
+    parts
+}
+
+/// The keep-outs of a face's openings.
 pub(super) fn keep_outs(
-    roof: &Roof,
-    face: FaceId,
+    parts: &[OpeningPart],
     frame: &FaceFrame,
     job: &Job,
     findings: &mut Vec<Finding>,
 ) -> Vec<OpeningKeepOut> {
     let mut kept = Vec::new();
-    for opening in &roof.openings {
-        for (_, part) in opening.parts.iter().filter(|(on, _)| *on == face) {
-            let outline = develop(part, frame);
-            let Some(bounds) = outline.exterior.bounds() else { continue };
-            let (metal, what) = flashing_of(opening.kind, job);
-            let beyond = job.heat.opening_setback.max(BEYOND_METAL).max(LEAST_FROM_SHAPE - metal);
-            if beyond > job.heat.opening_setback {
-                findings.push(Finding::new(
+    for &(opening, part) in parts {
+        let outline = develop(part, frame);
+        let Some(bounds) = outline.exterior.bounds() else { continue };
+        let (metal, what) = flashing_of(opening.kind, job);
+        let beyond = job.heat.opening_setback.max(BEYOND_METAL).max(LEAST_FROM_SHAPE - metal);
+        if beyond > job.heat.opening_setback {
+            findings.push(Finding::new(
                     Severity::Note,
                     "opening-setback-raised",
                     format!(
@@ -40,16 +54,15 @@ pub(super) fn keep_outs(
                     ),
                     Place::item(opening.id).with_point(frame.to_plan(bounds.center())),
                 ));
-            }
-            let why = format!("{what}: {} in of flashing and {} in beyond it", decimal(metal, 2), decimal(beyond, 2));
-            kept.push(OpeningKeepOut {
-                opening: opening.id,
-                flashing: upright(bounds.grown(metal)),
-                keep_out: upright(bounds.grown(metal + beyond)),
-                outline,
-                why,
-            });
         }
+        let why = format!("{what}: {} in of flashing and {} in beyond it", decimal(metal, 2), decimal(beyond, 2));
+        kept.push(OpeningKeepOut {
+            opening: opening.id,
+            flashing: upright(bounds.grown(metal)),
+            keep_out: upright(bounds.grown(metal + beyond)),
+            outline,
+            why,
+        });
     }
     kept
 }

@@ -1,8 +1,8 @@
 //! How far up the slope heat must reach: the ice-barrier rule of the building code and the wall line it counts from.
 
-use crate::geometry::Segment2;
+use crate::geometry::{Box2, Segment2, SegmentIndex};
 use crate::job::{Job, ReachRule};
-use crate::roof::{Basis, Roof};
+use crate::roof::Basis;
 use crate::units::decimal;
 
 /// The face of the exterior wall a rule counts from.
@@ -99,13 +99,13 @@ pub(super) struct EaveHint {
 }
 
 /// The reach of one eave, walked with its face to the left.
-pub(super) fn reach_of(roof: &Roof, eave: Segment2, pitch: f64, hint: EaveHint, job: &Job) -> Reach {
+pub(super) fn reach_of(walls: &WallLines, eave: Segment2, pitch: f64, hint: EaveHint, job: &Job) -> Reach {
     if let Some(inches) = hint.reach.or(job.heat.reach) {
         let words = format!("{} in along the slope, set by the job", decimal(inches, 2));
         return Reach { inches, words, basis: Basis::Set };
     }
     let rule = barrier_rule(job.heat.reach_rule.value);
-    let (overhang, basis, source) = overhang_of(roof, eave, hint, job);
+    let (overhang, basis, source) = overhang_of(walls, eave, hint, job);
     let inches = rule.reach(overhang, 0.0, pitch);
     let factor = (1.0 + pitch * pitch).sqrt();
     let inside = (overhang + rule.inside_wall) * factor;
@@ -129,8 +129,8 @@ pub(super) fn reach_of(roof: &Roof, eave: Segment2, pitch: f64, hint: EaveHint, 
 pub(super) const ASSUMED: &str = "overhang assumed";
 
 /// Horizontal inches from an eave to the exterior wall line, how sure, and in what words.
-fn overhang_of(roof: &Roof, eave: Segment2, hint: EaveHint, job: &Job) -> (f64, Basis, &'static str) {
-    if let Some(distance) = wall_distance(eave, &roof.walls) {
+fn overhang_of(walls: &WallLines, eave: Segment2, hint: EaveHint, job: &Job) -> (f64, Basis, &'static str) {
+    if let Some(distance) = walls.distance_from(eave) {
         return (distance, Basis::Measured, "overhang from the drawing");
     }
     match hint.overhang {
@@ -146,6 +146,26 @@ const DEEPEST_OVERHANG: f64 = 72.0;
 const PARALLEL_SHARE: f64 = 0.035;
 /// A wall must run beside the eave over at least this share of the shorter of both.
 const BESIDE_SHARE: f64 = 0.25;
+
+/// The exterior wall lines of the drawing, found by place.
+pub(super) struct WallLines<'a> {
+    lines: &'a [Segment2],
+    index: SegmentIndex,
+}
+
+impl<'a> WallLines<'a> {
+    /// Indexes the lines.
+    pub(super) fn new(lines: &'a [Segment2]) -> Self {
+        Self { lines, index: SegmentIndex::new(lines) }
+    }
+
+    /// Horizontal distance from an eave to its exterior wall line, if one is drawn.
+    fn distance_from(&self, eave: Segment2) -> Option<f64> {
+        let around = Box2::around([eave.a, eave.b])?.grown(DEEPEST_OVERHANG);
+        let near: Vec<Segment2> = self.index.meeting(around).into_iter().map(|at| self.lines[at]).collect();
+        wall_distance(eave, &near)
+    }
+}
 
 /// Horizontal distance from an eave (its face to the left) to the nearest parallel wall line beside it.
 ///

@@ -1,5 +1,6 @@
 //! Hints of the job become edges of the roof.
 
+use super::Hints;
 use crate::error::{Error, Result};
 use crate::finding::Place;
 use crate::geometry::Point2;
@@ -7,14 +8,13 @@ use crate::import::SourceFrame;
 use crate::index::EdgeId;
 use crate::job::{EdgeHint, Target};
 use crate::roof::Roof;
-use std::collections::BTreeMap;
 
 /// A hint placed by a point counts when its edge is this near, inches: a hand's breadth on a plan sheet, yet less than a room.
 const NEAR_LIMIT: f64 = 120.0;
 
 /// The hints by edge; of several for one edge the last one given wins field by field.
-pub(super) fn resolve(roof: &Roof, frame: &SourceFrame, hints: &[EdgeHint]) -> Result<BTreeMap<EdgeId, EdgeHint>> {
-    let mut found: BTreeMap<EdgeId, EdgeHint> = BTreeMap::new();
+pub(super) fn resolve(roof: &Roof, frame: &SourceFrame, hints: &[EdgeHint]) -> Result<Hints> {
+    let mut found = Hints::new();
     for hint in hints {
         let edge = edge_of(roof, frame, &hint.target).map_err(|e| e.at(Place::line(hint.line)))?;
         let entry = found.entry(edge).or_insert_with(|| hint.clone());
