@@ -86,7 +86,7 @@ pub(super) struct CutRun {
 pub(super) fn cut(run: Interval, columns: &[Interval], rule: CutRule) -> CutRun {
     let inside: Vec<Interval> = columns.iter().filter(|gap| gap.overlap(run).is_some()).copied().collect();
     let mut made = CutRun { pieces: Vec::new(), too_short: Vec::new() };
-    let equal = inside.windows(2).map(|pair| pair[1].low - pair[0].high).reduce(f64::min);
+    let equal = inside.windows(2).map(|pair| rule.down(pair[1].low - pair[0].high)).reduce(f64::min);
     for position in 0..=inside.len() {
         let low = if position == 0 { run.low } else { inside[position - 1].high };
         let high = inside.get(position).map_or(run.high, |gap| gap.low);

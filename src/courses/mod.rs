@@ -12,6 +12,8 @@ pub mod check;
 mod cut;
 mod lay;
 mod model;
+#[cfg(test)]
+mod properties;
 mod rule;
 mod runs;
 mod strip;
@@ -266,6 +268,39 @@ mod tests {
             assert_eq!(courses.zones[zone.id.index()].provided_reach, 65.125);
             assert!(zone.continues.is_some());
         }
+    }
+
+    /// A shed whose eave jogs up the slope, with a reach past the upper eave: each point belongs to the highest eave below it.
+    #[test]
+    fn a_concave_face_with_two_eaves_is_laid_without_overlap() {
+        let corner = |x: f64, y: f64| Point3::new(x, y, 0.5 * y);
+        let roof = crate::roof::fixtures::roof_of(
+            &[
+                corner(0.0, 0.0),
+                corner(200.0, 0.0),
+                corner(200.0, 60.0),
+                corner(480.0, 60.0),
+                corner(480.0, 240.0),
+                corner(0.0, 240.0),
+            ],
+            &[&[0, 1, 2, 3, 4, 5]],
+        );
+        let mut job = job();
+        job.heat.reach = Some(100.0);
+        let (zones, courses) = laid(&roof, &job);
+        for run in &courses.runs {
+            let upper = run.zone == zones.zones[1].id;
+            // Beside the jog the lower zone's courses stop 6 in from the rake; above it they stop where the upper eave's begin, an end gap further on.
+            let expected = match (upper, run.across.low < 67.0) {
+                (false, true) => (6.0, 194.0),
+                (false, false) => (6.0, 200.0),
+                (true, _) if run.across.low < 100.0 => (206.0, 474.0),
+                (true, _) => (200.0, 474.0),
+            };
+            assert_eq!(run.along.low, expected.0, "{run:?}");
+            assert!((run.along.high - expected.1).abs() < 6.0 && run.along.high <= expected.1, "{run:?}");
+        }
+        assert!(courses.runs.iter().any(|r| r.along.high == 200.0 && r.limits[1] == RunLimit::Zone));
     }
 
     #[test]
