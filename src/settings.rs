@@ -205,8 +205,25 @@ fn keys(schema: &Value) -> Vec<String> {
 fn schema_at<'a>(root: &'a Value, path: &str) -> Option<&'a Value> {
     path.split('.').try_fold(root, |node, part| {
         let node = resolve(root, node);
-        if part.parse::<usize>().is_ok() { node.get("items") } else { node.get("properties")?.get(part) }
+        if part.parse::<usize>().is_ok() {
+            Some(node.get("items").unwrap_or(node))
+        } else {
+            node.get("properties")?.get(part)
+        }
     })
+}
+
+/// What a key is for, from its schema; list positions in the path are skipped.
+#[must_use]
+pub fn description<'a>(schema: &'a Value, path: &str) -> Option<&'a str> {
+    schema_at(schema, path)?.get("description").and_then(Value::as_str)
+}
+
+/// The keys of the table at a path, or of the tables in the list there; empty for a plain value.
+#[must_use]
+pub fn keys_at(schema: &Value, path: &str) -> Vec<String> {
+    let Some(node) = schema_at(schema, path) else { return Vec::new() };
+    keys(resolve(schema, node))
 }
 
 fn unknown_key(root: &Value, path: &str, name: &str, known: &[String]) -> Error {

@@ -7,6 +7,8 @@ mod limits;
 mod model;
 mod products;
 mod read;
+mod template;
 
 pub use file::*;
 pub use model::*;
+pub use template::template;
