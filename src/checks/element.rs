@@ -9,9 +9,9 @@ use crate::job::Job;
 use crate::units::decimal;
 use crate::wiring::Wiring;
 
-/// Ceiling for equipment embedded in paving, W/sq ft (426.20(A), seen as quoted).
+/// Ceiling for equipment embedded in paving, W/sq ft (426.20, seen as quoted).
 const EMBEDDED_CEILING: f64 = 120.0;
-/// Spacing of embedded cable, inches (426.20(B), seen as quoted).
+/// Spacing of embedded cable, inches (426.20, seen as quoted).
 const EMBEDDED_SPACING: f64 = 1.0;
 
 /// The elements of the job that carry a key in use, the starter first, each key once.

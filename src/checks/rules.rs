@@ -73,7 +73,7 @@ pub(super) const ELEMENT_VOLTAGE: Rule = Rule {
 pub(super) const WATT_DENSITY: Rule = Rule {
     code: "watt-density",
     words: "power by the element's own area, compared with the ceiling for equipment embedded in paving: a conservative comparison only, for the authority and the element's listing to decide",
-    clause: Some("426.20(A)"),
+    clause: Some("426.20"),
     source: SourceLabel::Seen,
     unit: "W/sq ft",
     remedy: "choose element of lower power, or settle it with the authority before ordering",
@@ -82,7 +82,7 @@ pub(super) const WATT_DENSITY: Rule = Rule {
 pub(super) const ELEMENT_SPACING: Rule = Rule {
     code: "element-spacing",
     words: "clear distance between neighbouring elements, compared with the spacing of embedded cable: for the authority and the element's listing to decide",
-    clause: Some("426.20(B)"),
+    clause: Some("426.20"),
     source: SourceLabel::Seen,
     unit: "in",
     remedy: "set `rise` or choose another shingle or a narrower element",
@@ -207,7 +207,7 @@ pub(super) const BOX_LEADS: Rule = Rule {
 
 pub(super) const GROUND_FAULT: Rule = Rule {
     code: "ground-fault-protection",
-    words: "every circuit has ground-fault protection of equipment, commonly tripping at 30 mA",
+    words: "every circuit has ground-fault protection of equipment; its trip setting, commonly 30 mA, is for the authority to accept",
     clause: Some("426.28"),
     source: SourceLabel::Seen,
     unit: "circuits",

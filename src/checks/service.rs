@@ -69,8 +69,8 @@ fn box_fill(item: &JunctionBox, kind: &BoxType, leads: usize, wiring: &Wiring, j
 pub(super) fn judge_service(wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
     let circuits = wiring.circuits.len();
     let count = circuits as f64;
-    let working = format!("{circuits} circuits, each on a breaker with ground-fault protection of equipment");
-    out.push(rules::GROUND_FAULT.judge("whole roof", Verdict::Pass, count, Some(count), working));
+    let working = format!("{circuits} circuits, each with such a breaker in the material list");
+    out.push(rules::GROUND_FAULT.judge("whole roof", Verdict::Authority, count, None, working));
     let working = "one at the controller; the place is not drawn".to_owned();
     out.push(rules::DISCONNECT.judge("whole roof", Verdict::Authority, 1.0, None, working));
     let amps: f64 = wiring.circuits.iter().map(|c| c.amps).sum();

@@ -21,6 +21,7 @@ pub struct ConductorRoom {
 }
 
 /// Conductor resistances.
+#[expect(clippy::approx_constant, reason = "the table's value for 14 AWG is 3.14 ohm, not the number pi")]
 pub const COPPER_OHMS: Table<CopperOhms> = Table {
     clause: "Chapter 9 Table 8",
     source: "quoted at sfasoft.com/look/35/Conductor_Properties",

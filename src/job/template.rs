@@ -73,6 +73,14 @@ impl Page {
         self.set(path, value, "#");
     }
 
+    /// A key that has no default: left out, the program decides.
+    fn example(&mut self, path: &str, value: &str) {
+        let words = description(&self.schema, path).unwrap_or_default().to_owned();
+        let (_, name) = path.rsplit_once('.').unwrap_or(("", path));
+        self.prose(&format!("{words} Not set; the value shown is an example."));
+        self.push(&format!("#{name} = {value}"));
+    }
+
     fn set(&mut self, path: &str, value: &str, mark: &str) {
         let words = description(&self.schema, path).unwrap_or_default().to_owned();
         let (_, name) = path.rsplit_once('.').unwrap_or(("", path));
@@ -200,9 +208,9 @@ impl Page {
         self.key("heat.eaves", &heat.eaves.to_string());
         self.key("heat.valleys", &heat.valleys.to_string());
         self.key("heat.reach_rule", &word(&heat.reach_rule.value));
-        self.key("heat.reach", &length(36.0));
+        self.example("heat.reach", &length(36.0));
         self.key("heat.valley_width", &length(heat.valley_width));
-        self.key("heat.valley_height", &length(72.0));
+        self.example("heat.valley_height", &length(72.0));
         self.table("heat.setbacks");
         for (key, inches) in [
             ("outer", heat.outer_setback),
@@ -223,10 +231,10 @@ impl Page {
         self.key("courses.end_gap", &length(courses.end_gap));
         self.key("courses.cut_step", &length(courses.cut_step));
         self.key("courses.nail_clearance", &length(courses.nail_clearance));
-        self.key("courses.rise", &length(1.125));
+        self.example("courses.rise", &length(1.125));
         let products = &job.products;
         self.table("products");
-        self.key("products.catalogue", "\"catalogue.toml\"");
+        self.example("products.catalogue", "\"catalogue.toml\"");
         for (key, product) in [
             ("shingle", &products.shingle.value.key),
             ("starter", &products.starter.value.key),

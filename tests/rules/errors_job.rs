@@ -3,6 +3,7 @@
 use eavesdraft::catalog::Catalogue;
 use eavesdraft::error::{Class, Error};
 use eavesdraft::job::Job;
+use proptest::prelude::*;
 
 const CATALOGUE: &str = include_str!("../../samples/catalogue.toml");
 
@@ -198,4 +199,35 @@ fn a_catalogue_without_a_kind_of_product() {
     let error = Job::from_toml("", &catalogue).unwrap_err();
     assert_eq!(error.code, "catalogue-lacks", "{error}");
     assert!(error.hint.is_some(), "{error}");
+}
+
+/// Nesting far beyond sense ends in an error, not in a crash.
+#[test]
+fn a_bomb_of_brackets() {
+    let text = format!("a = {}", "[".repeat(200_000));
+    assert_eq!(job_error(&text).code, "settings-syntax");
+    let text = format!("{} = 1", vec!["a"; 100_000].join("."));
+    assert!(["settings-syntax", "unknown-key"].contains(&job_error(&text).code));
+}
+
+proptest! {
+    /// Whatever is typed, the answer is a job or an error that has a line and a hint.
+    #[test]
+    fn any_text_gets_an_answer(text in "(?s).{0,80}") {
+        if let Err(error) = Job::from_toml(&text, &Catalogue::sample()) {
+            prop_assert!(error.place.line.is_some() && error.hint.is_some(), "{error}");
+        }
+    }
+
+    /// The same for the sample catalogue with a stretch of it overwritten.
+    #[test]
+    fn any_damage_to_a_catalogue_gets_an_answer(at in 0..CATALOGUE.len(), length in 0..20_usize, by in "[ -~\n]{0,6}") {
+        let bytes = CATALOGUE.as_bytes();
+        let end = (at + length).min(bytes.len());
+        let damaged = [&bytes[..at], by.as_bytes(), &bytes[end..]].concat();
+        let damaged = String::from_utf8_lossy(&damaged);
+        if let Err(error) = Catalogue::from_toml(&damaged) {
+            prop_assert!(error.place.line.is_some() && error.hint.is_some(), "{error}");
+        }
+    }
 }
