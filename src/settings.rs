@@ -69,13 +69,15 @@ pub fn read<T: DeserializeOwned>(text: &str, schema: &Value) -> Result<(T, Lines
     }
 }
 
-/// `overhang` in [roof]: a key and its table, as a person would look for it.
+/// A key and its table as a person would look for it, with the position in a list counted from one.
 #[must_use]
 pub fn name_of(path: &str) -> String {
     let mut section = Vec::new();
     let mut position = None;
     let parts: Vec<&str> = path.split('.').collect();
     let (key, tables) = parts.split_last().unwrap_or((&"", &[]));
+    // A quoted key may hold anything, a line break included.
+    let key = key.escape_debug();
     for part in tables {
         match part.parse::<usize>() {
             Ok(at) => position = Some(at + 1),
@@ -273,10 +275,9 @@ fn mistyped(text: &str, root: &Value, lines: &Lines, error: &toml::de::Error) ->
     Error::usage("wrong-value", format!("{what}: {message}")).at(Place::line(line)).with_hint(hint)
 }
 
-/// For "unknown variant `raek`, expected one of `eave`, `rake`": the nearest word of the list.
+/// For "`raek` is not on the list: `eave`, `rake`": the nearest word of the list.
 fn word_hint(message: &str) -> Option<String> {
-    let rest = message.strip_prefix("unknown variant `")?;
-    let (word, rest) = rest.split_once('`')?;
+    let (word, rest) = message.strip_prefix('`')?.split_once("` is not on the list")?;
     let known: Vec<&str> = rest.split('`').skip(1).step_by(2).collect();
     Some(suggestion(word, known.iter().copied()))
 }
@@ -324,13 +325,27 @@ fn table_name(path: &str) -> String {
 
 /// Rust's type names in everyday words.
 fn plain_words(message: &str) -> String {
+    if let Some((word, list)) = message.strip_prefix("unknown variant ").and_then(|m| m.split_once(", expected ")) {
+        return format!("{word} is not on the list: {}", list.trim_start_matches("one of "));
+    }
     let words = [
+        ("invalid type: ", "found "),
+        ("invalid value: ", "found "),
+        ("invalid length ", "found a list of "),
         ("expected f64", "expected a number"),
         ("expected u32", "expected a whole number from 0"),
+        ("expected a string", "expected text"),
+        ("expected an array of length", "expected a list of"),
         ("expected a sequence", "expected a list"),
         ("floating point", "number"),
+        ("integer `", "whole number `"),
+        ("string \"", "text \""),
     ];
-    words.iter().fold(message.to_owned(), |text, (from, to)| text.replace(from, to))
+    let text = words.iter().fold(message.to_owned(), |text, (from, to)| text.replace(from, to));
+    match text.split_once("expected struct ") {
+        Some((before, _)) => format!("{before}expected a table"),
+        None => text,
+    }
 }
 
 fn first_line(message: &str) -> String {

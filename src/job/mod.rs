@@ -8,6 +8,7 @@ mod model;
 mod products;
 mod read;
 mod template;
+mod template_tables;
 
 pub use file::*;
 pub use model::*;

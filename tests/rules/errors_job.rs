@@ -63,7 +63,7 @@ fn the_first_of_several_faults_is_told() {
 fn a_length_without_a_unit() {
     let error = job_error("[roof]\noverhang = 12\n");
     refused(&error, "wrong-value", 2, "\"6 in\"");
-    assert!(error.message.starts_with("`overhang` in [roof]"), "{error}");
+    assert_eq!(error.message, "`overhang` in [roof]: found whole number `12`, expected text");
     refused(&job_error("[roof]\noverhang = \"12\"\n"), "wrong-value", 2, "write the unit");
     refused(&job_error("[roof]\noverhang = \"12 parsecs\"\n"), "wrong-value", 2, "write the unit");
 }
@@ -88,6 +88,15 @@ fn a_number_a_flag_and_a_list_of_the_wrong_type() {
     refused(&job_error("[heat]\neaves = \"yes\"\n"), "wrong-value", 2, "true or false");
     refused(&job_error("[drawing]\nroof_layers = \"A-ROOF\"\n"), "wrong-value", 2, "list");
     refused(&job_error("[wiring]\nleads_per_hole = -1\n"), "wrong-value", 2, "whole number");
+}
+
+#[test]
+fn a_table_where_a_list_belongs() {
+    refused(&job_error("roof = 3\n"), "wrong-value", 1, "a table");
+    refused(&job_error("[roof]\nedge = 3\n"), "wrong-value", 2, "list");
+    let error = job_error("[[wiring.box]]\ntag = \"J1\"\nat = [1]\nplace = \"under-deck\"\n");
+    refused(&error, "wrong-value", 3, "list");
+    assert!(error.message.contains("found a list of 1, expected a list of 2"), "{error}");
 }
 
 #[test]

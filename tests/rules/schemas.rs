@@ -12,9 +12,9 @@ fn samples() -> PathBuf {
 /// `UPDATE_GOLDEN=1` writes the file; otherwise it must be what the types say.
 fn published(name: &str, schema: &Value) {
     let path = samples().join(name);
-    let text = serde_json::to_string_pretty(schema).unwrap() + "\n";
+    let text = serde_json::to_string_pretty(schema).expect("a schema prints") + "\n";
     if std::env::var_os("UPDATE_GOLDEN").is_some() {
-        std::fs::write(&path, text).unwrap();
+        std::fs::write(&path, text).expect("samples can be written");
         return;
     }
     let stored = std::fs::read_to_string(&path).unwrap_or_default();
@@ -22,7 +22,7 @@ fn published(name: &str, schema: &Value) {
 }
 
 fn as_json(toml_text: &str) -> Value {
-    toml::from_str(toml_text).unwrap()
+    toml::from_str(toml_text).expect("the text is TOML")
 }
 
 #[test]
