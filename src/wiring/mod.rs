@@ -1,5 +1,7 @@
 //! [`Courses`] become [`Wiring`].
 
+#[cfg(test)]
+pub(crate) mod hand_made;
 mod model;
 
 pub use model::*;

@@ -2,5 +2,7 @@
 
 mod architecture;
 mod command;
+mod errors_job;
 mod same_roof;
 mod samples;
+mod schemas;
