@@ -4,15 +4,22 @@
 
 mod atomic;
 mod check;
+mod csv;
 mod dxf;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod json;
+#[cfg(test)]
+mod project_fixture;
+mod verify;
 
 pub use atomic::{OutputFile, write_all};
 pub use check::check_invariants;
+pub use csv::{circuits_csv, materials_csv, segments_csv};
 pub use dxf::{model_shifts, overlay_dxf, sheets_dxf};
 pub use json::{
-    DrawingJson, EdgeJson, FaceJson, InspectJson, OpeningJson, OptionJson, QuestionJson, RoofJson, inspect_json,
-    json_bytes,
+    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, DrawingJson, EdgeJson, FaceJson, InspectJson,
+    LeadJson, LegJson, OpeningJson, OptionJson, ProjectJson, QuestionJson, RoofJson, SegmentJson, SensorJson, ZoneJson,
+    inspect_json, json_bytes, project_json, project_schema,
 };
+pub use verify::verify_csv;

@@ -57,11 +57,27 @@ impl Tags {
         self.line(code, |out| push_ascii(out, value))
     }
 
-    /// Text that is drawn: what text entities would read as codes (`%%d`, `^J`) is written so that it stays as it is.
+    /// Text that is drawn: what text entities would read as codes (`%%d`, `^J`) is written so that it stays as it is, and the
+    /// three signs that have such a code use it, because every reader knows those.
     pub(super) fn words(&mut self, code: u16, value: &str) -> &mut Self {
-        let plain =
-            value.replace('%', "\u{1}").replace("\u{1}\u{1}", "%%%%%%").replace('\u{1}', "%").replace('^', "^ ");
-        self.line(code, |out| push_ascii(out, &plain))
+        let mut coded = String::with_capacity(value.len());
+        let mut rest = value;
+        while let Some(c) = rest.chars().next() {
+            if let Some(after) = rest.strip_prefix("%%") {
+                coded.push_str("%%%%%%");
+                rest = after;
+                continue;
+            }
+            match c {
+                '°' => coded.push_str("%%d"),
+                '±' => coded.push_str("%%p"),
+                'Ø' => coded.push_str("%%c"),
+                '^' => coded.push_str("^ "),
+                other => coded.push(other),
+            }
+            rest = &rest[c.len_utf8()..];
+        }
+        self.line(code, |out| push_ascii(out, &coded))
     }
 
     /// A whole number.
@@ -161,8 +177,8 @@ mod tests {
     #[test]
     fn text_keeps_its_meaning() {
         let mut tags = Tags::default();
-        tags.words(1, "6\u{b0} 50% %%d ^J\n屋").int(70, -3);
-        assert_eq!(tags.text, "  1\n6\\U+00B0 50% %%%%%%d ^ J \\U+5C4B\n 70\n-3\n");
+        tags.words(1, "6° 50% %%d ^J\n屋²").int(70, -3);
+        assert_eq!(tags.text, "  1\n6%%d 50% %%%%%%d ^ J \\U+5C4B\\U+00B2\n 70\n-3\n");
     }
 
     #[test]

@@ -69,7 +69,7 @@ fn the_sheets_are_read_back_as_drawn() {
     assert_eq!((circle.center.x, circle.center.y, circle.radius), (240.0, 200.0, 6.0));
     let EntityType::Text(text) = &find(&drawing, "E1.label").specific else { panic!() };
     // 1/8 in on paper at 1:48.
-    assert_eq!((text.value.as_str(), text.text_height), ("E1 6:12 26.6° 50%", 6.0));
+    assert_eq!((text.value.as_str(), text.text_height), ("E1 6:12 26.6%%d 50%", 6.0));
     assert_eq!((text.second_alignment_point.x, text.second_alignment_point.y), (240.0, 12.0));
     let EntityType::Insert(insert) = &find(&drawing, "J1").specific else { panic!() };
     assert_eq!((insert.name.as_str(), insert.x_scale_factor), ("EDFT-JBOX", 48.0));

@@ -49,7 +49,6 @@ pub struct FaceJson {
     /// Corners counter-clockwise in plan, the first not repeated.
     pub ring: Vec<Point3>,
     /// Courtyards and faces inside, each clockwise.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub holes: Vec<Vec<Point3>>,
 }
 
@@ -339,31 +338,15 @@ mod tests {
     use super::super::json_bytes;
     use super::*;
     use crate::finding::{Place, Severity};
-    use crate::import::{DrawingReport, Origin};
     use crate::roof::fixtures::gable;
-
-    /// A drawing in feet whose working origin stands at (1000, 2000, 10) ft.
-    fn in_feet() -> Linework {
-        let frame =
-            SourceFrame { units: DrawingUnit::Feet, inches_per_unit: 12.0, origin: Point3::new(1000.0, 2000.0, 10.0) };
-        let drawing = DrawingReport {
-            version: "AC1015".into(),
-            code_page: "ANSI_1252".into(),
-            header_units: None,
-            units_evidence: "a test".into(),
-            entities: BTreeMap::from([("LINE".to_string(), EntityCount { seen: 7, used: 7, ..Default::default() })]),
-            candidates: Vec::new(),
-        };
-        let origins = vec![Origin { entity: "LINE".into(), handle: Some("2A".into()), ..Origin::default() }];
-        Linework { frame, drawing, paths: vec![], facets: vec![], notes: vec![], arrows: vec![], origins }
-    }
+    use crate::write::project_fixture::linework;
 
     /// Gable 40 ft by 24 ft at 6:12: the ridge stands 6 ft over the eave; a rake is sqrt(12^2 + 6^2) ft = 160.997 in.
     #[test]
     fn a_gable_in_feet_comes_back_in_feet() {
         let roof = gable(480.0, 288.0, 0.5);
         let finding = Finding::new(Severity::Note, "test", "a test", Place::at(Point2::new(12.0, 24.0)));
-        let answer = inspect_json(&in_feet(), &roof, &[finding]);
+        let answer = inspect_json(&linework(), &roof, &[finding]);
         let [unit] = answer.roofs.as_slice() else { panic!("one roof") };
         assert_eq!((unit.faces.len(), unit.edges.len()), (2, 7));
         let ridge = unit.edges.iter().find(|e| e.kind == EdgeKind::Ridge).unwrap();
@@ -385,7 +368,7 @@ mod tests {
     fn without_heights_z_counts_from_the_lowest_eave() {
         let mut roof = gable(480.0, 288.0, 0.5);
         roof.units[0].has_heights = false;
-        let answer = inspect_json(&in_feet(), &roof, &[]);
+        let answer = inspect_json(&linework(), &roof, &[]);
         let ridge = answer.roofs[0].edges.iter().find(|e| e.kind == EdgeKind::Ridge).unwrap();
         assert_eq!(ridge.a.z, 6.0);
     }
@@ -395,7 +378,7 @@ mod tests {
     fn a_step_shows_both_sides() {
         let mut roof = gable(480.0, 288.0, 0.5);
         roof.faces[1].plane.c += 30.0;
-        let answer = inspect_json(&in_feet(), &roof, &[]);
+        let answer = inspect_json(&linework(), &roof, &[]);
         let ridge = answer.roofs[0].edges.iter().find(|e| e.faces.len() == 2).unwrap();
         let (a2, b2) = (ridge.a2.unwrap(), ridge.b2.unwrap());
         assert_eq!(((a2.z - ridge.a.z).abs(), (b2.z - ridge.b.z).abs()), (2.5, 2.5));
@@ -406,7 +389,7 @@ mod tests {
         let mut roof = gable(480.0, 288.0, 0.5);
         roof.edges[0].margin = f64::INFINITY;
         roof.edges[1].margin = 0.25;
-        let answer = inspect_json(&in_feet(), &roof, &[]);
+        let answer = inspect_json(&linework(), &roof, &[]);
         let text = String::from_utf8(json_bytes(&answer).unwrap()).unwrap();
         assert!(!text.contains("null") && text.contains("\"margin\": 0.25"));
         assert_eq!(answer.roofs[0].edges[0].margin, None);

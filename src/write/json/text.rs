@@ -1,5 +1,6 @@
 //! JSON values become bytes: rounded, so that they are the same everywhere, and never with a number lost.
 
+use super::project_model::ProjectJson;
 use crate::error::{Error, Result};
 use serde::Serialize;
 use serde_json::Value;
@@ -24,6 +25,14 @@ pub fn json_bytes<T: Serialize>(value: &T) -> Result<Vec<u8>> {
     let mut bytes = serde_json::to_vec_pretty(&tree).map_err(|why| failed(&why))?;
     bytes.push(b'\n');
     Ok(bytes)
+}
+
+/// The JSON Schema of `N.json`, as it stands in `samples/result.schema.json`.
+///
+/// # Errors
+/// As [`json_bytes`].
+pub fn project_schema() -> Result<Vec<u8>> {
+    json_bytes(&schemars::schema_for!(ProjectJson))
 }
 
 /// Rounds every number below `value`; `path` says where it stands. Absent values are left out by the types, so a null can
