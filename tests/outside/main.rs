@@ -2,3 +2,7 @@
 
 mod import;
 mod plan;
+// The writers' fixtures name the library as `crate`.
+use eavesdraft::{geometry, import, sheet, units};
+
+mod ezdxf;
