@@ -31,16 +31,20 @@ pub(super) fn boundary_kind(edge: Segment2, plane: Plane) -> EdgeKind {
 }
 
 /// The kind of a fold between the planes to the left and right of `edge`.
+///
+/// A convex fold counts as level, and so as a ridge, by its own slope (the mean of both planes, which differ where faces do
+/// not quite meet) against the steeper face's pitch. Between level and clearly sloping it is still called a hip: that is
+/// the fold beside a steep hip end, and it is covered as one.
 pub(super) fn fold_kind(edge: Segment2, left: Plane, right: Plane) -> EdgeKind {
     let Some(along) = (edge.b - edge.a).unit() else { return EdgeKind::Unknown };
     let (gl, gr) = (left.uphill_gradient(), right.uphill_gradient());
-    if (gl - gr).length() < SAME_PLANE {
+    if (gl - gr).length() < SAME_PLANE || (gl.length() < FLAT_PITCH && gr.length() < FLAT_PITCH) {
         return EdgeKind::FlatBreak;
     }
     // Positive: the face rises away from the edge, so its water comes to the edge.
     let to_left = gl.dot(along.left());
     let to_right = -gr.dot(along.left());
-    let level = gl.dot(along).abs() <= LEVEL_SHARE * left.pitch().max(right.pitch());
+    let level = (gl + gr).dot(along).abs() / 2.0 <= LEVEL_SHARE * left.pitch().max(right.pitch());
     if to_left + to_right > 0.0 {
         if to_left < -SAME_PLANE || to_right < -SAME_PLANE { EdgeKind::PitchBreak } else { EdgeKind::Valley }
     } else if to_left > SAME_PLANE || to_right > SAME_PLANE {

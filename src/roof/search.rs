@@ -1,0 +1,112 @@
+//! Best-first search over what each run of the outline may be.
+
+use super::energy::{Priced, price};
+use super::lift::{FaceFacts, Label, lift};
+use super::piece::Piece;
+use crate::geometry::Plane;
+use std::collections::BTreeSet;
+
+/// Most solves a piece may cost. A count, so that the answer is the same on a slow machine.
+const MOST_SOLVES: usize = 4000;
+/// Most labelings whose neighbours are looked at.
+const MOST_EXPANSIONS: usize = 8;
+/// Work of one piece in multiply-adds, which lowers the number of solves on a large roof.
+const MOST_WORK: usize = 400_000_000;
+
+/// One answer.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Candidate {
+    /// Label of each run.
+    pub labels: Vec<Label>,
+    /// Plane of each face.
+    pub planes: Vec<Plane>,
+    /// Its kinds and cost.
+    pub priced: Priced,
+}
+
+/// What is fixed before the search.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Known {
+    /// Label of a run that a hint settles.
+    pub runs: Vec<Option<Label>>,
+    /// By face.
+    pub faces: Vec<FaceFacts>,
+}
+
+/// All answers looked at, the cheapest first, and whether the search ran into its bound.
+pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
+    let unknowns = 3 * piece.faces.len();
+    let most = MOST_SOLVES.min(MOST_WORK / (unknowns * unknowns * unknowns).max(1)).max(1);
+    let mut seen = BTreeSet::new();
+    let mut found: Vec<(Candidate, bool)> = Vec::new();
+    let mut solves = 0;
+    let mut capped = false;
+    let mut consider = |labels: Vec<Label>, found: &mut Vec<(Candidate, bool)>| {
+        if solves >= most || !seen.insert(labels.clone()) {
+            return solves < most;
+        }
+        solves += 1;
+        let planes = lift(piece, &labels, &known.faces);
+        let priced = price(piece, &planes);
+        found.push((Candidate { labels, planes, priced }, false));
+        true
+    };
+    for start in starts(piece, known) {
+        consider(start, &mut found);
+    }
+    for _ in 0..MOST_EXPANSIONS {
+        let next = (0..found.len())
+            .filter(|&i| !found[i].1)
+            .min_by(|&i, &j| found[i].0.priced.energy.total_cmp(&found[j].0.priced.energy));
+        let Some(next) = next else { break };
+        found[next].1 = true;
+        for labels in neighbours(piece, known, &found[next].0.labels.clone()) {
+            capped |= !consider(labels, &mut found);
+        }
+    }
+    let mut candidates: Vec<Candidate> = found.into_iter().map(|f| f.0).collect();
+    candidates.sort_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy).then_with(|| a.labels.cmp(&b.labels)));
+    (candidates, capped)
+}
+
+/// Level outline except gable peaks; and level outline throughout.
+fn starts(piece: &Piece, known: &Known) -> Vec<Vec<Label>> {
+    let mut gables = vec![Label::Eave; piece.runs.len()];
+    for &run in piece.peaks.iter().flatten() {
+        gables[run] = Label::Rake;
+    }
+    let mut all = vec![gables, vec![Label::Eave; piece.runs.len()]];
+    for labels in &mut all {
+        for (label, fixed) in labels.iter_mut().zip(&known.runs) {
+            if let Some(fixed) = fixed {
+                *label = *fixed;
+            }
+        }
+    }
+    all
+}
+
+/// Labelings one change away: one run, or the two runs that meet where a fold ends.
+fn neighbours(piece: &Piece, known: &Known, labels: &[Label]) -> Vec<Vec<Label>> {
+    let mut out = Vec::new();
+    let fixed = |run: usize| known.runs.get(run).copied().flatten().is_some();
+    for run in (0..labels.len()).filter(|&r| !fixed(r)) {
+        for label in [Label::Eave, Label::Rake, Label::High, Label::Flat] {
+            if labels[run] != label {
+                let mut next = labels.to_vec();
+                next[run] = label;
+                out.push(next);
+            }
+        }
+    }
+    for pair in piece.peaks.iter().chain(&piece.corners).filter(|p| p.iter().all(|&r| !fixed(r))) {
+        for label in [Label::Eave, Label::Rake] {
+            if pair.iter().all(|&run| labels[run] != label) {
+                let mut next = labels.to_vec();
+                pair.iter().for_each(|&run| next[run] = label);
+                out.push(next);
+            }
+        }
+    }
+    out
+}
