@@ -33,6 +33,8 @@ const POINT_NOISE: f64 = 1.0;
 const PITCH_SPREAD: f64 = 0.5;
 /// A fold between planes this near to each other says little about where its line must be.
 const LEAST_FOLD: f64 = 0.3;
+/// A mean rise under this is a flat roof and no compromise.
+const LEAST_PITCH: f64 = 1e-5;
 
 /// Planes nearest to the linework under these labels. Eaves have a pitch near 1; real heights come from one factor later.
 pub(super) fn lift(piece: &Piece, labels: &[Label], facts: &[FaceFacts]) -> Vec<Plane> {
@@ -92,11 +94,28 @@ fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], fold_weights: &[f
         }
     }
     let x = system.solve();
-    (0..piece.faces.len())
+    let planes: Vec<Plane> = (0..piece.faces.len())
         .map(|face| {
             let (a, b) = (x[3 * face], x[3 * face + 1]);
             let centre = piece.centres[face];
             Plane { a, b, c: x[3 * face + 2] * piece.size - a * centre.x - b * centre.y }
         })
-        .collect()
+        .collect();
+    to_unit_pitch(piece, labels, planes)
+}
+
+/// Scales heights so that the mean rise inward from eaves is 1. Linework and labels that contradict each other pull a least
+/// squares answer down towards a flat roof, whose shape still tells the best compromise.
+fn to_unit_pitch(piece: &Piece, labels: &[Label], planes: Vec<Plane>) -> Vec<Plane> {
+    let (mut sum, mut weight) = (0.0, 0.0);
+    for border in piece.borders.iter().filter(|b| labels[b.run] == Label::Eave) {
+        let length = border.segment.length();
+        sum += length * planes[border.face].uphill_gradient().dot(border.along().left()).max(0.0);
+        weight += length;
+    }
+    let mean = if weight > 0.0 { sum / weight } else { 1.0 };
+    if mean < LEAST_PITCH {
+        return planes;
+    }
+    planes.into_iter().map(|p| Plane { a: p.a / mean, b: p.b / mean, c: p.c / mean }).collect()
 }

@@ -4,6 +4,7 @@ use super::energy::{Priced, price};
 use super::lift::{FaceFacts, Label, lift};
 use super::piece::Piece;
 use crate::geometry::Plane;
+use crate::terms::EdgeKind;
 use std::collections::BTreeSet;
 
 /// Most solves a piece may cost. A count, so that the answer is the same on a slow machine.
@@ -60,7 +61,9 @@ pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
             .min_by(|&i, &j| found[i].0.priced.energy.total_cmp(&found[j].0.priced.energy));
         let Some(next) = next else { break };
         found[next].1 = true;
-        for labels in neighbours(piece, known, &found[next].0.labels.clone()) {
+        let read = as_read(piece, known, &found[next].0);
+        let labels = found[next].0.labels.clone();
+        for labels in std::iter::once(read).chain(neighbours(piece, known, &labels)) {
             capped |= !consider(labels, &mut found);
         }
     }
@@ -84,6 +87,19 @@ fn starts(piece: &Piece, known: &Known) -> Vec<Vec<Label>> {
         }
     }
     all
+}
+
+/// The labels that an answer's own kinds suggest.
+fn as_read(piece: &Piece, known: &Known, candidate: &Candidate) -> Vec<Label> {
+    (0..piece.runs.len())
+        .map(|run| match (known.runs[run], candidate.priced.borders[piece.runs[run][0]]) {
+            (Some(fixed), _) => fixed,
+            (None, EdgeKind::Eave) => Label::Eave,
+            (None, EdgeKind::HighEdge) => Label::High,
+            (None, EdgeKind::FlatEdge) => Label::Flat,
+            _ => Label::Rake,
+        })
+        .collect()
 }
 
 /// Labelings one change away: one run, or the two runs that meet where a fold ends.
