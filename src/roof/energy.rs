@@ -13,6 +13,7 @@
 
 use super::kinds::{FLAT_PITCH, boundary_kind, fold_kind};
 use super::piece::Piece;
+use super::search::Known;
 use crate::geometry::{Plane, Point2, trig};
 use crate::terms::EdgeKind;
 
@@ -47,6 +48,9 @@ const PITCH_CAP: f64 = 3.0;
 /// A point inside the roof where water collects.
 const POND: f64 = 6.0;
 
+/// An edge that reads as another kind than somebody said, or a face that falls the other way.
+const AGAINST_HINT: f64 = 40.0;
+
 /// A priced lifting.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Priced {
@@ -56,15 +60,18 @@ pub(super) struct Priced {
     pub borders: Vec<EdgeKind>,
     /// The sum.
     pub energy: f64,
-    /// Largest distance a drawn point must move for the faces to meet, inches.
-    pub worst_miss: f64,
+    /// How far the ends of each fold must move for its faces to meet there, inches of plan.
+    pub misses: Vec<f64>,
 }
 
 /// Prices a lifting.
-pub(super) fn price(piece: &Piece, planes: &[Plane]) -> Priced {
+pub(super) fn price(piece: &Piece, known: &Known, planes: &[Plane]) -> Priced {
     let borders: Vec<EdgeKind> = piece.borders.iter().map(|b| boundary_kind(b.segment, planes[b.face])).collect();
-    let folds: Vec<EdgeKind> =
-        piece.folds.iter().map(|f| fold_kind(f.segment, planes[f.left], planes[f.right])).collect();
+    let folds: Vec<EdgeKind> = piece
+        .folds
+        .iter()
+        .map(|f| if f.cut { EdgeKind::Step } else { fold_kind(f.segment, planes[f.left], planes[f.right]) })
+        .collect();
     let misses: Vec<f64> = (0..piece.folds.len()).map(|i| fold_miss(piece, planes, i)).collect();
     let mut energy = 0.0;
     for &miss in &misses {
@@ -74,8 +81,9 @@ pub(super) fn price(piece: &Piece, planes: &[Plane]) -> Priced {
     energy += outline_cost(piece, &borders);
     energy += fold_cost(piece, planes, &folds);
     energy += pitch_cost(piece, planes);
+    energy += said_otherwise(piece, known, planes, &borders, &folds);
     energy += ponds(piece, planes) as f64 * POND;
-    Priced { folds, borders, energy, worst_miss: misses.into_iter().fold(0.0, f64::max) }
+    Priced { folds, borders, energy, misses }
 }
 
 /// `ln(1 + x^2)`: a square for small misses that stops mattering how large a large one is.
@@ -86,9 +94,36 @@ fn soft_square(x: f64) -> f64 {
 /// How far the ends of a fold must move in plan for its faces to meet there.
 fn fold_miss(piece: &Piece, planes: &[Plane], fold: usize) -> f64 {
     let fold = &piece.folds[fold];
+    if fold.cut {
+        return 0.0;
+    }
     let (l, r) = (planes[fold.left], planes[fold.right]);
     let change = (l.uphill_gradient() - r.uphill_gradient()).length().max(0.2);
     [fold.segment.a, fold.segment.b].iter().map(|&p| (l.height(p) - r.height(p)).abs() / change).fold(0.0, f64::max)
+}
+
+/// What answers cost that go against a hint. Not excluded, so that hints which cannot all hold still give an answer, and a
+/// warning.
+fn said_otherwise(piece: &Piece, known: &Known, planes: &[Plane], borders: &[EdgeKind], folds: &[EdgeKind]) -> f64 {
+    let edges = piece.borders.iter().map(|b| b.edge).zip(borders).chain(piece.folds.iter().map(|f| f.edge).zip(folds));
+    let kinds = edges.filter(|(edge, kind)| known.kinds.get(edge).is_some_and(|said| !agrees(*said, **kind))).count();
+    let falls: f64 = known
+        .faces
+        .iter()
+        .zip(planes)
+        .filter_map(|(fact, plane)| {
+            let down = fact.downhill?;
+            let off = plane.uphill_gradient().unit().map_or(1.0, |up| 1.0 + up.dot(down));
+            // Nothing within about 25 degrees: arrows are drawn by eye.
+            Some(AGAINST_HINT * (off - 0.1).max(0.0))
+        })
+        .sum();
+    kinds as f64 * AGAINST_HINT + falls
+}
+
+/// Whether a kind read off planes is what somebody called it.
+pub(super) fn agrees(said: EdgeKind, read: EdgeKind) -> bool {
+    said == read || (said == EdgeKind::Sidewall && read == EdgeKind::Rake)
 }
 
 fn level_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {

@@ -17,6 +17,15 @@ pub(super) enum Label {
     Flat,
 }
 
+/// How hard eaves are drawn to one pitch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Pull {
+    /// As hard as pitches really agree, against points drawn a little off.
+    Balanced,
+    /// Only where lines leave a pitch free.
+    Faint,
+}
+
 /// What is known beforehand about one face.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct FaceFacts {
@@ -37,9 +46,9 @@ const LEAST_FOLD: f64 = 0.3;
 const LEAST_PITCH: f64 = 1e-5;
 
 /// Planes nearest to the linework under these labels. Eaves have a pitch near 1; real heights come from one factor later.
-pub(super) fn lift(piece: &Piece, labels: &[Label], facts: &[FaceFacts]) -> Vec<Plane> {
+pub(super) fn lift(piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull) -> Vec<Plane> {
     let even = vec![1.0; piece.folds.len()];
-    let first = solve(piece, labels, facts, &even);
+    let first = solve(piece, labels, facts, pull, &even);
     // One reweighting: what matters is how far a point must move in plan, which is the height miss over the change of slope.
     let weights: Vec<f64> = piece
         .folds
@@ -49,16 +58,20 @@ pub(super) fn lift(piece: &Piece, labels: &[Label], facts: &[FaceFacts]) -> Vec<
             1.0 / change.clamp(LEAST_FOLD, 3.0)
         })
         .collect();
-    solve(piece, labels, facts, &weights)
+    solve(piece, labels, facts, pull, &weights)
 }
 
 /// One weighted solve.
-fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], fold_weights: &[f64]) -> Vec<Plane> {
+fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull, fold_weights: &[f64]) -> Vec<Plane> {
     let mut system = LeastSquares::new(3 * piece.faces.len());
     let scale = 1.0 / piece.size;
+    let pitch_weight = match pull {
+        Pull::Balanced => 1.0 / PITCH_SPREAD,
+        Pull::Faint => 1e-3 / PITCH_SPREAD,
+    };
     let unit = piece.size / POINT_NOISE;
     let at = |face: usize, p: Point2| (p - piece.centres[face]) * scale;
-    for (fold, &weight) in piece.folds.iter().zip(fold_weights) {
+    for (fold, &weight) in piece.folds.iter().zip(fold_weights).filter(|(fold, _)| !fold.cut) {
         for p in [fold.segment.a, fold.segment.b] {
             let (l, r) = (at(fold.left, p), at(fold.right, p));
             let (i, j) = (3 * fold.left, 3 * fold.right);
@@ -81,7 +94,7 @@ fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], fold_weights: &[f
             system.add(unit * length, &[(i, along.x), (i + 1, along.y)], 0.0);
             let rise = if label == Label::Eave { 1.0 } else { -1.0 };
             let pitch = facts[border.face].pitch.unwrap_or(1.0);
-            system.add(length.sqrt() / PITCH_SPREAD, &[(i, inward.x), (i + 1, inward.y)], rise * pitch);
+            system.add(length.sqrt() * pitch_weight, &[(i, inward.x), (i + 1, inward.y)], rise * pitch);
         }
     }
     for (face, fact) in facts.iter().enumerate() {
@@ -90,7 +103,7 @@ fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], fold_weights: &[f
             let reach = unit * piece.areas[face].sqrt() * scale;
             system.add(reach, &[(3 * face, across.x), (3 * face + 1, across.y)], 0.0);
             let pitch = fact.pitch.unwrap_or(1.0);
-            system.add(1.0 / PITCH_SPREAD, &[(3 * face, down.x), (3 * face + 1, down.y)], -pitch);
+            system.add(pitch_weight, &[(3 * face, down.x), (3 * face + 1, down.y)], -pitch);
         }
     }
     let x = system.solve();

@@ -3,7 +3,7 @@
 use crate::geometry::{Point2, Segment2, Vector2};
 use crate::index::{EdgeId, FaceId, NodeId, RoofId};
 use crate::plan::PlanGraph;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Two outline edges whose directions differ by less than this (as a sine: 6 degrees) go straight on. Smaller, and a
 /// gable whose peak was clicked off its line is taken for two sides of a bay; larger, and a shallow bay becomes a gable.
@@ -20,6 +20,8 @@ pub(super) struct Fold {
     pub right: usize,
     /// In plan.
     pub segment: Segment2,
+    /// Whether somebody said that the surface jumps here; then its sides need not meet.
+    pub cut: bool,
 }
 
 /// An outline edge.
@@ -67,7 +69,7 @@ impl Border {
 
 impl Piece {
     /// Lays out one roof of the plan.
-    pub(super) fn of(plan: &PlanGraph, roof: RoofId) -> Self {
+    pub(super) fn of(plan: &PlanGraph, roof: RoofId, steps: &BTreeSet<EdgeId>) -> Self {
         let faces = neighbours_first(plan, &plan.roofs[roof.index()].faces);
         let local: BTreeMap<FaceId, usize> = faces.iter().enumerate().map(|(i, &f)| (f, i)).collect();
         let number = |face: Option<FaceId>| face.and_then(|f| local.get(&f).copied());
@@ -76,7 +78,9 @@ impl Piece {
             let id = EdgeId::new(position);
             let segment = plan.segment(id);
             match (number(edge.left), number(edge.right)) {
-                (Some(left), Some(right)) if left != right => folds.push(Fold { edge: id, left, right, segment }),
+                (Some(left), Some(right)) if left != right => {
+                    folds.push(Fold { edge: id, left, right, segment, cut: steps.contains(&id) });
+                }
                 (Some(face), None) => borders.push(Border { edge: id, face, segment, run: 0 }),
                 (None, Some(face)) => {
                     borders.push(Border { edge: id, face, segment: Segment2::new(segment.b, segment.a), run: 0 });
@@ -158,11 +162,6 @@ impl Piece {
             if straight { self.peaks.push(pair) } else { self.corners.push(pair) }
         }
     }
-
-    /// Length of a run.
-    pub(super) fn run_length(&self, run: usize) -> f64 {
-        self.runs[run].iter().map(|&b| self.borders[b].segment.length()).sum()
-    }
 }
 
 /// The faces in breadth-first order over their neighbours, which keeps the solver's envelope narrow.
@@ -178,7 +177,7 @@ fn neighbours_first(plan: &PlanGraph, faces: &[FaceId]) -> Vec<FaceId> {
         }
     }
     let mut order = Vec::new();
-    let mut taken = std::collections::BTreeSet::new();
+    let mut taken = BTreeSet::new();
     for &start in faces {
         if !taken.insert(start) {
             continue;

@@ -1,11 +1,12 @@
 //! Best-first search over what each run of the outline may be.
 
 use super::energy::{Priced, price};
-use super::lift::{FaceFacts, Label, lift};
+use super::lift::{FaceFacts, Label, Pull, lift};
 use super::piece::Piece;
 use crate::geometry::Plane;
+use crate::index::EdgeId;
 use crate::terms::EdgeKind;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Most solves a piece may cost. A count, so that the answer is the same on a slow machine.
 const MOST_SOLVES: usize = 4000;
@@ -32,12 +33,13 @@ pub(super) struct Known {
     pub runs: Vec<Option<Label>>,
     /// By face.
     pub faces: Vec<FaceFacts>,
+    /// Kinds that somebody said.
+    pub kinds: BTreeMap<EdgeId, EdgeKind>,
 }
 
 /// All answers looked at, the cheapest first, and whether the search ran into its bound.
 pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
-    let unknowns = 3 * piece.faces.len();
-    let most = MOST_SOLVES.min(MOST_WORK / (unknowns * unknowns * unknowns).max(1)).max(1);
+    let most = MOST_SOLVES.min(MOST_WORK / work(piece)).max(1);
     let mut seen = BTreeSet::new();
     let mut found: Vec<(Candidate, bool)> = Vec::new();
     let mut solves = 0;
@@ -47,8 +49,8 @@ pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
             return solves < most;
         }
         solves += 1;
-        let planes = lift(piece, &labels, &known.faces);
-        let priced = price(piece, &planes);
+        let planes = lift(piece, &labels, &known.faces, Pull::Balanced);
+        let priced = price(piece, known, &planes);
         found.push((Candidate { labels, planes, priced }, false));
         true
     };
@@ -72,13 +74,16 @@ pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
     (candidates, capped)
 }
 
-/// Level outline except gable peaks; and level outline throughout.
+/// Level outline except gable peaks; level outline throughout; and, where a fall is known, nothing else.
 fn starts(piece: &Piece, known: &Known) -> Vec<Vec<Label>> {
     let mut gables = vec![Label::Eave; piece.runs.len()];
     for &run in piece.peaks.iter().flatten() {
         gables[run] = Label::Rake;
     }
     let mut all = vec![gables, vec![Label::Eave; piece.runs.len()]];
+    if known.faces.iter().any(|f| f.downhill.is_some()) {
+        all.push(vec![Label::Rake; piece.runs.len()]);
+    }
     for labels in &mut all {
         for (label, fixed) in labels.iter_mut().zip(&known.runs) {
             if let Some(fixed) = fixed {
@@ -87,6 +92,16 @@ fn starts(piece: &Piece, known: &Known) -> Vec<Vec<Label>> {
         }
     }
     all
+}
+
+/// Multiply-adds of one factorisation, from the width of its envelope.
+fn work(piece: &Piece) -> usize {
+    let mut first: Vec<usize> = (0..piece.faces.len()).collect();
+    for fold in &piece.folds {
+        let (low, high) = (fold.left.min(fold.right), fold.left.max(fold.right));
+        first[high] = first[high].min(low);
+    }
+    first.iter().enumerate().map(|(face, first)| 27 * (face - first + 1) * (face - first + 1)).sum::<usize>().max(1)
 }
 
 /// The labels that an answer's own kinds suggest.

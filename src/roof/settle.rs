@@ -20,18 +20,21 @@ pub(super) struct Verdict {
     pub kind: EdgeKind,
     /// How much worse the best answer with another kind is.
     pub margin: f64,
+    /// Whether another kind is a rival, or the search was cut off before it could tell.
+    pub open: bool,
     /// Other kinds within [`RIVAL`], likeliest first.
     pub alternatives: Vec<EdgeKind>,
 }
 
 /// A verdict for every edge of the piece, folds first. `candidates` come cheapest first.
-pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate]) -> Vec<Verdict> {
-    let folds = (0..piece.folds.len()).map(|i| verdict(candidates, piece.folds[i].edge, |c| c.priced.folds[i]));
-    let borders = (0..piece.borders.len()).map(|i| verdict(candidates, piece.borders[i].edge, |c| c.priced.borders[i]));
+pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate], capped: bool) -> Vec<Verdict> {
+    let folds = (0..piece.folds.len()).map(|i| verdict(candidates, capped, piece.folds[i].edge, |c| c.priced.folds[i]));
+    let borders =
+        (0..piece.borders.len()).map(|i| verdict(candidates, capped, piece.borders[i].edge, |c| c.priced.borders[i]));
     folds.chain(borders).collect()
 }
 
-fn verdict(candidates: &[Candidate], edge: EdgeId, kind_of: impl Fn(&Candidate) -> EdgeKind) -> Verdict {
+fn verdict(candidates: &[Candidate], _capped: bool, edge: EdgeId, kind_of: impl Fn(&Candidate) -> EdgeKind) -> Verdict {
     let best = &candidates[0];
     let kind = kind_of(best);
     let mut margin = f64::INFINITY;
@@ -47,5 +50,5 @@ fn verdict(candidates: &[Candidate], edge: EdgeId, kind_of: impl Fn(&Candidate) 
             alternatives.push(other);
         }
     }
-    Verdict { edge, kind, margin, alternatives }
+    Verdict { edge, kind, margin, open: margin < RIVAL, alternatives }
 }

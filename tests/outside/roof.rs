@@ -175,6 +175,8 @@ fn measure(folder: &str, heights: bool) -> Option<Tally> {
     let list = std::env::var("ROOF_LIST").is_ok();
     for (name, truth) in truths(&data(folder)?, heights) {
         let roof = stage(&truth.plan);
+        let broken = eavesdraft::roof::check_invariants(&roof);
+        assert!(broken.is_empty(), "{name}: {broken:?}");
         let (mut good, mut asked, mut certain) = (true, true, true);
         let mut words = Vec::new();
         for (edge, kinds) in roof.edges.iter().zip(&truth.kinds) {
@@ -194,9 +196,15 @@ fn measure(folder: &str, heights: bool) -> Option<Tally> {
                 (true, true) => "ok",
                 (true, false) => "RIGHT-ASKED",
                 (false, true) => "CERTAIN-WRONG",
-                (false, false) => if asked { "asked" } else { "WRONG" },
+                (false, false) => {
+                    if asked {
+                        "asked"
+                    } else {
+                        "WRONG"
+                    }
+                }
             };
-            println!("{folder} {name} {state} margin {margin:.2} {}", words.join(" "));
+            eprintln!("{folder} {name} {state} margin {margin:.2} {}", words.join(" "));
         }
         tally.roofs += 1;
         tally.right += usize::from(good);
@@ -204,14 +212,48 @@ fn measure(folder: &str, heights: bool) -> Option<Tally> {
         tally.certain_wrong += usize::from(certain && !good);
         tally.asked_right += usize::from(good || asked);
     }
-    println!("{folder}: {tally:?}");
+    eprintln!("{folder}: {tally:?}");
     Some(tally)
 }
 
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
-fn measure_all() {
-    for folder in ["traced_main", "traced_hand", "traced_flat", "city_main", "city_parts"] {
-        measure(folder, false);
+fn plans_of_traced_houses_are_solved() {
+    let Some(tally) = measure("traced_main", false) else { return };
+    assert!(tally.roofs >= 90, "{tally:?}");
+    assert!(tally.right * 100 >= tally.roofs * 98 && tally.certain_wrong == 0, "{tally:?}");
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn plans_of_town_buildings_are_solved_or_asked_about() {
+    for (folder, right) in [("city_main", 85), ("city_parts", 84)] {
+        let Some(tally) = measure(folder, false) else { return };
+        assert!(tally.roofs >= 70, "{tally:?}");
+        assert!(
+            tally.right * 100 >= tally.roofs * right && tally.certain_wrong * 100 <= tally.certain * 2,
+            "{tally:?}"
+        );
+        assert!(tally.asked_right * 100 >= tally.roofs * 95, "{tally:?}");
+    }
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn hand_clicked_and_partly_flat_houses_are_solved_or_asked_about() {
+    for (folder, least) in [("traced_hand", 50), ("traced_flat", 25)] {
+        let Some(tally) = measure(folder, false) else { return };
+        assert!(tally.roofs >= least && tally.certain_wrong == 0, "{tally:?}");
+        assert!(tally.asked_right * 100 >= tally.roofs * 95, "{tally:?}");
+    }
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn kinds_of_measured_roofs_are_read_off() {
+    for folder in ["traced_main", "traced_flat", "city_main", "city_parts"] {
+        let Some(tally) = measure(folder, true) else { return };
+        assert!(tally.roofs >= 30, "{tally:?}");
+        assert_eq!((tally.right, tally.certain), (tally.roofs, tally.roofs), "{tally:?}");
     }
 }
