@@ -83,8 +83,7 @@ fn kind(roof: &Roof, edge: &RoofEdge, wrong: &mut Vec<String>) {
     let sides: Vec<FaceId> = roof.sides(edge.id).collect();
     let rises: Vec<f64> = sides.iter().map(|&f| away(f)).collect();
     let steepest = sides.iter().map(|&f| roof.face(f).pitch).fold(0.0, f64::max);
-    // The search reads kinds before heights get their scale, so the threshold is a share here.
-    let slack = 0.05 * steepest.max(0.2);
+    let slack = 0.02 * steepest + 1e-9;
     let fine = match (edge.kind, sides.as_slice()) {
         (EdgeKind::Eave, &[f]) => rises[0] > 0.0 && along(f) < 0.25 * steepest,
         (EdgeKind::HighEdge, &[f]) => rises[0] < 0.0 && along(f) < 0.25 * steepest,
