@@ -6,3 +6,4 @@ mod plan;
 use eavesdraft::{geometry, import, sheet, units};
 
 mod ezdxf;
+mod roof;
