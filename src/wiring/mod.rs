@@ -3,10 +3,6 @@
 //! Lanes are found on every face, joined to one route graph, and filled: segments are chained, chains are routed to boxes, leads
 //! are drawn leg by leg, chains are solved behind their leads and grouped on circuits. A segment with no way out is refused.
 
-<<<<<<< HEAD
-#[cfg(test)]
-pub(crate) mod hand_made;
-=======
 mod assign;
 mod boxes;
 mod build;
@@ -18,7 +14,6 @@ mod draw;
 mod graph;
 mod lanes;
 mod legs;
->>>>>>> wiring
 mod model;
 mod nails;
 #[cfg(test)]
