@@ -9,8 +9,10 @@ mod dxf;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod json;
+mod pdf;
 #[cfg(test)]
 mod project_fixture;
+mod svg;
 mod verify;
 
 pub use atomic::{OutputFile, write_all};
@@ -22,4 +24,6 @@ pub use json::{
     LeadJson, LegJson, OpeningJson, OptionJson, ProjectJson, QuestionJson, RoofJson, SegmentJson, SensorJson, ZoneJson,
     inspect_json, json_bytes, project_json, project_schema,
 };
+pub use pdf::sheets_pdf;
+pub use svg::sheet_svg;
 pub use verify::verify_csv;
