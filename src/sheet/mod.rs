@@ -33,7 +33,7 @@ pub use dimensions::{DimensionParts, FIGURE_HEIGHT, dimension_parts};
 pub use flatten::{Mark, MarkKind, TextBox, flatten, flatten_model_item, place_text};
 pub use model::*;
 pub use set::{key_plan, sheets};
-pub use text::{FONT_FAMILY, can_print, font_bytes, font_size, printable, text_width, wrap};
+pub use text::{FONT_FAMILY, Glyph, can_print, font_bytes, font_size, glyphs, printable, text_width, wrap};
 
 use crate::checks::Checks;
 use crate::courses::Courses;
@@ -63,4 +63,11 @@ pub struct Drawn<'a> {
     pub takeoff: &'a Takeoff,
     /// Findings of all stages.
     pub findings: &'a [Finding],
+}
+
+/// A roof as the key plan needs it.
+#[derive(Debug, Clone, Copy)]
+pub struct Surveyed<'a> {
+    /// The roof.
+    pub roof: &'a Roof,
 }

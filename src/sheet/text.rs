@@ -74,6 +74,32 @@ pub fn text_width(content: &str, cap_height: f64, weight: FontWeight) -> f64 {
     font_size(cap_height, weight) * units / f64::from(face.units_per_em())
 }
 
+/// One character of a line of text as the font draws it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Glyph {
+    /// Its number in the font file; 0 is the font's box.
+    pub number: u16,
+    /// How far the next character is moved on, in ems.
+    pub advance: f64,
+    /// The bytes of the text it shows.
+    pub bytes: std::ops::Range<usize>,
+}
+
+/// The glyphs of a line of text, one a character, without kerning: exactly as wide as [`text_width`] says.
+#[must_use]
+pub fn glyphs(content: &str, weight: FontWeight) -> Vec<Glyph> {
+    let face = face(weight);
+    let em = f64::from(face.units_per_em());
+    content
+        .char_indices()
+        .map(|(at, c)| {
+            let glyph = face.glyph_index(c).unwrap_or_default();
+            let advance = f64::from(face.glyph_hor_advance(glyph).unwrap_or(0)) / em;
+            Glyph { number: glyph.0, advance, bytes: at..at + c.len_utf8() }
+        })
+        .collect()
+}
+
 /// Whether both faces can print the character.
 #[must_use]
 pub fn can_print(c: char) -> bool {
@@ -151,6 +177,14 @@ mod tests {
         let one = text_width("H", 0.1, FontWeight::Regular);
         assert!((text_width("HH", 0.2, FontWeight::Regular) - 4.0 * one).abs() < 1e-12);
         assert_eq!(text_width("", 1.0, FontWeight::Bold), 0.0);
+    }
+
+    #[test]
+    fn glyphs_are_as_wide_as_the_text() {
+        let shown = glyphs("AV 6°", FontWeight::Bold);
+        assert_eq!(shown.last().map(|g| g.bytes.clone()), Some(4..6));
+        let width: f64 = shown.iter().map(|g| g.advance * font_size(0.1, FontWeight::Bold)).sum();
+        assert!((width - text_width("AV 6°", 0.1, FontWeight::Bold)).abs() < 1e-12);
     }
 
     #[test]
