@@ -1,5 +1,6 @@
 //! One zone is filled: its courses, runs and pieces.
 
+use super::columns::lead_columns;
 use super::cut::{CutRule, Piece, SAME_LENGTH, columns, cut};
 use super::model::{ColdStretch, CourseRule, Courses, ElementRole, LeadColumn, Run, Segment, ZoneCourses};
 use super::runs::clear_stretches;
@@ -30,7 +31,7 @@ pub(super) fn lay_zone(layout: &FaceLayout, zone: &Zone, rule: &CourseRule, job:
         .fold(0.0, f64::max);
     let band = Interval { low: zone.base_v + start, high: zone.base_v + provided };
     let regions = clear_regions(layout, zone, band, widen);
-    cut_runs(zone, from, band, job, courses);
+    cut_runs(layout, zone, from, band, job, courses);
     let filled = ZoneCourses {
         zone: zone.id,
         deck_courses: top.unwrap_or(0),
@@ -107,10 +108,10 @@ pub(super) fn cut_rule(job: &Job) -> CutRule {
     }
 }
 
-fn cut_runs(zone: &Zone, from: usize, band: Interval, job: &Job, courses: &mut Courses) {
+fn cut_runs(layout: &FaceLayout, zone: &Zone, from: usize, band: Interval, job: &Job, courses: &mut Courses) {
     let rule = cut_rule(job);
     let runs: Vec<&Run> = courses.runs[from..].iter().collect();
-    let gaps = columns(&runs, rule);
+    let gaps = lead_columns(layout, &runs, &columns(&runs, rule), rule, &job.products.lead.value);
     for position in from..courses.runs.len() {
         let run = courses.runs[position].clone();
         let made = cut(run.along, &gaps, rule);

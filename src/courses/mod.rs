@@ -9,6 +9,7 @@
 //! Not handled: the retrofit's own layer between shingle courses, and seams staggered where no lead needs the gap.
 
 pub mod check;
+mod columns;
 mod cut;
 mod lay;
 mod model;

@@ -18,6 +18,10 @@ use std::collections::BTreeMap;
 const FARTHEST_FROM_ROOF: f64 = 120.0;
 /// Leads run at most this far along the wall to a box of the job, inches.
 const FARTHEST_ALONG_WALL: f64 = 240.0;
+/// A person needs this much height under the deck to reach a box, inches.
+const HEADROOM: f64 = 30.0;
+/// Boxes side by side on a wall, middle to middle, inches.
+const BETWEEN_BOXES: f64 = 12.0;
 /// Holes through the deck keep this far from valleys, inches.
 const HOLE_FROM_VALLEY: f64 = 24.0;
 /// Holes of one box stand this far apart, inches.
@@ -48,7 +52,7 @@ fn overhang(edge: EdgeId, job: &Job) -> f64 {
     named.unwrap_or(job.roof.overhang.value)
 }
 
-/// One box on the wall under every exit over an eave.
+/// Boxes on the wall under every exit over an eave, as many side by side as its lane may fill.
 pub(super) fn outside_candidates(graph: &Graph, zones: &Zones, job: &Job) -> Vec<BoxPlan> {
     let mut plans = Vec::new();
     for (at, exit) in graph.exits.iter().enumerate() {
@@ -58,20 +62,26 @@ pub(super) fn outside_candidates(graph: &Graph, zones: &Zones, job: &Job) -> Vec
         let inset = overhang(edge, job);
         // The wall ends short of the eave's ends: the box stays on the wall.
         let (low, high) = (eave.a.x.min(eave.b.x) + inset, eave.a.x.max(eave.b.x) - inset);
-        let u = if low < high { node.at.x.clamp(low, high) } else { 0.5 * (low + high) };
-        let foot = layout.frame.to_space(Point2::new(u, node.at.y));
+        let on_wall = |u: f64| if low < high { u.clamp(low, high) } else { 0.5 * (low + high) };
+        // The next box hangs on the side where the wall goes on.
+        let step = if node.at.x <= 0.5 * (low + high) { BETWEEN_BOXES } else { -BETWEEN_BOXES };
         let outward = -layout.frame.uphill;
-        let plan = foot.plan() - outward * inset;
-        plans.push(BoxPlan {
-            place: BoxPlace::OutsideWall,
-            set_by_job: None,
-            face: node.face,
-            edge: Some(edge),
-            at: plan.at_height(foot.z - job.wiring.wall_drop),
-            outward,
-            capacity: job.products.outside_box.leads,
-            exits: vec![(at, (u - node.at.x).abs() + job.wiring.wall_drop + inset)],
-        });
+        let leads = job.products.outside_box.leads.max(1);
+        for number in 0..graph.lanes[exit.lane.index()].capacity.div_ceil(leads) {
+            let u = on_wall(on_wall(node.at.x) + f64::from(number) * step);
+            let foot = layout.frame.to_space(Point2::new(u, node.at.y));
+            let plan = foot.plan() - outward * inset;
+            plans.push(BoxPlan {
+                place: BoxPlace::OutsideWall,
+                set_by_job: None,
+                face: node.face,
+                edge: Some(edge),
+                at: plan.at_height(foot.z - job.wiring.wall_drop),
+                outward,
+                capacity: leads,
+                exits: vec![(at, (u - node.at.x).abs() + job.wiring.wall_drop + inset)],
+            });
+        }
     }
     plans
 }
@@ -185,6 +195,12 @@ fn inside_box(
     }
     let layout = zones.layout(face).ok_or("its face is flat")?;
     let wanted = layout.frame.to_face(plan);
+    // The ceiling is taken to lie level with the lowest eave of the face.
+    let eaves = layout.edges.iter().filter(|e| e.kind == EdgeKind::Eave).map(|e| layout.frame.to_space(e.a).z);
+    let headroom = layout.frame.to_space(wanted).z - eaves.reduce(f64::min).unwrap_or(f64::NEG_INFINITY);
+    if headroom < HEADROOM {
+        return Err(format!("the attic is {headroom:.0} in high there, less than {HEADROOM} in"));
+    }
     let valleys: Vec<_> = layout.edges.iter().filter(|e| e.kind == EdgeKind::Valley).collect();
     let clear = |at: Point2| {
         valleys.iter().all(|e| crate::geometry::Segment2::new(e.a, e.b).distance_to(at) >= HOLE_FROM_VALLEY)

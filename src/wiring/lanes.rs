@@ -15,8 +15,8 @@ use crate::zones::Interval2;
 const SHORTEST: f64 = 4.0;
 /// A wider free stretch is a lane at each side rather than one, inches.
 const WIDEST: f64 = 12.0;
-/// Strips along the course are kept up to this height above the top element, inches.
-const ABOVE_TOP: f64 = 48.0;
+/// Lanes are kept up to this height above the top element, inches: enough for leads to gather, pass and cross folds.
+const ABOVE_TOP: f64 = 30.0;
 
 /// A lane before it has an id.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,7 +28,6 @@ pub(super) struct LaneSeed {
 
 /// All lanes of a face. `top` is the upper edge of its highest element.
 pub(super) fn lanes_of(space: &FaceSpace, rows: &NailRows, top: f64, sizes: &Sizes) -> Vec<LaneSeed> {
-    let mut seeds = up_slope(space, top, sizes);
     let highest = space
         .layout
         .openings
@@ -36,6 +35,7 @@ pub(super) fn lanes_of(space: &FaceSpace, rows: &NailRows, top: f64, sizes: &Siz
         .filter(|o| o.flashing.v.low < top + ABOVE_TOP)
         .map(|o| o.flashing.v.high + 12.0)
         .fold(top + ABOVE_TOP, f64::max);
+    let mut seeds = up_slope(space, top, highest, sizes);
     for strip in rows.strips(highest, sizes) {
         for free in space.free(Axis::V, strip, None) {
             if free.length() >= SHORTEST {
@@ -48,12 +48,16 @@ pub(super) fn lanes_of(space: &FaceSpace, rows: &NailRows, top: f64, sizes: &Siz
     seeds
 }
 
-fn up_slope(space: &FaceSpace, top: f64, sizes: &Sizes) -> Vec<LaneSeed> {
+fn up_slope(space: &FaceSpace, top: f64, highest: f64, sizes: &Sizes) -> Vec<LaneSeed> {
     let breaks = space.breaks(Axis::U);
     let strips: Vec<(Interval, Vec<Interval>)> = breaks
         .windows(2)
         .map(|w| Interval { low: w[0], high: w[1] })
-        .map(|strip| (strip, space.free(Axis::U, strip, None)))
+        .map(|strip| {
+            let below = |run: Interval| Interval { high: run.high.min(highest), ..run };
+            let runs = space.free(Axis::U, strip, None).into_iter().map(below).filter(|run| run.low < run.high);
+            (strip, runs.collect())
+        })
         .collect();
     let mut rectangles: Vec<Interval2> = Vec::new();
     for (at, (_, runs)) in strips.iter().enumerate() {
@@ -81,11 +85,16 @@ fn up_slope(space: &FaceSpace, top: f64, sizes: &Sizes) -> Vec<LaneSeed> {
             }
         }
     }
-    // A narrower lane that reaches at least as far up and down stands for a wider one: no strip is booked twice.
+    // No strip is booked twice: of two lanes, one wider and one longer, the longer stands for both, unless both start from the same
+    // foot and it is much narrower.
+    let within = |inner: Interval, outer: Interval| inner.low >= outer.low - SAME && inner.high <= outer.high + SAME;
+    let gives_way = |narrow: &Interval2, wide: &Interval2| {
+        (narrow.v.low - wide.v.low).abs() < SAME && narrow.u.length() < 0.5 * wide.u.length()
+    };
     let stands_for = |a: &Interval2, b: &Interval2| {
-        let within =
-            |inner: Interval, outer: Interval| inner.low >= outer.low - SAME && inner.high <= outer.high + SAME;
-        !same(a, b) && within(a.u, b.u) && within(b.v, a.v)
+        let longer = within(a.u, b.u) && within(b.v, a.v) && !gives_way(a, b);
+        let wider = within(b.u, a.u) && within(a.v, b.v) && gives_way(b, a);
+        !same(a, b) && (longer || wider)
     };
     let kept = |seed: &&LaneSeed| !seeds.iter().any(|s| stands_for(&s.extent, &seed.extent));
     seeds.iter().filter(kept).cloned().collect()
@@ -168,7 +177,7 @@ mod tests {
         assert_eq!(rakes.len(), 2, "{lanes:?}");
         // Nails 1 in from the rake, 3/4 in clear, half a 1/4 in lead: 1 7/8; the element at 6 in, less 3/8.
         assert!((rakes[0].extent.u.low - 1.875).abs() < 1e-9 && (rakes[0].extent.u.high - 5.625).abs() < 1e-9);
-        assert!(rakes[0].extent.v.low.abs() < 1e-9 && rakes[0].extent.v.high > 150.0);
+        assert!(rakes[0].extent.v.low.abs() < 1e-9 && rakes[0].extent.v.high > 60.0);
         assert!(lanes.iter().all(|l| l.kind != LaneKind::LeadColumn && l.kind != LaneKind::LeadCourse), "{lanes:?}");
         assert!(lanes.iter().filter(|l| l.kind == LaneKind::AboveElements).count() >= 5);
     }

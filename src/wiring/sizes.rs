@@ -2,9 +2,6 @@
 
 use crate::job::Job;
 
-/// Leads in a lane lie this far apart, surface to surface, so that shingles bed between them, inches. Common practice.
-const BETWEEN_LEADS: f64 = 0.125;
-
 /// Cap shingles are 12 in wide and nailed 5 to 6 in from the line they cover; leads stay this far from it, inches.
 const CAP_NAILS: f64 = 6.0;
 
@@ -37,8 +34,8 @@ impl Sizes {
         Self {
             diameter,
             to_fastener,
-            to_element: 1.5 * diameter,
-            pitch: diameter + BETWEEN_LEADS,
+            to_element: job.products.lead.value.beside_element(),
+            pitch: job.products.lead.value.pitch(),
             from_rake: job.products.shingle.value.end_nail.inches() + to_fastener,
             from_cap: CAP_NAILS + to_fastener,
             from_wall: job.heat.opening_flashing + to_fastener,

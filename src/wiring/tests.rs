@@ -57,18 +57,37 @@ fn the_middle_piece_of_a_long_eave_leaves_through_a_column() {
     }
 }
 
-/// Every face of the hipped L lies between hips and valleys: without a column nothing may leave, with one all of it does.
+/// Every face of the hipped L lies between hips and valleys: all leads leave through lead columns.
 #[test]
-fn hip_faces_are_fed_through_their_columns_or_not_at_all() {
+fn hip_faces_are_fed_through_their_columns() {
     let job = job();
-    let (wiring, findings) = wired(&samples::hipped_l(&job, &[]), &job);
-    assert!(wiring.feeds.is_empty());
-    assert_eq!(findings.iter().filter(|f| f.code == "no-lead-route").count(), wiring.unfed.len());
-    assert!(!wiring.unfed.is_empty());
-    let columns = [(0, 120.0), (1, 240.0), (2, 240.0), (3, 144.0), (4, 100.0), (5, 120.0)];
-    let (wiring, findings) = wired(&samples::hipped_l(&job, &columns), &job);
+    let sample = samples::hipped_l(&job);
+    let (wiring, findings) = wired(&sample, &job);
     assert!(wiring.unfed.is_empty(), "{findings:#?}");
-    assert_eq!(wiring.boxes.len(), 6);
+    for lead in &wiring.leads {
+        let mut lanes = lead.legs.iter().flat_map(|l| &l.lanes).map(|l| wiring.lanes[l.index()].kind);
+        assert!(lanes.any(|k| k == LaneKind::LeadColumn));
+    }
+}
+
+/// Without its columns the same roof has no way out for any lead, and says so piece by piece.
+#[test]
+fn pieces_between_hips_are_refused() {
+    let job = job();
+    let mut sample = samples::hipped_l(&job);
+    let whole: Vec<_> = sample.courses.runs.clone();
+    for segment in &mut sample.courses.segments {
+        segment.along = whole[segment.run.index()].along;
+        segment.cut_length = segment.along.length();
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    sample.courses.segments.retain(|s| seen.insert(s.run));
+    for (at, segment) in sample.courses.segments.iter_mut().enumerate() {
+        segment.id = crate::index::SegmentId::new(at);
+    }
+    let (wiring, findings) = wired(&sample, &job);
+    assert!(wiring.feeds.is_empty());
+    assert_eq!(findings.iter().filter(|f| f.code == "no-lead-route").count(), sample.courses.segments.len());
 }
 
 /// A 16 ft gable: three 15 ft pieces make a chain of 45 ft; a fourth would pass 50 ft.
