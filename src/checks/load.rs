@@ -16,14 +16,19 @@ pub(super) fn fed<'a>(courses: &'a Courses, wiring: &'a Wiring) -> impl Iterator
     courses.segments.iter().filter(move |s| fed.contains(&s.id))
 }
 
+/// A sum that starts at +0: the standard one gives -0 for nothing, which would be printed.
+fn total(parts: impl Iterator<Item = f64>) -> f64 {
+    parts.fold(0.0, |sum, part| sum + part)
+}
+
 /// Sums lengths, areas and loads.
 pub(super) fn load(zones: &Zones, courses: &Courses, wiring: &Wiring) -> LoadSummary {
-    let element_length: f64 = fed(courses, wiring).map(|s| s.cut_length).sum();
-    let element_area: f64 = fed(courses, wiring).map(|s| s.cut_length * s.width()).sum();
+    let element_length = total(fed(courses, wiring).map(|s| s.cut_length));
+    let element_area = total(fed(courses, wiring).map(|s| s.cut_length * s.width()));
     let heated: BTreeSet<ZoneId> = fed(courses, wiring).map(|s| s.zone).collect();
-    let zone_area: f64 = heated.iter().map(|&zone| area_of(zone, zones, courses)).sum();
-    let watts: f64 = wiring.circuits.iter().map(|c| c.watts).sum();
-    let amps: f64 = wiring.circuits.iter().map(|c| c.amps).sum();
+    let zone_area = total(heated.iter().map(|&zone| area_of(zone, zones, courses)));
+    let watts = total(wiring.circuits.iter().map(|c| c.watts));
+    let amps = total(wiring.circuits.iter().map(|c| c.amps));
     let density = |area: f64| if area > 0.0 { watts / (area / SQUARE_INCHES_PER_SQUARE_FOOT) } else { 0.0 };
     LoadSummary {
         element_length,
@@ -40,5 +45,5 @@ pub(super) fn load(zones: &Zones, courses: &Courses, wiring: &Wiring) -> LoadSum
 fn area_of(zone: ZoneId, zones: &Zones, courses: &Courses) -> f64 {
     let filled = courses.zones.iter().find(|z| z.zone == zone).map(|z| &z.regions).filter(|r| !r.is_empty());
     let regions = filled.or_else(|| zones.zones.iter().find(|z| z.id == zone).map(|z| &z.regions));
-    regions.into_iter().flatten().map(crate::geometry::Region::area).sum()
+    total(regions.into_iter().flatten().map(crate::geometry::Region::area))
 }

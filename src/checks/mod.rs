@@ -34,29 +34,35 @@ pub fn checks(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> O
         service::judge_boxes(wiring, job, &mut judged);
         service::judge_service(wiring, job, &mut judged);
     }
-    let findings = judged.iter().filter_map(finding).collect();
+    let findings = findings(&judged);
     Outcome { value: Checks { load, checks: judged.into_iter().map(|j| j.check).collect() }, findings }
 }
 
-fn finding(judged: &Judged) -> Option<Finding> {
+/// Every failure by itself; what is beyond a comparison once for each rule, since it is settled once for the whole roof.
+fn findings(judged: &[Judged]) -> Vec<Finding> {
+    let failed = judged.iter().filter(|j| j.check.verdict == Verdict::Fail);
+    let mut found: Vec<Finding> = failed.map(|j| finding("check-failed", j, &j.check.item)).collect();
+    let beyond: Vec<&Judged> =
+        judged.iter().filter(|j| j.beyond_comparison && j.check.verdict != Verdict::Fail).collect();
+    for (at, first) in beyond.iter().enumerate() {
+        if beyond[..at].iter().any(|j| j.check.code == first.check.code) {
+            continue;
+        }
+        let items: Vec<&str> =
+            beyond.iter().filter(|j| j.check.code == first.check.code).map(|j| j.check.item.as_str()).collect();
+        found.push(finding("beyond-comparison", first, &items.join(", ")));
+    }
+    found
+}
+
+fn finding(code: &'static str, judged: &Judged, items: &str) -> Finding {
     let check = &judged.check;
-    let beyond = check.limit.map_or_else(String::new, |limit| {
+    let numbers = check.limit.map_or_else(String::new, |limit| {
         format!(": {} against {} {}", decimal(check.value, 3), decimal(limit, 3), check.unit).trim_end().to_owned()
     });
-    let code = match check.verdict {
-        Verdict::Fail => "check-failed",
-        _ if judged.beyond_comparison => "beyond-comparison",
-        _ => return None,
-    };
-    Some(
-        Finding::new(
-            Severity::Warning,
-            code,
-            format!("{}, {}: {}{beyond}", check.code, check.item, check.rule),
-            Place::item(&check.item),
-        )
-        .with_hint(judged.remedy),
-    )
+    let message = format!("{}, {items}: {}{numbers}", check.code, check.rule);
+    let place = if items == check.item { Place::item(items) } else { Place::none() };
+    Finding::new(Severity::Warning, code, message, place).with_hint(judged.remedy)
 }
 
 #[cfg(test)]

@@ -2,10 +2,10 @@
 
 use super::file::{EdgeTable, FaceTable, JobFile, job_schema};
 use super::limits::Limits;
-use super::model::{BoxSetting, EdgeHint, FaceHint, Job, Panel, Setting, Target};
+use super::model::{BoxSetting, EdgeHint, FaceHint, Job, Panel, Setting, Target, Work};
 use crate::catalog::Catalogue;
 use crate::error::{Error, Result};
-use crate::finding::{Outcome, Place};
+use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Point2;
 use crate::settings::{self, Lines};
 use crate::terms::EdgeKind;
@@ -36,7 +36,8 @@ impl Job {
         job.roof.faces = face_hints(&file.roof.face, &limits)?;
         job.products.choose(&file.products, catalogue, &lines)?;
         put(&mut job.sheet.size, file.sheet.size);
-        let findings = job.assumptions();
+        let mut findings = job.assumptions();
+        findings.extend(retrofit(&job, &lines));
         Ok(Outcome { value: job, findings })
     }
 
@@ -48,6 +49,16 @@ impl Job {
         let (file, _): (JobFile, Lines) = settings::read(text, &job_schema())?;
         Ok(file.products.catalogue)
     }
+}
+
+/// The layer and the lead routes of a retrofit differ from a new roof's, and only the new roof's are drawn.
+fn retrofit(job: &Job, lines: &Lines) -> Option<Finding> {
+    let message = "a retrofit is drawn like a new roof: the layer between loosened shingles, the lifting order and the \
+                   lead routes of a retrofit are not worked out";
+    (job.roof.work.value == Work::Retrofit).then(|| {
+        Finding::new(Severity::Warning, "retrofit-as-new", message, lines.place("roof.work"))
+            .with_hint("use lengths and counts as an estimate, and settle layer and lead routes on the roof")
+    })
 }
 
 fn put<T>(slot: &mut T, typed: Option<T>) {
@@ -300,5 +311,82 @@ impl Limits<'_> {
             return Ok(Point2::new(x, y));
         }
         Err(self.refuse(path, &format!("[{x}, {y}]"), "coordinates of the drawing, at most 1e9 either way"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Covering, ReachRule};
+    use crate::terms::BoxPlace;
+
+    fn read(text: &str) -> Outcome<Job> {
+        Job::from_toml(text, &Catalogue::sample()).unwrap_or_else(|e| panic!("{e}"))
+    }
+
+    #[test]
+    fn an_empty_file_is_the_job_of_defaults() {
+        let outcome = read("");
+        assert_eq!(outcome.value, Job::with_defaults(&Catalogue::sample()).unwrap());
+        assert_eq!(outcome.findings, outcome.value.assumptions());
+    }
+
+    #[test]
+    fn what_is_typed_is_given_even_when_it_equals_the_default() {
+        let outcome = read("[roof]\noverhang = \"1 ft\"\ncovering = \"slate\"\n[heat]\nreach_rule = \"irc-2018\"\n");
+        let job = &outcome.value;
+        assert_eq!(job.roof.overhang, Setting::given(12.0));
+        assert_eq!(job.roof.covering, Setting::given(Covering::Slate));
+        assert_eq!(job.heat.reach_rule, Setting::given(ReachRule::Irc2018));
+        assert!(!job.roof.default_pitch.given);
+    }
+
+    /// 150 mm is 5.9055 in by the international inch; 8:12 is 2/3; 2.5 sq m is 3875.0 sq in.
+    #[test]
+    fn units_are_resolved() {
+        let job = read(
+            "[heat.setbacks]\nhip = \"150 mm\"\n[roof]\ndefault_pitch = \"8:12\"\n\
+             [drawing]\nopening_area_limit = \"2.5 sq m\"\nunits = \"metres\"\n[electrical]\nlead_drop = \"1.5%\"\n",
+        )
+        .value;
+        assert!((job.heat.hip_setback - 5.905_512).abs() < 1e-6);
+        assert!((job.roof.default_pitch.value - 2.0 / 3.0).abs() < 1e-12);
+        assert!((job.drawing.opening_area_limit - 3875.008).abs() < 1e-3);
+        assert!((job.electrical.lead_drop - 0.015).abs() < 1e-12);
+        assert_eq!(job.drawing.units, Some(crate::units::DrawingUnit::Metres));
+    }
+
+    #[test]
+    fn entries_keep_their_line_and_order() {
+        let job = read(
+            "[[roof.edge]]\ntag = \"e4\"\nkind = \"rake\"\n\n[[roof.edge]]\nnear = [12, 3.5]\nheated = false\nreach = \"3 ft\"\n\
+             [[roof.face]]\ntag = \"F2\"\nfalls_to = \"E7\"\npitch = \"4:12\"\n\
+             [[wiring.box]]\ntag = \"J1\"\nat = [1, 2]\nplace = \"outside-wall\"\n",
+        )
+        .value;
+        let [first, second] = job.roof.edges.as_slice() else { panic!("{:?}", job.roof.edges) };
+        assert_eq!((first.target.clone(), first.kind, first.line), (Target::Tag("E4".into()), Some(EdgeKind::Rake), 1));
+        assert_eq!(second.target, Target::Near(Point2::new(12.0, 3.5)));
+        assert_eq!((second.heated, second.reach, second.line), (Some(false), Some(36.0), 5));
+        assert_eq!(job.roof.faces[0].falls_to, Some(Target::Tag("E7".into())));
+        assert_eq!((job.wiring.boxes[0].place, job.wiring.boxes[0].line), (BoxPlace::OutsideWall, 13));
+    }
+
+    #[test]
+    fn products_are_looked_up() {
+        let job = read("[products]\nshingle = \"metric-laminated\"\ndeck = \"strip-2\"\n").value;
+        assert_eq!(job.products.shingle.value.exposure.inches(), 5.625);
+        assert_eq!((job.products.deck.value.key.as_str(), job.products.deck.given), ("strip-2", true));
+        let named = Job::catalogue_path("[products]\ncatalogue = \"mine.toml\"\n").unwrap();
+        assert_eq!(named.as_deref(), Some("mine.toml"));
+        assert_eq!(Job::catalogue_path("").unwrap(), None);
+    }
+
+    #[test]
+    fn a_retrofit_is_warned_of() {
+        let outcome = read("[roof]\nwork = \"retrofit\"\n");
+        let warnings: Vec<_> = outcome.findings.iter().filter(|f| f.code == "retrofit-as-new").collect();
+        assert_eq!(warnings.len(), 1);
+        assert_eq!(warnings[0].place.line, Some(2));
     }
 }

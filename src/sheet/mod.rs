@@ -1,21 +1,43 @@
 //! The layout is drawn: [`SheetSet`].
 
+mod blocks;
+mod check;
 mod clip;
 mod dimensions;
+mod face_leads;
+mod face_model;
+mod face_sheet;
+mod face_tags;
+#[cfg(test)]
+mod fixtures;
 mod flatten;
+mod flow;
+mod frame;
+mod labels;
+mod layers;
 mod model;
+mod notes;
+mod pad;
+mod plan_model;
+mod plan_sheet;
+mod roof_lines;
+mod scales;
+mod schedule;
+mod set;
+mod status;
 mod text;
+mod views;
 
+pub use check::check_invariants;
 pub use dimensions::{DimensionParts, FIGURE_HEIGHT, dimension_parts};
 pub use flatten::{Mark, MarkKind, TextBox, flatten, flatten_model_item, place_text};
 pub use model::*;
-pub use text::{FONT_FAMILY, can_print, font_bytes, font_size, printable, text_width, wrap};
-
-pub use text::{Glyph, glyphs};
+pub use set::{key_plan, sheets};
+pub use text::{FONT_FAMILY, Glyph, can_print, font_bytes, font_size, glyphs, printable, text_width, wrap};
 
 use crate::checks::Checks;
 use crate::courses::Courses;
-use crate::finding::{Finding, Outcome};
+use crate::finding::Finding;
 use crate::job::Job;
 use crate::roof::Roof;
 use crate::takeoff::Takeoff;
@@ -43,14 +65,9 @@ pub struct Drawn<'a> {
     pub findings: &'a [Finding],
 }
 
-/// Draws nothing yet.
-#[must_use]
-pub fn sheets(_drawn: &Drawn) -> Outcome<SheetSet> {
-    Outcome { value: SheetSet::default(), findings: Vec::new() }
-}
-
-/// Draws nothing yet.
-#[must_use]
-pub fn key_plan(_roof: &Roof, _job: &Job) -> SheetSet {
-    SheetSet::default()
+/// A roof as the key plan needs it.
+#[derive(Debug, Clone, Copy)]
+pub struct Surveyed<'a> {
+    /// The roof.
+    pub roof: &'a Roof,
 }

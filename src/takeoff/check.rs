@@ -36,6 +36,7 @@ pub fn check_invariants(takeoff: &Takeoff, courses: &Courses, wiring: &Wiring) -
     expect("bus-bar-connector", 2.0 * connections);
     expect("ground-connector", connections);
     expect("segment-label", wiring.feeds.len() as f64);
+    expect("deck-sleeve", wiring.holes.len() as f64);
     expect("no-nail-gap", wiring.nail_gaps.len() as f64);
     let of_group = |prefix: &str| -> f64 {
         takeoff.materials.iter().filter(|m| m.key.starts_with(prefix)).map(|m| m.quantity).sum()

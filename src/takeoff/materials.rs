@@ -3,10 +3,10 @@
 
 use super::model::{CutPiece, LeadPiece, MaterialLine};
 use super::rolls::rolls_first_fit;
-use crate::index::SegmentId;
+use crate::index::{BoxId, SegmentId};
 use crate::job::Job;
 use crate::units::{decimal, feet_inches};
-use crate::wiring::{End, LeadKind, Terminal, Wiring};
+use crate::wiring::{End, Lead, LeadKind, LegPlace, Terminal, Wiring};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Inches in a foot; element and lead are ordered by the foot.
@@ -20,6 +20,7 @@ pub(super) fn materials(cuts: &[CutPiece], leads: &[LeadPiece], wiring: &Wiring,
     let mut list = Vec::new();
     element(cuts, job, &mut list);
     lead(leads, job, &mut list);
+    passages(wiring, &mut list);
     connections(wiring, &mut list);
     boxes(wiring, job, &mut list);
     protection(wiring, job, &mut list);
@@ -68,6 +69,25 @@ fn lead(leads: &[LeadPiece], job: &Job, list: &mut Vec<MaterialLine>) {
         let basis = format!("sum of {} leads and jumpers, slack and make-up included", leads.len());
         list.push(line("leads", &cable.key, &cable.words, feet, "ft", basis));
     }
+}
+
+/// What leads need where they leave the roof surface.
+fn passages(wiring: &Wiring, list: &mut Vec<MaterialLine>) {
+    let holes = wiring.holes.len();
+    let sleeve = "sleeve and seal for a hole in the deck";
+    list.extend(pieces("leads", "deck-sleeve", sleeve, holes, "one for each hole as drawn".into()));
+    let over_eave = |l: &&Lead| l.legs.iter().any(|leg| leg.place == LegPlace::OverEave);
+    let boxes: BTreeSet<_> = wiring.leads.iter().filter(over_eave).filter_map(box_of).collect();
+    let guard = "guard over leads at the roof's edge, with drip loop";
+    let basis = "one for each box that leads reach over the edge".to_owned();
+    list.extend(pieces("leads", "edge-guard", guard, boxes.len(), basis));
+}
+
+fn box_of(lead: &Lead) -> Option<BoxId> {
+    [lead.from, lead.to].into_iter().find_map(|end| match end {
+        Terminal::Box(id) => Some(id),
+        Terminal::Segment(..) => None,
+    })
 }
 
 /// The ends of pieces at which a lead or jumper is connected.

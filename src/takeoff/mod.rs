@@ -42,7 +42,10 @@ pub fn takeoff(courses: &Courses, wiring: &Wiring, job: &Job) -> Takeoff {
 mod tests {
     use super::*;
     use crate::catalog::Catalogue;
+    use crate::geometry::Point2;
+    use crate::index::{BoxId, FaceId, LeadId};
     use crate::wiring::hand_made::{courses, wiring};
+    use crate::wiring::{DeckHole, Leg, LegPlace};
 
     fn count(takeoff: &Takeoff, key: &str) -> f64 {
         takeoff.materials.iter().filter(|m| m.key == key).map(|m| m.quantity).sum()
@@ -86,6 +89,32 @@ mod tests {
         assert_eq!(takeoff.materials.len(), 18);
         assert_eq!(takeoff.cuts.len(), 3);
         assert_eq!(takeoff.leads.len(), 3);
+    }
+
+    /// Two leads over one edge need one guard, a hole one sleeve.
+    #[test]
+    fn leads_that_leave_the_surface_need_guards_and_sleeves() {
+        let mut leaving = wiring();
+        let leg = |place| Leg {
+            place,
+            face: None,
+            crossing: None,
+            path: Vec::new(),
+            points: Vec::new(),
+            length: 0.0,
+            slack: 0.0,
+            lanes: Vec::new(),
+        };
+        leaving.leads[0].legs.push(leg(LegPlace::OverEave));
+        leaving.leads[2].legs.push(leg(LegPlace::OverEave));
+        leaving.holes.push(DeckHole {
+            face: FaceId(0),
+            at: Point2::new(10.0, 60.0),
+            junction_box: BoxId(0),
+            leads: vec![LeadId(0)],
+        });
+        let takeoff = counted(&leaving);
+        assert_eq!((count(&takeoff, "edge-guard"), count(&takeoff, "deck-sleeve")), (1.0, 1.0));
     }
 
     #[test]
