@@ -196,7 +196,7 @@ fn inner_point(region: &Region) -> Option<Point2> {
 #[derive(Debug, Clone, PartialEq)]
 struct Flat {
     cells: Vec<usize>,
-    /// The topmost facets over them, rising.
+    /// The topmost facet over each.
     sheets: Vec<usize>,
     plane: Plane,
     /// How many facets the plane was fitted to.
@@ -234,46 +234,40 @@ fn same_planes(draft: &Draft, cells: &Cells, top: &[Option<usize>], sheets: &[Sh
                 (a, b) = (b, a);
             }
             let (Some(large), Some(small)) = (&groups[a], &groups[b]) else { continue };
-            if let Some(joined) = join(large, small, sheets, flatness) {
-                for &cell in &small.cells {
-                    group_of[cell] = a;
-                }
-                groups[a] = Some(joined);
-                groups[b] = None;
+            let Some((plane, fitted)) = common_to(large, small, sheets, flatness) else { continue };
+            let (Some(mut joined), Some(small)) = (groups[a].take(), groups[b].take()) else { continue };
+            for &cell in &small.cells {
+                group_of[cell] = a;
             }
+            joined.cells.extend(small.cells);
+            joined.sheets.extend(small.sheets);
+            groups[a] = Some(Flat { plane, fitted, ..joined });
         }
     }
     group_of
 }
 
-/// Two groups as one, if one plane holds both.
-fn join(large: &Flat, small: &Flat, sheets: &[Sheet], flatness: f64) -> Option<Flat> {
+/// The plane that holds both groups, if there is one, with the number of facets it was fitted to.
+fn common_to(large: &Flat, small: &Flat, sheets: &[Sheet], flatness: f64) -> Option<(Plane, usize)> {
     let thin = |flat: &Flat| flat.sheets.len() < 4 && flat.sheets.iter().all(|&s| thickness(&sheets[s].ring) < THIN);
     let turn = (large.plane.uphill_gradient() - small.plane.uphill_gradient()).length();
     let alike = turn <= SAME_SLOPE || (flatness <= SAME_PLANE && (thin(large) || thin(small)));
     if !alike {
         return None;
     }
-    let cells = [large.cells.as_slice(), small.cells.as_slice()].concat();
-    let mut both = [large.sheets.as_slice(), small.sheets.as_slice()].concat();
-    both.sort_unstable();
-    both.dedup();
-    if both.len() <= FITTED_EACH_TIME {
-        let corners: Vec<Point3> = both.iter().flat_map(|&s| sheets[s].corners.iter().copied()).collect();
-        let (plane, miss) = fit_plane(&corners)?;
-        let plane = if both.len() == 1 { large.plane } else { plane };
-        return (miss <= flatness || both.len() == 1).then(|| Flat { cells, fitted: both.len(), sheets: both, plane });
+    let count = large.sheets.len() + small.sheets.len();
+    let both = || [large.sheets.as_slice(), small.sheets.as_slice()].concat();
+    if count <= FITTED_EACH_TIME {
+        let corners: Vec<Point3> = both().iter().flat_map(|&s| sheets[s].corners.iter().copied()).collect();
+        let flat = fit_plane(&corners).is_some_and(|(_, miss)| miss <= flatness);
+        return flat.then(|| (common_plane(&both(), sheets), count));
     }
     let near = |p: &Point3| (large.plane.height(p.plan()) - p.z).abs() <= flatness;
     if !small.sheets.iter().all(|&s| sheets[s].corners.iter().all(near)) {
         return None;
     }
-    let (plane, fitted) = if both.len() >= 2 * large.fitted {
-        (common_plane(&both, sheets), both.len())
-    } else {
-        (large.plane, large.fitted)
-    };
-    Some(Flat { cells, sheets: both, plane, fitted })
+    let settled = count < 2 * large.fitted;
+    Some(if settled { (large.plane, large.fitted) } else { (common_plane(&both(), sheets), count) })
 }
 
 /// Twice the area over half the perimeter: the width of a long strip.
