@@ -10,7 +10,7 @@ mod report;
 mod survey_words;
 
 use args::{Command, Source};
-use report::{Exit, error_text, findings_text};
+use report::{Exit, error_text};
 use std::ffi::OsString;
 use std::io::Write;
 use std::path::Path;

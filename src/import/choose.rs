@@ -3,7 +3,7 @@
 use super::drawing::{Drawing, plain};
 use super::entity::Shape;
 use super::expand::{Expanded, Leaf, expand};
-use super::layers::{Plan, Use};
+use super::layers::{Annotation, Plan, Use};
 use super::ledger::Ledger;
 use super::model::{Candidate, OpeningKind, Role};
 use super::pieces::{Drawn, draw, sides};
@@ -59,8 +59,19 @@ pub(super) fn choose(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut
     if named && let Some(chosen) = by_layer(drawing, &plan, settings, ledger)? {
         return Ok(chosen);
     }
-    by_figure(drawing, settings, ledger)?
-        .ok_or_else(|| no_roof(drawing, ledger, "the drawing has no visible linework that could be a roof"))
+    let why =
+        if named { "no linework on the layers named for a roof is visible" } else { "no layer is named for a roof" };
+    for annotation in [Annotation::LeftOut, Annotation::LookedAt] {
+        let mut trial = Ledger::default();
+        let chosen = by_figure(drawing, annotation, why, settings, &mut trial)?;
+        if chosen.is_some() || annotation == Annotation::LookedAt {
+            ledger.append(trial);
+        }
+        if let Some(chosen) = chosen {
+            return Ok(chosen);
+        }
+    }
+    Err(no_roof(drawing, ledger, "the drawing has no visible linework that could be a roof"))
 }
 
 fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: &mut Ledger) -> Result<Option<Choice>> {
@@ -103,8 +114,14 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
     Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
 }
 
-fn by_figure(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut Ledger) -> Result<Option<Choice>> {
-    let plan = Plan::of_everything(drawing);
+fn by_figure(
+    drawing: &Drawing,
+    annotation: Annotation,
+    why: &str,
+    settings: &DrawingSettings,
+    ledger: &mut Ledger,
+) -> Result<Option<Choice>> {
+    let plan = Plan::of_everything(drawing, annotation);
     let expanded = expand(drawing, &plan, ledger)?;
     let mut owners = Vec::new();
     let mut members = Vec::new();
@@ -135,7 +152,7 @@ fn by_figure(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut Ledger)
     let taken = |m: usize| own.contains(&m) || within(&members[m]);
     let roof: Vec<usize> = (0..members.len()).filter(|&m| taken(m)).map(|m| owners[m]).collect();
     let words = format!(
-        "no layer is named for a roof; the largest connected figure ({} lines and curves) is taken with what lies in it",
+        "{why}; the largest connected figure ({} lines and curves) is taken with what lies in it",
         chosen.members.len()
     );
     ledger.add(
@@ -199,7 +216,7 @@ fn join(a: Option<Box2>, b: Option<Box2>) -> Option<Box2> {
 
 fn no_roof(drawing: &Drawing, ledger: &Ledger, words: &str) -> Error {
     let mut counts = vec![0_usize; drawing.layers.len()];
-    for entity in &drawing.entities {
+    for entity in drawing.model.iter().flat_map(|range| &drawing.entities[range.clone()]) {
         if entity.shown {
             counts[entity.layer as usize] += 1;
         }

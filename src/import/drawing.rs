@@ -114,6 +114,10 @@ pub(super) fn read<'a>(bytes: &'a [u8], ledger: &mut Ledger) -> Result<Drawing<'
     }
     reading.finish_polyline();
     reading.finish_block();
+    if reading.sections == 0 {
+        return Err(Error::unreadable("not-dxf", "the file holds no DXF section")
+            .with_hint("save the drawing as ASCII DXF, R2000 or later"));
+    }
     if !complete {
         if reading.drawing.entities.is_empty() && reading.drawing.refused.is_empty() {
             let words = "the file ends early, before a single entity is complete";
@@ -124,10 +128,6 @@ pub(super) fn read<'a>(bytes: &'a [u8], ledger: &mut Ledger) -> Result<Drawing<'
         let words = "the file ends without its end mark; everything before its last record was read";
         let finding = Finding::new(Severity::Warning, "truncated", words, Place::line(last_line));
         reading.ledger.add(finding.with_hint("part of the drawing may be missing; copy or save the file again"));
-    }
-    if reading.sections == 0 {
-        return Err(Error::unreadable("not-dxf", "the file holds no DXF section")
-            .with_hint("save the drawing as ASCII DXF, R2000 or later"));
     }
     Ok(reading.finish(bytes))
 }
@@ -275,12 +275,12 @@ impl<'a, 'l> Reading<'a, 'l> {
     fn make(&mut self, record: &Record<'a>) -> Read<Entity<'a>> {
         let normal = match record.point_if_any(210)? {
             Some(n) if n.x == 0.0 && n.y == 0.0 && n.z > 0.0 => None,
-            Some(n) => {
-                let unit = Vector3::new(n.x, n.y, n.z).unit();
-                Some(Box::new(
-                    unit.ok_or_else(|| Refusal::new("zero-normal", "its extrusion direction has no length"))?,
-                ))
-            }
+            Some(n) => match (Vector3::new(n.x, n.y, n.z).unit(), record.name) {
+                (Some(unit), _) => Some(Box::new(unit)),
+                // Kinds whose points lie in space do not need it.
+                (None, b"LINE" | b"SPLINE" | b"3DFACE" | b"MTEXT" | b"LEADER") => None,
+                (None, _) => return Err(Refusal::new("zero-normal", "its extrusion direction has no length")),
+            },
             None => None,
         };
         let hidden = record.whole_or(60, 0)? == 1 || record.whole_or(67, 0)? == 1;

@@ -18,6 +18,15 @@ pub(super) enum Use {
     Nothing,
 }
 
+/// What becomes of linework on layers named for grids, borders, dimensions and texts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Annotation {
+    /// It is no roof.
+    LeftOut,
+    /// It is looked at like any other.
+    LookedAt,
+}
+
 /// The use of every layer.
 #[derive(Debug)]
 pub(super) struct Plan {
@@ -44,11 +53,17 @@ impl Plan {
         opening(&name.to_uppercase())
     }
 
-    /// By the layers the job names, as globs.
+    /// By the layers the job names, as globs. A name without stars means the layer whatever it is called; under a star, layers of texts and
+    /// dimensions give no linework.
     pub fn by_globs(drawing: &Drawing, globs: &[String]) -> Self {
         Self::new(drawing, false, |name| {
             let bare = bare_name(name);
-            if globs.iter().any(|glob| matches(glob, name) || matches(glob, bare)) { Some(Use::Roof) } else { None }
+            let words = is_annotation(&bare.to_uppercase());
+            let taken = globs.iter().any(|glob| {
+                let exact = !glob.contains(['*', '?']);
+                (exact || !words) && (matches(glob, name) || matches(glob, bare))
+            });
+            taken.then_some(Use::Roof)
         })
     }
 
@@ -57,10 +72,11 @@ impl Plan {
         Self::new(drawing, false, |name| is_roof(&bare_name(name).to_uppercase()).then_some(Use::Roof))
     }
 
-    /// All linework but that on layers named for something else.
-    pub fn of_everything(drawing: &Drawing) -> Self {
+    /// All linework but that on layers named for something else, or on all layers.
+    pub fn of_everything(drawing: &Drawing, annotation: Annotation) -> Self {
         Self::new(drawing, true, |name| {
-            Some(if is_annotation(&bare_name(name).to_uppercase()) { Use::Nothing } else { Use::Any })
+            let left_out = annotation == Annotation::LeftOut && is_annotation(&bare_name(name).to_uppercase());
+            Some(if left_out { Use::Nothing } else { Use::Any })
         })
     }
 
@@ -74,6 +90,8 @@ impl Plan {
                 let wall = capitals.contains("WALL").then_some(Use::Wall);
                 match roof(&layer.name) {
                     Some(Use::Nothing) => Use::Nothing,
+                    // A layer the job names is roof even when it is called a wall; skylights on A-ROOF-SKYL stay openings.
+                    Some(Use::Roof) => named.unwrap_or(Use::Roof),
                     roof => named.or(wall).or(roof).unwrap_or(Use::Nothing),
                 }
             })

@@ -3,7 +3,7 @@
 use super::draft::{Draft, ROUNDING};
 use super::prune::trim_overshoots;
 use super::report::Report;
-use super::snap::{join_ends, join_short_pieces, put_on_lines};
+use super::snap::{join_ends, join_short_pieces, put_on_lines, straighten_joints};
 use super::split::cut_crossings;
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Place, Severity};
@@ -49,9 +49,10 @@ pub(super) fn mend(draft: &mut Draft, tolerance: f64, report: &mut Report) -> Re
         changed |= join_short_pieces(draft, tolerance, report);
         drop_doubles(draft, report);
         if !changed {
-            return Ok(());
+            break;
         }
     }
+    straighten_joints(draft, tolerance);
     for _ in 0..CUTTING_ROUNDS {
         let mut changed = put_on_lines(draft, ROUNDING, report);
         changed |= cut_crossings(draft, report)?;
@@ -135,4 +136,32 @@ pub(super) fn narrowest_gap(draft: &Draft) -> Option<Gap> {
 /// The gap in words: `2 1/4" (2.25 in)`.
 pub(super) fn gap_words(gap: Gap) -> String {
     format!("{} ({} in)", feet_inches(gap.width), decimal(gap.width, 2))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::{prop, prop_assert, proptest};
+
+    #[test]
+    fn the_narrowest_gap_is_between_two_lines() {
+        let line = |a: f64, b: f64, c: f64, d: f64| (Segment2::new(Point2::new(a, b), Point2::new(c, d)), OriginId(0));
+        let draft = Draft::new(&[line(0.0, 0.0, 1.0, 0.0), line(4.0, 4.0, 90.0, 4.0), line(93.0, 4.0, 93.0, 50.0)]);
+        let gap = narrowest_gap(&draft).unwrap();
+        assert_eq!((gap.width, gap.ends), (3.0, [Point2::new(90.0, 4.0), Point2::new(93.0, 4.0)]));
+    }
+
+    proptest! {
+        /// The promise of the stage: no drawn point ends further away than the tolerance.
+        #[test]
+        fn nothing_moves_further_than_the_tolerance(ends in prop::collection::vec((0_i32..160, 0_i32..160), 2..60)) {
+            let point = |&(x, y): &(i32, i32)| Point2::new(f64::from(x) / 8.0, f64::from(y) / 8.0);
+            let lines: Vec<(Segment2, OriginId)> =
+                ends.chunks_exact(2).map(|pair| (Segment2::new(point(&pair[0]), point(&pair[1])), OriginId(0))).collect();
+            let draft = repair(&lines, 0.5, &mut Report::default()).unwrap();
+            for node in &draft.nodes {
+                prop_assert!(node.drawn.iter().all(|p| p.distance(node.at) <= 0.5 + 1e-9), "{:?}", node);
+            }
+        }
+    }
 }

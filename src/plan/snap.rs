@@ -15,6 +15,9 @@ use std::collections::BTreeMap;
 /// let the point slide along them.
 const MIDDLE_WEIGHT: f64 = 0.1;
 
+/// Offset of a joint over the length of the shorter piece below which a line drawn in pieces is straight: about a degree.
+const STRAIGHT_BEND: f64 = 0.02;
+
 /// Joins ends closer than `tolerance` in clusters no wider than it (complete linkage: nearest pairs first, a pair joined
 /// only if all drawn points of both sides lie within the tolerance of each other). Says whether anything changed.
 pub(super) fn join_ends(draft: &mut Draft, tolerance: f64, report: &mut Report) -> bool {
@@ -208,4 +211,31 @@ pub(super) fn join_short_pieces(draft: &mut Draft, tolerance: f64, report: &mut 
     }
     draft.settle();
     changed
+}
+
+/// Puts joints of a line drawn in pieces back on the straight line between their neighbours.
+///
+/// Only nodes that join several drawn ends, have two edges, and bend hardly at all; a corner drawn as such stays.
+pub(super) fn straighten_joints(draft: &mut Draft, tolerance: f64) {
+    let edges_at = draft.edges_at();
+    for node in 0..draft.nodes.len() {
+        let &[first, second] = edges_at[node].as_slice() else { continue };
+        if width(&draft.nodes[node].drawn) <= ROUNDING {
+            continue;
+        }
+        let other =
+            |edge: usize| draft.nodes[draft.edges[edge].ends.into_iter().find(|&n| n != node).unwrap_or(node)].at;
+        let (at, chord) = (draft.nodes[node].at, Segment2::new(other(first), other(second)));
+        let target = chord.nearest_point(at);
+        let bend = target.distance(at) / (at.distance(chord.a).min(at.distance(chord.b)));
+        let between = chord.nearest_parameter(at);
+        if bend < STRAIGHT_BEND
+            && between > 0.0
+            && between < 1.0
+            && draft.nodes[node].drawn.iter().all(|p| p.distance(target) <= tolerance)
+        {
+            draft.nodes[node].at = target;
+        }
+    }
+    draft.settle();
 }

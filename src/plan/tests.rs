@@ -251,6 +251,17 @@ fn facets_give_exact_planes_and_steps() {
     assert_eq!((found.len(), plan.roofs.len(), plan.roofs[0].has_heights), (3, 1, true));
 }
 
+#[test]
+fn a_line_drawn_in_two_pieces_is_straight_again() {
+    let mut segments = gable();
+    segments[0] = [0.0, 0.0, 200.1, 0.1];
+    segments.push([199.9, -0.1, 480.0, 0.0]);
+    segments[4] = [0.0, 144.0, 300.0, 144.2];
+    segments.push([300.0, 143.9, 480.0, 144.0]);
+    let plan = planned(&lines(&segments)).value;
+    assert_eq!(areas(&plan), [480.0 * 144.0; 2]);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
@@ -267,5 +278,40 @@ proptest! {
         prop_assert!(check_invariants(&outcome.value).is_empty());
         prop_assert_eq!(outcome.value.faces.len(), 6);
         prop_assert_eq!(outcome.value.edges.len(), 15);
+    }
+
+    /// Whatever is drawn, the answer is a sound graph or a refusal, and the same for any order and direction of lines.
+    #[test]
+    fn any_lines_give_a_sound_graph(ends in prop::collection::vec((0_i32..200, 0_i32..200), 6..80)) {
+        let point = |(x, y): (i32, i32)| (f64::from(x) * 0.4, f64::from(y) * 0.4);
+        let segments: Vec<[f64; 4]> = ends
+            .chunks_exact(2)
+            .map(|pair| {
+                let ((a, b), (c, d)) = (point(pair[0]), point(pair[1]));
+                [a, b, c, d]
+            })
+            .collect();
+        let turned: Vec<[f64; 4]> = segments.iter().rev().map(|&[a, b, c, d]| [c, d, a, b]).collect();
+        match (plan(&lines(&segments), &settings()), plan(&lines(&turned), &settings())) {
+            (Ok(first), Ok(second)) => {
+                prop_assert_eq!(check_invariants(&first.value), Vec::<String>::new());
+                prop_assert_eq!(first, second);
+            }
+            (first, second) => prop_assert_eq!(first.unwrap_err(), second.unwrap_err()),
+        }
+    }
+
+    /// The same for three facets a corner each: planes, steps and overhangs in any arrangement.
+    #[test]
+    fn any_facets_give_a_sound_graph(corners in prop::collection::vec((0_i32..40, 0_i32..40, 0_i32..9), 9..45)) {
+        let mut linework = empty();
+        for triangle in corners.chunks_exact(3) {
+            let points = triangle.iter().map(|&(x, y, z)| Point3::new(f64::from(x), f64::from(y), f64::from(z))).collect();
+            linework.facets.push(Facet { points, origin: OriginId(0) });
+        }
+        if let Ok(outcome) = plan(&linework, &settings()) {
+            prop_assert_eq!(check_invariants(&outcome.value), Vec::<String>::new());
+            prop_assert!(outcome.value.faces.iter().all(|face| face.plane.is_some()));
+        }
     }
 }

@@ -50,10 +50,7 @@ impl Choices<'_> {
             served: Vec::new(),
         };
         let mut open: Vec<usize> = open.to_vec();
-        let mut waiting: Vec<usize> =
-            (0..self.chains.len()).filter(|&c| !self.chains[c].feed_ends.is_empty()).collect();
-        // A chain that can be fed from one end only has the first pick.
-        waiting.sort_by_key(|&c| (self.chains[c].feed_ends.len(), c));
+        let waiting: Vec<usize> = (0..self.chains.len()).filter(|&c| !self.chains[c].feed_ends.is_empty()).collect();
         booked = self.fill(booked, &open, &waiting);
         let faces: BTreeSet<FaceId> = waiting.iter().map(|&c| self.face(c)).collect();
         for face in faces {
@@ -97,42 +94,63 @@ impl Choices<'_> {
         wanted.iter().copied().filter(|&c| !booked.served.iter().any(|s| s.chain == c)).collect()
     }
 
-    /// Feeds waiting chains one by one from open boxes with room, each the cheapest way left.
-    fn fill(&self, mut booked: Booked, open: &[usize], wanted: &[usize]) -> Booked {
-        for chain in self.unserved(&booked, wanted) {
-            let mut targets: BTreeMap<usize, f64> = BTreeMap::new();
-            let mut reached: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
-            for &at in open.iter().filter(|&&at| booked.boxes[at] < self.boxes[at].capacity) {
-                for &(exit, beyond) in &self.boxes[at].exits {
-                    let node = self.graph.exits[exit].node;
-                    let full =
-                        matches!(self.graph.exits[exit].kind, ExitKind::Hole(most) if booked.exits[exit] >= most);
-                    if !full && targets.get(&node).is_none_or(|&known| beyond < known) {
-                        targets.insert(node, beyond);
-                        reached.insert(node, (exit, at));
-                    }
-                }
+    /// Feeds waiting chains one by one from open boxes with room: the nearest first, or those with one feed end first, whichever serves
+    /// more and then with less lead.
+    fn fill(&self, booked: Booked, open: &[usize], wanted: &[usize]) -> Booked {
+        let waiting = self.unserved(&booked, wanted);
+        let mut near: Vec<(usize, f64, usize)> = waiting
+            .iter()
+            .filter_map(|&c| Some((self.chains[c].feed_ends.len(), self.cheapest(&booked, open, c)?.route.cost, c)))
+            .collect();
+        near.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.2.cmp(&b.2)));
+        let by_length = self.fill_in_order(booked.clone(), open, &near);
+        if by_length.served.len() == booked.served.len() + near.len() {
+            return by_length;
+        }
+        near.sort_by_key(|&(ends, _, _)| ends);
+        let by_ends = self.fill_in_order(booked, open, &near);
+        if by_ends.served.len() > by_length.served.len() { by_ends } else { by_length }
+    }
+
+    fn fill_in_order(&self, mut booked: Booked, open: &[usize], order: &[(usize, f64, usize)]) -> Booked {
+        for &(_, _, chain) in order {
+            let Some(served) = self.cheapest(&booked, open, chain) else { continue };
+            for lane in served.route.lanes() {
+                booked.lanes[lane.index()] += 1;
             }
-            let first = self.chains[chain].segments[0];
-            let mut starts: Vec<Start> = Vec::new();
-            let mut ends: Vec<End> = Vec::new();
-            for &end in &self.chains[chain].feed_ends {
-                for attachment in &self.graph.ends[&(first, end)] {
-                    starts.push(Start { node: attachment.node, lane: attachment.lane, cost: attachment.stub });
-                    ends.push(end);
-                }
-            }
-            if let Some(route) = self.graph.route(&starts, &targets, &booked.lanes) {
-                let (exit, box_plan) = reached[&route.target];
-                for lane in route.lanes() {
-                    booked.lanes[lane.index()] += 1;
-                }
-                booked.exits[exit] += 1;
-                booked.boxes[box_plan] += 1;
-                booked.served.push(Served { chain, end: ends[route.start], route, exit, box_plan });
-            }
+            booked.exits[served.exit] += 1;
+            booked.boxes[served.box_plan] += 1;
+            booked.served.push(served);
         }
         booked
+    }
+
+    /// The cheapest way to feed a chain as things stand.
+    fn cheapest(&self, booked: &Booked, open: &[usize], chain: usize) -> Option<Served> {
+        let mut targets: BTreeMap<usize, f64> = BTreeMap::new();
+        let mut reached: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
+        for &at in open.iter().filter(|&&at| booked.boxes[at] < self.boxes[at].capacity) {
+            for &(exit, beyond) in &self.boxes[at].exits {
+                let node = self.graph.exits[exit].node;
+                let full = matches!(self.graph.exits[exit].kind, ExitKind::Hole(most) if booked.exits[exit] >= most);
+                if !full && targets.get(&node).is_none_or(|&known| beyond < known) {
+                    targets.insert(node, beyond);
+                    reached.insert(node, (exit, at));
+                }
+            }
+        }
+        let first = self.chains[chain].segments[0];
+        let mut starts: Vec<Start> = Vec::new();
+        let mut ends: Vec<End> = Vec::new();
+        for &end in &self.chains[chain].feed_ends {
+            for attachment in &self.graph.ends[&(first, end)] {
+                starts.push(Start { node: attachment.node, lane: attachment.lane, cost: attachment.stub });
+                ends.push(end);
+            }
+        }
+        let route = self.graph.route(&starts, &targets, &booked.lanes)?;
+        let (exit, box_plan) = reached[&route.target];
+        Some(Served { chain, end: ends[route.start], route, exit, box_plan })
     }
 }
 

@@ -18,6 +18,8 @@ use std::collections::BTreeMap;
 const FARTHEST_FROM_ROOF: f64 = 120.0;
 /// Leads run at most this far along the wall to a box of the job, inches.
 const FARTHEST_ALONG_WALL: f64 = 240.0;
+/// A person needs this much height under the deck to reach a box, inches.
+const HEADROOM: f64 = 30.0;
 /// Boxes side by side on a wall, middle to middle, inches.
 const BETWEEN_BOXES: f64 = 12.0;
 /// Holes through the deck keep this far from valleys, inches.
@@ -193,6 +195,12 @@ fn inside_box(
     }
     let layout = zones.layout(face).ok_or("its face is flat")?;
     let wanted = layout.frame.to_face(plan);
+    // The ceiling is taken to lie level with the lowest eave of the face.
+    let eaves = layout.edges.iter().filter(|e| e.kind == EdgeKind::Eave).map(|e| layout.frame.to_space(e.a).z);
+    let headroom = layout.frame.to_space(wanted).z - eaves.reduce(f64::min).unwrap_or(f64::NEG_INFINITY);
+    if headroom < HEADROOM {
+        return Err(format!("the attic is {headroom:.0} in high there, less than {HEADROOM} in"));
+    }
     let valleys: Vec<_> = layout.edges.iter().filter(|e| e.kind == EdgeKind::Valley).collect();
     let clear = |at: Point2| {
         valleys.iter().all(|e| crate::geometry::Segment2::new(e.a, e.b).distance_to(at) >= HOLE_FROM_VALLEY)

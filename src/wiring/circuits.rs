@@ -6,7 +6,7 @@ use crate::electrical::{
     ChainState, Piece, breaker_for, conductor_for, continuous_capacity, element_strip, equipment_ground_for,
     largest_standard_rating, lead_loop_ohms, solve,
 };
-use crate::index::{ChainId, CircuitId, SegmentId};
+use crate::index::{BoxId, ChainId, CircuitId, SegmentId};
 use crate::job::Job;
 use crate::zones::Zones;
 
@@ -30,7 +30,39 @@ pub(super) fn circuit_capacity(job: &Job) -> Option<f64> {
     largest_standard_rating(job.electrical.largest_breaker).map(continuous_capacity)
 }
 
-/// Groups chains on circuits: by priority, then box, largest first, each into the first circuit with room.
+/// Chains that go on one circuit together.
+#[derive(Debug, Clone)]
+struct Load {
+    priority: u32,
+    junction_box: BoxId,
+    amps: f64,
+    chains: Vec<ChainId>,
+}
+
+/// First fit, by priority and then the largest first. How many circuits come out hangs on the loads alone, not on how the
+/// faces happen to be numbered.
+fn pack(mut loads: Vec<Load>, capacity: f64) -> Vec<Load> {
+    loads.sort_by(|a, b| {
+        (a.priority.cmp(&b.priority))
+            .then(b.amps.total_cmp(&a.amps))
+            .then(a.junction_box.cmp(&b.junction_box))
+            .then_with(|| a.chains.cmp(&b.chains))
+    });
+    let mut packed: Vec<Load> = Vec::new();
+    for load in loads {
+        // One part in a million: 24 A of load on 24 A of room is a fit whatever the last bit says.
+        match packed.iter_mut().find(|p| p.amps + load.amps <= capacity * (1.0 + 1e-6)) {
+            Some(home) => {
+                home.amps += load.amps;
+                home.chains.extend(load.chains);
+            }
+            None => packed.push(load),
+        }
+    }
+    packed
+}
+
+/// Groups chains on the fewest circuits that first fit finds, box by box where that costs none.
 /// Chains are marked with their circuit. Every chain must fit a circuit of its own.
 pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job: &Job) -> Vec<Circuit> {
     let Some(capacity) = circuit_capacity(job) else { return Vec::new() };
@@ -38,28 +70,25 @@ pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job:
         let of = |id: &SegmentId| zones.zones[courses.segments[id.index()].zone.index()].priority;
         chain.segments.iter().map(of).min().unwrap_or(u32::MAX)
     };
-    let mut order: Vec<usize> = (0..chains.len()).collect();
-    order.sort_by(|&a, &b| {
-        let (x, y) = (&chains[a], &chains[b]);
-        (priority(x), x.junction_box)
-            .cmp(&(priority(y), y.junction_box))
-            .then(y.amps.total_cmp(&x.amps))
-            .then(x.id.cmp(&y.id))
-    });
-    let mut groups: Vec<(f64, Vec<ChainId>)> = Vec::new();
-    for at in order {
-        let amps = chains[at].amps;
-        // One part in a million: 24 A of load on 24 A of room is a fit whatever the last bit says.
-        match groups.iter_mut().find(|(sum, _)| sum + amps <= capacity * (1.0 + 1e-6)) {
-            Some((sum, members)) => {
-                *sum += amps;
-                members.push(chains[at].id);
-            }
-            None => groups.push((amps, vec![chains[at].id])),
-        }
+    // Box by box first, which keeps home runs apart, unless filling across boxes saves a circuit.
+    let loads: Vec<Load> = chains
+        .iter()
+        .map(|c| Load { priority: priority(c), junction_box: c.junction_box, amps: c.amps, chains: vec![c.id] })
+        .collect();
+    let mut by_box: Vec<Load> = Vec::new();
+    let mut keys: Vec<(u32, BoxId)> = loads.iter().map(|l| (l.priority, l.junction_box)).collect();
+    keys.sort();
+    keys.dedup();
+    for (priority, junction_box) in keys {
+        let own = loads.iter().filter(|l| l.priority == priority && l.junction_box == junction_box);
+        by_box.extend(pack(own.cloned().collect(), capacity));
     }
+    let by_box = pack(by_box, capacity);
+    let across = pack(loads, capacity);
+    let groups = if across.len() < by_box.len() { across } else { by_box };
     let mut circuits = Vec::new();
-    for (number, (_, mut members)) in groups.into_iter().enumerate() {
+    for (number, group) in groups.into_iter().enumerate() {
+        let mut members = group.chains;
         members.sort();
         let id = CircuitId::new(number);
         for member in &members {

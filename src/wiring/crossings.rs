@@ -3,7 +3,7 @@
 use super::build::FaceFacts;
 use super::graph::Graph;
 use super::model::{Crossing, Lane, LaneCourse};
-use crate::geometry::Point2;
+use crate::geometry::{Box2, Point2};
 use crate::index::{CrossingId, EdgeId, FaceId, LaneId};
 use crate::job::Job;
 use crate::terms::EdgeKind;
@@ -77,7 +77,8 @@ fn place(
                 let height = |face: FaceId, points: [Point2; 2]| points[0].y.min(points[1].y) - facts[&face].top;
                 let above = height(left.0.face, [from, on_fold]).min(height(right.0.face, [to, there]));
                 let length = (from - on_fold).length() + (to - there).length();
-                if above < job.wiring.crossing_above {
+                let blocked = crosses_opening(left.0, from, on_fold, job) || crosses_opening(right.0, to, there, job);
+                if above < job.wiring.crossing_above || blocked {
                     continue;
                 }
                 let low = if left.1.a.y <= left.1.b.y { left.1.a } else { left.1.b };
@@ -100,6 +101,17 @@ fn along_lanes(graph: &Graph, face: FaceId) -> impl Iterator<Item = &Lane> {
 fn within(edge: &FaceEdge, on_fold: Point2) -> bool {
     let along = edge.b - edge.a;
     (0.0..=along.dot(along)).contains(&(on_fold - edge.a).dot(along))
+}
+
+/// Whether the stretch comes near an opening's flashing: tested on the box around it, which is never too small.
+fn crosses_opening(layout: &FaceLayout, a: Point2, b: Point2, job: &Job) -> bool {
+    let Some(around) = Box2::around([a, b]) else { return false };
+    let around = around.grown(job.wiring.lead_clearance + job.products.lead.value.diameter.inches());
+    layout.openings.iter().any(|o| {
+        let low = Point2::new(o.flashing.u.low, o.flashing.v.low);
+        let high = Point2::new(o.flashing.u.high, o.flashing.v.high);
+        around.meets(Box2 { min: low, max: high })
+    })
 }
 
 /// Where the line square to the fold at `there` meets the middle of a lane of this face.

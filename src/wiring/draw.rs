@@ -124,12 +124,14 @@ impl Sheet<'_> {
     /// What a person must know about the boxes and the leads.
     fn say(&self, wiring: &Wiring, findings: &mut Vec<Finding>) {
         if self.job.wiring.boxes.is_empty() {
-            for item in &wiring.boxes {
-                let message = format!("box {} is placed on the wall under the eave of {}", item.tag, item.face);
-                let place = Place::item(item.id).with_point(item.at.plan());
+            if let Some(first) = wiring.boxes.first() {
+                let tags: Vec<&str> = wiring.boxes.iter().map(|b| b.tag.as_str()).collect();
+                let message =
+                    format!("the job sets no box: {} on the walls under the eaves are chosen", tags.join(", "));
+                let place = Place::item(first.id).with_point(first.at.plan());
                 findings.push(
                     Finding::new(Severity::Assumed, "box-chosen", message, place)
-                        .with_hint("set [[wiring.box]] in the job file to hang it elsewhere"),
+                        .with_hint("set [[wiring.boxes]] in the job file to hang them elsewhere"),
                 );
             }
         } else {

@@ -169,14 +169,13 @@ impl Graph {
     /// The cheapest way from any start to any target (node and cost beyond it) through lanes with room.
     /// Ties fall to the smaller node number.
     pub(super) fn route(&self, starts: &[Start], targets: &BTreeMap<usize, f64>, used: &[u32]) -> Option<Route> {
-        let mut best = vec![f64::INFINITY; self.nodes.len()];
-        let mut came: Vec<Option<(usize, Way)>> = vec![None; self.nodes.len()];
-        let mut begun: Vec<usize> = vec![usize::MAX; self.nodes.len()];
+        // Only what is reached is kept: a search sees one face of a drawing that may have hundreds.
+        let mut reached: BTreeMap<usize, Reached> = BTreeMap::new();
         let mut queue = BinaryHeap::new();
-        for (at, start) in starts.iter().enumerate() {
-            if self.has_room(start.lane, used) && start.cost < best[start.node] {
-                best[start.node] = start.cost;
-                begun[start.node] = at;
+        for (begun, start) in starts.iter().enumerate() {
+            let nearer = reached.get(&start.node).is_none_or(|known| start.cost < known.cost);
+            if self.has_room(start.lane, used) && nearer {
+                reached.insert(start.node, Reached { cost: start.cost, came: None, begun });
                 queue.push(Reverse((Cost(start.cost), start.node)));
             }
         }
@@ -185,7 +184,8 @@ impl Graph {
             if answer.is_some_and(|(found, _)| cost >= found) {
                 break;
             }
-            if cost > best[node] {
+            let here = reached[&node];
+            if cost > here.cost {
                 continue;
             }
             if let Some(beyond) = targets.get(&node)
@@ -198,24 +198,23 @@ impl Graph {
                     Way::Lane(lane) => self.has_room(lane, used),
                     Way::Cross(_) => true,
                 };
-                if open && cost + link.cost < best[link.to] {
-                    best[link.to] = cost + link.cost;
-                    came[link.to] = Some((node, link.way));
-                    begun[link.to] = begun[node];
-                    queue.push(Reverse((Cost(cost + link.cost), link.to)));
+                let there = cost + link.cost;
+                if open && reached.get(&link.to).is_none_or(|known| there < known.cost) {
+                    reached.insert(link.to, Reached { cost: there, came: Some((node, link.way)), begun: here.begun });
+                    queue.push(Reverse((Cost(there), link.to)));
                 }
             }
         }
         let (cost, target) = answer?;
         let mut ways: Vec<Way> = Vec::new();
         let mut node = target;
-        while let Some((from, way)) = came[node] {
+        while let Some((from, way)) = reached[&node].came {
             if ways.last() != Some(&way) {
                 ways.push(way);
             }
             node = from;
         }
-        let start = begun[target];
+        let start = reached[&target].begun;
         let first = Way::Lane(starts[start].lane);
         if ways.last() != Some(&first) {
             ways.push(first);
@@ -223,6 +222,15 @@ impl Graph {
         ways.reverse();
         Some(Route { cost, start, target, ways })
     }
+}
+
+/// The cheapest way known to a node.
+#[derive(Debug, Clone, Copy)]
+struct Reached {
+    cost: f64,
+    came: Option<(usize, Way)>,
+    /// Which of the starts.
+    begun: usize,
 }
 
 /// A cost with a total order, so that the queue never depends on arithmetic accidents.

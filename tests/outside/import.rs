@@ -143,3 +143,39 @@ fn hostile_files_end_in_words() {
         }
     }
 }
+
+/// Nested, turned, stretched, arrayed and mirrored references. The ends were worked out apart from this program: for each level, subtract
+/// the base point, scale, add the column offset, turn, add the insertion point, and negate x for the reference whose normal points
+/// down (arbitrary axis rule). The extrusion of a LINE does not move it.
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn nested_mirrored_references_land_where_the_format_says() {
+    const ENDS: [[f64; 4]; 12] = [
+        [-102.967128, 62.210284, -99.482362, 56.932367],
+        [-102.967128, 62.210284, -100.517638, 60.796070],
+        [-91.530989, 42.134780, -95.137298, 54.258911],
+        [-91.530989, 42.134780, -90.548686, 47.705694],
+        [-99.561059, 53.602909, -103.167368, 65.727039],
+        [-99.561059, 53.602909, -98.578756, 59.173823],
+        [1.689301, 11.047892, -0.571442, 8.201064],
+        [1.689301, 11.047892, 0.030093, 11.612538],
+        [-5.645782, -1.373378, -3.509620, 9.018450],
+        [-5.645782, -1.373378, -6.498592, 5.713043],
+        [-0.415081, 4.411085, 1.721081, 14.802913],
+        [-0.415081, 4.411085, -1.267891, 11.497505],
+    ];
+    let bytes = std::fs::read(data().join("dxf/hostile/nested_mirror.dxf")).unwrap();
+    let all = DrawingSettings { roof_layers: vec!["*".into()], ..settings() };
+    let linework = import(&bytes, &all).unwrap().value;
+    assert_eq!(linework.paths.len(), ENDS.len());
+    for end in ENDS {
+        let found = linework.paths.iter().any(|path| {
+            let drawn: Vec<_> = path.points.iter().map(|p| linework.frame.to_drawing(*p)).collect();
+            let near =
+                |p: eavesdraft::geometry::Point3, x: f64, y: f64| (p.x - x).abs() < 2e-6 && (p.y - y).abs() < 2e-6;
+            let [a, b] = drawn[..] else { return false };
+            near(a, end[0], end[1]) && near(b, end[2], end[3]) || near(b, end[0], end[1]) && near(a, end[2], end[3])
+        });
+        assert!(found, "{end:?} is missing");
+    }
+}

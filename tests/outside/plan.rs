@@ -1,11 +1,10 @@
 //! Faces rebuilt from the linework of traced and surveyed roofs, against their published corners.
 
-use eavesdraft::geometry::{Point2, Point3, Ring};
-use eavesdraft::import::{DrawingReport, Facet, Linework, Origin, Path, Role, SourceFrame};
-use eavesdraft::index::{FaceId, OriginId, PathId};
+use eavesdraft::geometry::{Point3, Ring};
+use eavesdraft::import::import;
+use eavesdraft::index::FaceId;
 use eavesdraft::job::DrawingSettings;
 use eavesdraft::plan::{PlanGraph, check_invariants, plan};
-use eavesdraft::units::DrawingUnit;
 use std::collections::BTreeMap;
 
 /// Inches in a metre.
@@ -13,56 +12,6 @@ const METRE: f64 = 1000.0 / 25.4;
 
 fn settings() -> DrawingSettings {
     DrawingSettings { units: None, roof_layers: Vec::new(), gap_tolerance: 0.5, opening_area_limit: 60.0 * 144.0 }
-}
-
-/// Roof lines and facets of a drawing in metres: LINE and 3DFACE on layers named A-ROOF. Read here and not by the importer, so
-/// that only this stage is measured.
-fn linework(dxf: &str) -> Linework {
-    let lines: Vec<&str> = dxf.lines().collect();
-    let mut paths = Vec::new();
-    let mut facets = Vec::new();
-    let mut entity: (&str, BTreeMap<i32, &str>) = ("", BTreeMap::new());
-    for pair in lines.chunks_exact(2) {
-        let code: i32 = pair[0].trim().parse().unwrap();
-        if code != 0 {
-            entity.1.entry(code).or_insert(pair[1].trim());
-            continue;
-        }
-        let on_roof = entity.1.get(&8).is_some_and(|layer| layer.starts_with("A-ROOF") || *layer == "ROOF");
-        let point = |i: i32| {
-            let at = |code: i32| entity.1.get(&code).map_or(0.0, |v| v.parse::<f64>().unwrap() * METRE);
-            Point3::new(at(10 + i), at(20 + i), at(30 + i))
-        };
-        match entity.0 {
-            "LINE" if on_roof => paths.push(Path {
-                id: PathId::new(paths.len()),
-                points: vec![point(0), point(1)],
-                closed: false,
-                role: Role::Roof,
-                origin: OriginId(0),
-                group: None,
-            }),
-            "3DFACE" => facets.push(Facet { points: (0..4).map(point).collect(), origin: OriginId(0) }),
-            _ => {}
-        }
-        entity = (pair[1].trim(), BTreeMap::new());
-    }
-    Linework {
-        frame: SourceFrame { units: DrawingUnit::Metres, inches_per_unit: METRE, origin: Point3::default() },
-        drawing: DrawingReport {
-            version: String::new(),
-            code_page: String::new(),
-            header_units: None,
-            units_evidence: String::new(),
-            entities: BTreeMap::new(),
-            candidates: Vec::new(),
-        },
-        paths,
-        facets,
-        notes: Vec::new(),
-        arrows: Vec::new(),
-        origins: vec![Origin::default()],
-    }
 }
 
 /// Areas of the true faces in square inches, rising. With `heights`, neighbours on one plane count as one face: facets cannot
@@ -113,8 +62,8 @@ fn areas(plan: &PlanGraph) -> Vec<f64> {
 }
 
 /// What is wrong with the faces of one drawing; `slack` is how far an edge may lie from the truth, inches.
-fn compare(dxf: &str, truth: &serde_json::Value, slack: f64) -> Result<(), String> {
-    let linework = linework(dxf);
+fn compare(dxf: &[u8], truth: &serde_json::Value, slack: f64) -> Result<(), String> {
+    let linework = import(dxf, &settings()).map_err(|e| e.to_string())?.value;
     let plan = plan(&linework, &settings()).map_err(|e| e.to_string())?.value;
     let broken = check_invariants(&plan);
     if !broken.is_empty() {
@@ -143,7 +92,7 @@ fn measure(folder: &str, variant: &str, slack: f64, least: usize, share: f64) {
     let mut wrong = Vec::new();
     for name in &names {
         let truth = serde_json::from_str(&std::fs::read_to_string(name).unwrap()).unwrap();
-        let dxf = std::fs::read_to_string(name.with_extension(format!("{variant}.dxf"))).unwrap();
+        let dxf = std::fs::read(name.with_extension(format!("{variant}.dxf"))).unwrap();
         if let Err(words) = compare(&dxf, &truth, slack) {
             wrong.push(format!("{}: {words}", name.file_stem().unwrap().display()));
         }
