@@ -99,7 +99,7 @@ fn compare(file: &Path, ending: &str, outcome: &Outcome<Linework>, truth: &serde
     }
     if ending == ".plan.dxf" {
         let edges = truth["edges"].as_array().unwrap().len();
-        assert!(linework.paths.len() >= edges.min(linework.paths.len()), "{name}");
+        assert_eq!(linework.paths.len(), edges, "{name}");
         let used = linework.drawing.entities["LINE"].used;
         assert_eq!((used, linework.drawing.entities["LINE"].refused), (linework.paths.len(), 0), "{name}");
     }
