@@ -82,6 +82,26 @@ pub struct LeadCable {
     pub amps: f64,
 }
 
+impl LeadCable {
+    /// From middle to middle of leads lying side by side, inches: 1/8 in between them lets shingles bed. Common practice.
+    #[must_use]
+    pub fn pitch(&self) -> f64 {
+        self.diameter.inches() + 0.125
+    }
+
+    /// From the middle of a lead to an element it passes, inches: a diameter between them. Common practice.
+    #[must_use]
+    pub fn beside_element(&self) -> f64 {
+        1.5 * self.diameter.inches()
+    }
+
+    /// Width of a strip between two elements that takes so many leads side by side, inches.
+    #[must_use]
+    pub fn column_width(&self, leads: u32) -> f64 {
+        2.0 * self.beside_element() + f64::from(leads.saturating_sub(1)) * self.pitch()
+    }
+}
+
 /// A junction box.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

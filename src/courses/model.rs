@@ -2,6 +2,7 @@
 
 use crate::geometry::{Interval, Point2, Region};
 use crate::index::{EdgeId, FaceId, OpeningId, RunId, SegmentId, ZoneId};
+use crate::zones::Interval2;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -136,6 +137,17 @@ impl Segment {
     }
 }
 
+/// A strip up the slope left open through all courses of a zone, where long runs are cut: leads of the pieces beside it leave there.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeadColumn {
+    /// The zone.
+    pub zone: ZoneId,
+    /// The face it lies on.
+    pub face: FaceId,
+    /// From the drip edge to the top of the zone's elements, `(u, v)`.
+    pub extent: Interval2,
+}
+
 /// A stretch that a zone wanted heated and that stays cold.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ColdStretch {
@@ -160,6 +172,8 @@ pub struct Courses {
     pub runs: Vec<Run>,
     /// Pieces.
     pub segments: Vec<Segment>,
+    /// Strips left open through the courses.
+    pub columns: Vec<LeadColumn>,
     /// What stays cold.
     pub cold: Vec<ColdStretch>,
 }

@@ -111,6 +111,25 @@ pub fn hatch_lines(regions: &[Region], along: Vector2, spacing: f64) -> Vec<Segm
     lines
 }
 
+/// The stretches of a segment that lie inside a region, in order along it.
+#[must_use]
+pub fn inside_region(segment: Segment2, region: &Region) -> Vec<Segment2> {
+    let mut cuts = vec![0.0, 1.0];
+    for side in region.rings().flat_map(|ring| ring.sides()) {
+        if let Some((t, s)) = segment.line_meeting(side)
+            && (0.0..=1.0).contains(&s)
+            && (0.0..=1.0).contains(&t)
+        {
+            cuts.push(t);
+        }
+    }
+    cuts.sort_by(f64::total_cmp);
+    cuts.windows(2)
+        .filter(|w| w[1] - w[0] > 1e-9 && region.contains(segment.a.lerp(segment.b, 0.5 * (w[0] + w[1]))))
+        .map(|w| Segment2::new(segment.a.lerp(segment.b, w[0]), segment.a.lerp(segment.b, w[1])))
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,6 +1,31 @@
 //! [`Courses`] become [`Wiring`].
+//!
+//! Lanes are found on every face, joined to one route graph, and filled: segments are chained, chains are routed to boxes, leads
+//! are drawn leg by leg, chains are solved behind their leads and grouped on circuits. A segment with no way out is refused.
 
+mod assign;
+mod boxes;
+mod build;
+mod chains;
+pub mod check;
+mod circuits;
+mod crossings;
+mod draw;
+mod graph;
+#[cfg(test)]
+pub(crate) mod hand_made;
+mod lanes;
+mod legs;
 mod model;
+mod nails;
+#[cfg(test)]
+mod samples;
+mod sensor;
+mod sizes;
+mod slots;
+mod space;
+#[cfg(test)]
+mod tests;
 
 pub use model::*;
 
@@ -8,20 +33,44 @@ use crate::courses::Courses;
 use crate::error::Result;
 use crate::finding::Outcome;
 use crate::import::SourceFrame;
+use crate::index::SegmentId;
 use crate::job::Job;
 use crate::roof::Roof;
 use crate::zones::Zones;
+use std::collections::BTreeSet;
 
-/// Feeds every segment.
+/// Feeds every segment, or says why it cannot.
 ///
 /// # Errors
-/// When a box of the job lies nowhere near the roof.
+/// `box-place` when a box of the job lies nowhere near the roof.
 pub fn wiring(
-    _roof: &Roof,
-    _zones: &Zones,
-    _courses: &Courses,
-    _frame: &SourceFrame,
-    _job: &Job,
+    roof: &Roof,
+    zones: &Zones,
+    courses: &Courses,
+    frame: &SourceFrame,
+    job: &Job,
 ) -> Result<Outcome<Wiring>> {
-    todo!()
+    let mut findings = Vec::new();
+    let facts = build::face_facts(zones, courses, job);
+    let mut graph = build::build(zones, courses, &facts, job);
+    let mut boxes = boxes::job_boxes(&mut graph, roof, zones, &facts, frame, job, &mut findings)?;
+    let open: Vec<usize> = (0..boxes.len()).collect();
+    graph.link_lanes();
+    boxes.extend(boxes::outside_candidates(&graph, zones, job));
+    // A chain that finds no way as a whole is tried again in single segments.
+    let mut single: BTreeSet<SegmentId> = BTreeSet::new();
+    loop {
+        let mut lanes = vec![0; graph.lanes.len()];
+        let chains = chains::plan_chains(&graph, courses, job, &single, &mut lanes);
+        let choices = assign::Choices { graph: &graph, chains: &chains, boxes: &boxes, courses };
+        let booked = choices.serve(lanes, &open);
+        let stuck = (0..chains.len()).filter(|&c| !booked.served.iter().any(|s| s.chain == c));
+        let whole: Vec<SegmentId> =
+            stuck.filter(|&c| chains[c].segments.len() > 1).flat_map(|c| chains[c].segments.clone()).collect();
+        if whole.is_empty() {
+            let plan = draw::Plan { graph, chains, boxes, booked };
+            return Ok(draw::draw(plan, zones, courses, &facts, job, findings));
+        }
+        single.extend(whole);
+    }
 }

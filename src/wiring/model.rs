@@ -33,6 +33,16 @@ pub enum LaneKind {
     LeadCourse,
 }
 
+/// Which way leads run in a lane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LaneCourse {
+    /// Straight up and down the slope.
+    UpSlope,
+    /// Along a course, between two nail rows.
+    AlongCourse,
+}
+
 /// A strip of a developed face that no fastener enters and leads may use.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Lane {
@@ -42,7 +52,9 @@ pub struct Lane {
     pub face: FaceId,
     /// What it is.
     pub kind: LaneKind,
-    /// Its rectangle, `(u, v)`.
+    /// Which way leads run in it.
+    pub course: LaneCourse,
+    /// Where the middles of its leads may lie, `(u, v)`: clearances to nails, flashing and elements are already off.
     pub extent: Interval2,
     /// Leads that fit side by side with their clearance.
     pub capacity: u32,
@@ -57,8 +69,12 @@ pub struct Crossing {
     pub id: CrossingId,
     /// The fold crossed.
     pub edge: EdgeId,
+    /// The faces on its two sides.
+    pub faces: [FaceId; 2],
     /// Where, in plan.
     pub at: Point2,
+    /// Where leads enter the lanes of the two faces, `(u, v)` of each: the ends of the stretch square to the fold.
+    pub ends: [Point2; 2],
     /// Slope distance from the valley's foot along the valley, inches.
     pub up_valley: f64,
     /// Height above both bands' tops, slope inches; negative when the job set it lower.
@@ -148,12 +164,25 @@ pub struct Lead {
 pub struct NailGap {
     /// The face.
     pub face: FaceId,
-    /// Shingle course whose nails are left out here, from one.
+    /// Shingle course whose nails are left out here, from one; 0 is the starter strip.
     pub shingle_course: u32,
     /// Middle of the gap, `(u, v)`.
     pub at: Point2,
     /// Width along the course, inches.
     pub width: f64,
+}
+
+/// A hole in the deck, sleeved and sealed, through which leads reach an inside box.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DeckHole {
+    /// The face.
+    pub face: FaceId,
+    /// Where, `(u, v)`.
+    pub at: Point2,
+    /// The box below.
+    pub junction_box: BoxId,
+    /// Leads through it.
+    pub leads: Vec<LeadId>,
 }
 
 /// A junction box.
@@ -273,6 +302,8 @@ pub struct Wiring {
     pub crossings: Vec<Crossing>,
     /// Boxes.
     pub boxes: Vec<JunctionBox>,
+    /// Holes through the deck to inside boxes.
+    pub holes: Vec<DeckHole>,
     /// Leads and jumpers.
     pub leads: Vec<Lead>,
     /// One per fed segment, in segment order.

@@ -12,6 +12,7 @@ mod json;
 mod pdf;
 #[cfg(test)]
 mod project_fixture;
+mod set;
 mod svg;
 mod verify;
 
@@ -25,6 +26,7 @@ pub use json::{
     inspect_json, json_bytes, project_json, project_schema,
 };
 pub use pdf::sheets_pdf;
+pub use set::project_files;
 pub use svg::sheet_svg;
 pub use verify::verify_csv;
 

@@ -102,6 +102,12 @@ pub struct Zone {
     pub base_v: f64,
     /// Stretch of `u` it may use.
     pub along: Interval,
+    /// Boxes `(u, v)` of the band that drain to another eave of this face and are not this zone's.
+    pub excluded: Vec<Interval2>,
+    /// Whether `base_v` is a drip edge, so that course 0 takes a starter element.
+    pub at_drip_edge: bool,
+    /// For a valley: the heated eave zone whose courses it continues; its own begin above that zone's top course.
+    pub continues: Option<ZoneId>,
     /// For a valley: how far its band reaches from the valley line, square to it on the surface, inches. 0 for an eave.
     pub valley_width: f64,
     /// Height above `base_v` the heat must reach, on the slope, inches.

@@ -1,0 +1,161 @@
+//! Which chain goes to which box: boxes are opened one at a time, each the one that serves most, then with the least lead.
+
+use super::boxes::BoxPlan;
+use super::chains::ChainPlan;
+use super::graph::{ExitKind, Graph, Route, Start};
+use super::model::End;
+use crate::courses::Courses;
+use crate::index::FaceId;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The way a chain is fed.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Served {
+    pub chain: usize,
+    pub end: End,
+    pub route: Route,
+    pub exit: usize,
+    /// Position in the list of box plans.
+    pub box_plan: usize,
+}
+
+/// What is taken so far.
+#[derive(Debug, Clone)]
+pub(super) struct Booked {
+    pub lanes: Vec<u32>,
+    exits: Vec<u32>,
+    boxes: Vec<u32>,
+    pub served: Vec<Served>,
+}
+
+/// All that stays the same while boxes are opened.
+pub(super) struct Choices<'a> {
+    pub graph: &'a Graph,
+    pub chains: &'a [ChainPlan],
+    pub boxes: &'a [BoxPlan],
+    pub courses: &'a Courses,
+}
+
+impl Choices<'_> {
+    fn face(&self, chain: usize) -> FaceId {
+        self.courses.segments[self.chains[chain].segments[0].index()].face
+    }
+
+    /// Serves what can be served. Boxes in `open` are there from the start (those the job sets).
+    pub(super) fn serve(&self, lanes: Vec<u32>, open: &[usize]) -> Booked {
+        let mut booked = Booked {
+            lanes,
+            exits: vec![0; self.graph.exits.len()],
+            boxes: vec![0; self.boxes.len()],
+            served: Vec::new(),
+        };
+        let mut open: Vec<usize> = open.to_vec();
+        let waiting: Vec<usize> = (0..self.chains.len()).filter(|&c| !self.chains[c].feed_ends.is_empty()).collect();
+        booked = self.fill(booked, &open, &waiting);
+        let faces: BTreeSet<FaceId> = waiting.iter().map(|&c| self.face(c)).collect();
+        for face in faces {
+            let own: Vec<usize> = (0..self.boxes.len()).filter(|&b| self.boxes[b].face == face).collect();
+            let here: Vec<usize> = waiting.iter().copied().filter(|&c| self.face(c) == face).collect();
+            booked = self.open_boxes(booked, &mut open, &own, &here);
+        }
+        // What its own face cannot serve may cross to boxes elsewhere.
+        let all: Vec<usize> = (0..self.boxes.len()).collect();
+        booked = self.fill(booked, &open, &waiting);
+        self.open_boxes(booked, &mut open, &all, &waiting)
+    }
+
+    /// Opens boxes among `candidates` for the chains in `wanted` while that serves more of them.
+    fn open_boxes(&self, start: Booked, open: &mut Vec<usize>, candidates: &[usize], wanted: &[usize]) -> Booked {
+        let base = start;
+        let mut now = base.clone();
+        let mut opened: Vec<usize> = Vec::new();
+        while now.served.len() < base.served.len() + self.unserved(&base, wanted).len() {
+            let mut best: Option<(usize, Booked)> = None;
+            for &candidate in candidates.iter().filter(|c| !open.contains(c) && !opened.contains(c)) {
+                let with: Vec<usize> = open.iter().chain(&opened).copied().chain([candidate]).collect();
+                let trial = self.fill(base.clone(), &with, wanted);
+                let better = |than: &Booked| {
+                    trial.served.len() > than.served.len()
+                        || (trial.served.len() == than.served.len() && trial.length() < than.length() - 1e-6)
+                };
+                if trial.served.len() > now.served.len() && best.as_ref().is_none_or(|(_, b)| better(b)) {
+                    best = Some((candidate, trial));
+                }
+            }
+            let Some((candidate, trial)) = best else { break };
+            opened.push(candidate);
+            now = trial;
+        }
+        open.extend(opened);
+        now
+    }
+
+    fn unserved(&self, booked: &Booked, wanted: &[usize]) -> Vec<usize> {
+        wanted.iter().copied().filter(|&c| !booked.served.iter().any(|s| s.chain == c)).collect()
+    }
+
+    /// Feeds waiting chains one by one from open boxes with room: the nearest first, or those with one feed end first, whichever serves
+    /// more and then with less lead.
+    fn fill(&self, booked: Booked, open: &[usize], wanted: &[usize]) -> Booked {
+        let waiting = self.unserved(&booked, wanted);
+        let mut near: Vec<(usize, f64, usize)> = waiting
+            .iter()
+            .filter_map(|&c| Some((self.chains[c].feed_ends.len(), self.cheapest(&booked, open, c)?.route.cost, c)))
+            .collect();
+        near.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.2.cmp(&b.2)));
+        let by_length = self.fill_in_order(booked.clone(), open, &near);
+        if by_length.served.len() == booked.served.len() + near.len() {
+            return by_length;
+        }
+        near.sort_by_key(|&(ends, _, _)| ends);
+        let by_ends = self.fill_in_order(booked, open, &near);
+        if by_ends.served.len() > by_length.served.len() { by_ends } else { by_length }
+    }
+
+    fn fill_in_order(&self, mut booked: Booked, open: &[usize], order: &[(usize, f64, usize)]) -> Booked {
+        for &(_, _, chain) in order {
+            let Some(served) = self.cheapest(&booked, open, chain) else { continue };
+            for lane in served.route.lanes() {
+                booked.lanes[lane.index()] += 1;
+            }
+            booked.exits[served.exit] += 1;
+            booked.boxes[served.box_plan] += 1;
+            booked.served.push(served);
+        }
+        booked
+    }
+
+    /// The cheapest way to feed a chain as things stand.
+    fn cheapest(&self, booked: &Booked, open: &[usize], chain: usize) -> Option<Served> {
+        let mut targets: BTreeMap<usize, f64> = BTreeMap::new();
+        let mut reached: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
+        for &at in open.iter().filter(|&&at| booked.boxes[at] < self.boxes[at].capacity) {
+            for &(exit, beyond) in &self.boxes[at].exits {
+                let node = self.graph.exits[exit].node;
+                let full = matches!(self.graph.exits[exit].kind, ExitKind::Hole(most) if booked.exits[exit] >= most);
+                if !full && targets.get(&node).is_none_or(|&known| beyond < known) {
+                    targets.insert(node, beyond);
+                    reached.insert(node, (exit, at));
+                }
+            }
+        }
+        let first = self.chains[chain].segments[0];
+        let mut starts: Vec<Start> = Vec::new();
+        let mut ends: Vec<End> = Vec::new();
+        for &end in &self.chains[chain].feed_ends {
+            for attachment in &self.graph.ends[&(first, end)] {
+                starts.push(Start { node: attachment.node, lane: attachment.lane, cost: attachment.stub });
+                ends.push(end);
+            }
+        }
+        let route = self.graph.route(&starts, &targets, &booked.lanes)?;
+        let (exit, box_plan) = reached[&route.target];
+        Some(Served { chain, end: ends[route.start], route, exit, box_plan })
+    }
+}
+
+impl Booked {
+    fn length(&self) -> f64 {
+        self.served.iter().map(|s| s.route.cost).sum()
+    }
+}

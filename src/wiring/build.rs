@@ -1,0 +1,127 @@
+//! Lanes, ends, exits and crossings of the whole drawing become the route graph.
+
+use super::crossings::add_crossings;
+use super::graph::{Attachment, Exit, ExitKind, Graph};
+use super::lanes::lanes_of;
+use super::model::{End, Lane, LaneCourse};
+use super::nails::NailRows;
+use super::sizes::Sizes;
+use super::space::{Axis, FaceSpace, SAME};
+use crate::courses::{Courses, Segment};
+use crate::geometry::{Interval, Point2};
+use crate::index::{FaceId, LaneId};
+use crate::job::Job;
+use crate::terms::EdgeKind;
+use crate::zones::{FaceLayout, Zones};
+use std::collections::BTreeMap;
+
+/// A lane further than this from a segment's end does not serve it, inches.
+const LONGEST_STUB: f64 = 36.0;
+
+/// What wiring knows of each face besides its layout.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct FaceFacts {
+    pub rows: NailRows,
+    /// Upper edge of its highest element; of the whole drawing's highest where it has none.
+    pub top: f64,
+}
+
+/// Nail rows and element tops, face by face.
+pub(super) fn face_facts(zones: &Zones, courses: &Courses, job: &Job) -> BTreeMap<FaceId, FaceFacts> {
+    let tops = |face: Option<FaceId>| {
+        let here = courses.segments.iter().filter(|s| face.is_none_or(|face| s.face == face));
+        here.map(|s| s.across.high).reduce(f64::max)
+    };
+    let highest = tops(None).unwrap_or(0.0);
+    let facts = |layout: &FaceLayout| {
+        let bases = zones.zones.iter().filter(|z| z.face == layout.face).map(|z| z.base_v);
+        let rows = NailRows::new(&job.products.shingle.value, bases.reduce(f64::min).unwrap_or(0.0));
+        (layout.face, FaceFacts { rows, top: tops(Some(layout.face)).unwrap_or(highest) })
+    };
+    zones.faces.iter().map(facts).collect()
+}
+
+/// Builds the graph; holes of inside boxes are added later, before [`Graph::link_lanes`].
+pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, FaceFacts>, job: &Job) -> Graph {
+    let sizes = Sizes::of(job);
+    let mut graph = Graph::default();
+    for layout in &zones.faces {
+        let segments: Vec<&Segment> = courses.segments.iter().filter(|s| s.face == layout.face).collect();
+        let space = FaceSpace::new(layout, &segments, &sizes);
+        let FaceFacts { rows, top } = facts[&layout.face];
+        let first = graph.lanes.len();
+        let lanes: Vec<Lane> = lanes_of(&space, &rows, top, &sizes)
+            .into_iter()
+            .enumerate()
+            .map(|(at, seed)| {
+                let width = match seed.course {
+                    LaneCourse::UpSlope => seed.extent.u.length(),
+                    LaneCourse::AlongCourse => seed.extent.v.length(),
+                };
+                let (id, capacity) = (LaneId::new(first + at), sizes.capacity(width));
+                Lane {
+                    id,
+                    face: layout.face,
+                    kind: seed.kind,
+                    course: seed.course,
+                    extent: seed.extent,
+                    capacity,
+                    used: 0,
+                }
+            })
+            .collect();
+        graph.add_lanes(lanes);
+        attach_ends(&mut graph, &space, &segments, first, &sizes);
+        add_eave_exits(&mut graph, layout, first);
+    }
+    add_crossings(&mut graph, zones, facts, job);
+    graph
+}
+
+/// Opens every segment's ends into the up-slope lanes beside them.
+fn attach_ends(graph: &mut Graph, space: &FaceSpace, segments: &[&Segment], first: usize, sizes: &Sizes) {
+    for (at, segment) in segments.iter().enumerate() {
+        for (end, from) in [(End::Left, segment.left_end()), (End::Right, segment.right_end())] {
+            let row = Interval { low: from.y - 0.5 * sizes.diameter, high: from.y + 0.5 * sizes.diameter };
+            let free = space.free(Axis::V, row, Some(at)).into_iter().find(|free| free.contains(from.x));
+            let Some(free) = free else { continue };
+            let reachable = match end {
+                End::Left => Interval { low: free.low, high: from.x },
+                End::Right => Interval { low: from.x, high: free.high },
+            };
+            let mut found: Vec<Attachment> = Vec::new();
+            for lane in first..graph.lanes.len() {
+                let Lane { extent, course, .. } = graph.lanes[lane];
+                let middle = 0.5 * (extent.u.low + extent.u.high);
+                if course == LaneCourse::UpSlope
+                    && extent.v.contains(from.y)
+                    && extent.u.low >= reachable.low - SAME
+                    && extent.u.high <= reachable.high + SAME
+                    && (middle - from.x).abs() <= LONGEST_STUB
+                {
+                    let node = graph.add_node(LaneId::new(lane), Point2::new(middle, from.y));
+                    found.push(Attachment { node, lane: LaneId::new(lane), stub: (middle - from.x).abs() });
+                }
+            }
+            graph.ends.insert((segment.id, end), found);
+        }
+    }
+}
+
+/// Every up-slope lane that comes down to an eave may lead over it.
+fn add_eave_exits(graph: &mut Graph, layout: &FaceLayout, first: usize) {
+    for lane in first..graph.lanes.len() {
+        let Lane { extent, course, .. } = graph.lanes[lane];
+        let foot = layout.edges.iter().find(|edge| {
+            edge.kind == EdgeKind::Eave
+                && (edge.a.y - extent.v.low).abs() < SAME
+                && edge.a.x.min(edge.b.x) <= extent.u.low
+                && edge.a.x.max(edge.b.x) >= extent.u.high
+        });
+        if let (LaneCourse::UpSlope, Some(edge)) = (course, foot) {
+            let at = Point2::new(0.5 * (extent.u.low + extent.u.high), extent.v.low);
+            let node = graph.add_node(LaneId::new(lane), at);
+            graph.exits.push(Exit { node, lane: LaneId::new(lane), kind: ExitKind::Eave(edge.edge) });
+        }
+    }
+}

@@ -1,0 +1,359 @@
+//! What must hold of any [`Wiring`], tested by plain distances that share nothing with the layout.
+
+use super::model::{End, LeadKind, Leg, LegPlace, Terminal, Wiring};
+use crate::courses::{Courses, ElementRole, Segment};
+use crate::geometry::{Point2, Point3, Segment2};
+use crate::index::FaceId;
+use crate::job::Job;
+use crate::terms::{BoxPlace, EdgeKind};
+use crate::zones::{FaceLayout, Interval2, Zones};
+
+/// Ends this near are joined: 1/64 in.
+const JOINED: f64 = 1.0 / 64.0;
+/// Rounding of our own arithmetic, inches.
+const ROUNDING: f64 = 1e-6;
+
+/// Every broken rule in words; empty when all is well.
+#[must_use]
+pub fn check_invariants(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<String> {
+    let mut wrong = Vec::new();
+    fed_once(courses, wiring, &mut wrong);
+    joined(zones, courses, wiring, job, &mut wrong);
+    clear_of_everything(zones, courses, wiring, job, &mut wrong);
+    nails_left_out(zones, wiring, job, &mut wrong);
+    side_by_side(wiring, job, &mut wrong);
+    crossings(zones, wiring, job, &mut wrong);
+    chains_and_circuits(courses, wiring, job, &mut wrong);
+    wrong
+}
+
+fn fed_once(courses: &Courses, wiring: &Wiring, wrong: &mut Vec<String>) {
+    for segment in &courses.segments {
+        let fed = wiring.feeds.iter().filter(|f| f.segment == segment.id).count();
+        let unfed = wiring.unfed.iter().filter(|u| u.segment == segment.id).count();
+        if fed + unfed != 1 {
+            wrong.push(format!("{} is fed {fed} times and refused {unfed} times", segment.id));
+        }
+        let ends = wiring.leads.iter().filter(|l| l.to_segment() == Some(segment.id)).count();
+        if ends != fed {
+            wrong.push(format!("{} is fed {fed} times and has {ends} leads", segment.id));
+        }
+    }
+    for feed in &wiring.feeds {
+        let lead = &wiring.leads[feed.lead.index()];
+        if lead.to != Terminal::Segment(feed.segment, feed.fed_end) {
+            wrong.push(format!("{} is not what feeds {}", lead.id, feed.segment));
+        }
+    }
+}
+
+impl super::model::Lead {
+    /// The segment this lead brings power to.
+    #[must_use]
+    pub fn to_segment(&self) -> Option<crate::index::SegmentId> {
+        if let Terminal::Segment(id, _) = self.to { Some(id) } else { None }
+    }
+}
+
+fn terminal_point(zones: &Zones, courses: &Courses, wiring: &Wiring, terminal: Terminal) -> Point3 {
+    match terminal {
+        Terminal::Box(id) => wiring.boxes[id.index()].at,
+        Terminal::Segment(id, end) => {
+            let segment = &courses.segments[id.index()];
+            let at = if end == End::Left { segment.left_end() } else { segment.right_end() };
+            zones.layout(segment.face).map_or_else(Point3::default, |l| l.frame.to_space(at))
+        }
+    }
+}
+
+fn joined(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+    for lead in &wiring.leads {
+        let mut at = terminal_point(zones, courses, wiring, lead.from);
+        let mut total = 0.0;
+        for leg in &lead.legs {
+            let (Some(&first), Some(&last)) = (leg.points.first(), leg.points.last()) else {
+                wrong.push(format!("{} has an empty leg", lead.id));
+                continue;
+            };
+            if at.distance(first) > JOINED {
+                wrong.push(format!("{}: a {:?} leg starts {} in off", lead.id, leg.place, at.distance(first)));
+            }
+            let length: f64 = leg.points.windows(2).map(|w| w[0].distance(w[1])).sum();
+            if (length - leg.length).abs() > JOINED {
+                wrong.push(format!("{}: a leg of {length} in says {}", lead.id, leg.length));
+            }
+            if let (LegPlace::Face, Some(face)) = (leg.place, leg.face)
+                && let Some(layout) = zones.layout(face)
+            {
+                let same =
+                    leg.path.iter().zip(&leg.points).all(|(&p, &q)| layout.frame.to_space(p).distance(q) < JOINED);
+                if !same || leg.path.len() != leg.points.len() {
+                    wrong.push(format!("{}: path and points of a leg differ", lead.id));
+                }
+            }
+            total += length + leg.slack;
+            at = last;
+        }
+        let end = terminal_point(zones, courses, wiring, lead.to);
+        if at.distance(end) > JOINED {
+            wrong.push(format!("{} ends {} in from where it leads", lead.id, at.distance(end)));
+        }
+        let tails = match lead.kind {
+            LeadKind::Feed => job.wiring.box_tail + job.wiring.connection_tail,
+            LeadKind::Jumper => 2.0 * job.wiring.connection_tail,
+        };
+        if (total + tails - lead.length).abs() > JOINED {
+            wrong.push(format!("{} is {} in long, its parts are {}", lead.id, lead.length, total + tails));
+        }
+    }
+}
+
+/// Stretches of a leg in the frames of the faces it lies on.
+fn stretches(zones: &Zones, wiring: &Wiring, leg: &Leg) -> Vec<(FaceId, Segment2)> {
+    match (leg.face, leg.crossing) {
+        (Some(face), _) => leg.path.windows(2).map(|w| (face, Segment2::new(w[0], w[1]))).collect(),
+        (_, Some(crossing)) => {
+            let crossing = &wiring.crossings[crossing.index()];
+            let side = |(face, end): (FaceId, Point2)| {
+                let layout = zones.layout(face)?;
+                Some((face, Segment2::new(layout.frame.to_face(crossing.at), end)))
+            };
+            crossing.faces.into_iter().zip(crossing.ends).filter_map(side).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// Whether a straight stretch passes through the inside of a rectangle (Liang and Barsky's clipping).
+fn enters(stretch: Segment2, rectangle: &Interval2, grown: f64) -> bool {
+    let (mut from, mut to) = (0.0f64, 1.0f64);
+    let d = stretch.b - stretch.a;
+    let low = Point2::new(rectangle.u.low - grown, rectangle.v.low - grown);
+    let high = Point2::new(rectangle.u.high + grown, rectangle.v.high + grown);
+    for (p, q) in [
+        (-d.x, stretch.a.x - low.x),
+        (d.x, high.x - stretch.a.x),
+        (-d.y, stretch.a.y - low.y),
+        (d.y, high.y - stretch.a.y),
+    ] {
+        if p == 0.0 {
+            if q <= 0.0 {
+                return false;
+            }
+        } else if p < 0.0 {
+            from = from.max(q / p);
+        } else {
+            to = to.min(q / p);
+        }
+    }
+    to - from > 1e-9
+}
+
+fn apart(a: Segment2, b: Segment2) -> f64 {
+    if let Some((s, t)) = a.line_meeting(b)
+        && (0.0..=1.0).contains(&s)
+        && (0.0..=1.0).contains(&t)
+    {
+        return 0.0;
+    }
+    a.distance_to(b.a).min(a.distance_to(b.b)).min(b.distance_to(a.a)).min(b.distance_to(a.b))
+}
+
+fn clear_of_everything(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+    let half = 0.5 * job.products.lead.value.diameter.inches();
+    for lead in &wiring.leads {
+        let own: Vec<_> = [lead.from, lead.to]
+            .iter()
+            .filter_map(|t| if let Terminal::Segment(s, _) = t { Some(*s) } else { None })
+            .collect();
+        for leg in &lead.legs {
+            for (face, stretch) in stretches(zones, wiring, leg) {
+                let Some(layout) = zones.layout(face) else { continue };
+                for segment in courses.segments.iter().filter(|s| s.face == face) {
+                    let grown = if own.contains(&segment.id) { -ROUNDING } else { half - ROUNDING };
+                    let element = Interval2 { u: segment.along, v: segment.across };
+                    if enters(stretch, &element, grown) {
+                        wrong.push(format!("{} crosses {}", lead.id, segment.id));
+                    }
+                }
+                for opening in &layout.openings {
+                    if enters(stretch, &opening.flashing, half) {
+                        wrong.push(format!("{} crosses the flashing of {}", lead.id, opening.opening));
+                    }
+                }
+                within_face(layout, leg, stretch, job, &format!("{}", lead.id), wrong);
+            }
+        }
+    }
+}
+
+fn within_face(layout: &FaceLayout, leg: &Leg, stretch: Segment2, job: &Job, lead: &str, wrong: &mut Vec<String>) {
+    let steps = (stretch.length() / 3.0).ceil().max(1.0) as u32;
+    for step in 0..=steps {
+        let p = stretch.a.lerp(stretch.b, f64::from(step) / f64::from(steps));
+        if !layout.region.contains(p) && layout.region.rings().all(|ring| ring.distance_to(p) > JOINED) {
+            wrong.push(format!("{lead} leaves {} at {:.2}, {:.2}", layout.face, p.x, p.y));
+        }
+    }
+    if leg.place != LegPlace::Face {
+        return;
+    }
+    let nails = job.products.shingle.value.end_nail.inches() + job.wiring.lead_clearance;
+    for edge in &layout.edges {
+        let least = match edge.kind {
+            EdgeKind::Valley => 14.0,
+            EdgeKind::Hip | EdgeKind::Ridge => 6.0,
+            EdgeKind::Rake => nails,
+            _ => continue,
+        };
+        let distance = apart(stretch, Segment2::new(edge.a, edge.b));
+        if distance < least - JOINED {
+            wrong.push(format!("{lead} lies {distance:.2} in from the {} {}", edge.kind.words(), edge.edge));
+        }
+    }
+}
+
+fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+    let shingle = &job.products.shingle.value;
+    let clearance = job.wiring.lead_clearance;
+    for leg in wiring.leads.iter().flat_map(|l| &l.legs) {
+        for (face, stretch) in stretches(zones, wiring, leg) {
+            let base = zones.zones.iter().filter(|z| z.face == face).map(|z| z.base_v).reduce(f64::min).unwrap_or(0.0);
+            let top = stretch.a.y.max(stretch.b.y);
+            let mut rows =
+                vec![(0, base + 0.5 * (shingle.starter_nail_low.inches() + shingle.starter_nail_high.inches()))];
+            let middle = 0.5 * (shingle.nail_low.inches() + shingle.nail_high.inches());
+            for course in 1.. {
+                let v = base + f64::from(course - 1) * shingle.exposure.inches() + middle;
+                if v > top {
+                    break;
+                }
+                rows.push((course, v));
+            }
+            for (course, v) in rows {
+                let (a, b) = (stretch.a, stretch.b);
+                if (a.y - v) * (b.y - v) >= 0.0 {
+                    continue;
+                }
+                let u = a.lerp(b, (v - a.y) / (b.y - a.y)).x;
+                let gap = wiring.nail_gaps.iter().any(|g| {
+                    g.face == face
+                        && g.shingle_course == course
+                        && u - clearance >= g.at.x - 0.5 * g.width - JOINED
+                        && u + clearance <= g.at.x + 0.5 * g.width + JOINED
+                });
+                if !gap {
+                    wrong.push(format!("no gap in the nails of course {course} of {face} at {u:.2}"));
+                }
+            }
+        }
+    }
+}
+
+/// Leads in one lane are counted and lie apart.
+fn side_by_side(wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+    let diameter = job.products.lead.value.diameter.inches();
+    for lane in &wiring.lanes {
+        let inside: Vec<_> =
+            wiring.leads.iter().filter(|l| l.legs.iter().any(|leg| leg.lanes.contains(&lane.id))).collect();
+        if inside.len() != lane.used as usize || lane.used > lane.capacity {
+            let counted = inside.len();
+            wrong.push(format!("{}: {counted} leads, says {}, room for {}", lane.id, lane.used, lane.capacity));
+        }
+    }
+    let upright: Vec<(FaceId, usize, Segment2)> = wiring
+        .leads
+        .iter()
+        .flat_map(|lead| lead.legs.iter().map(move |leg| (lead.id.index(), leg)))
+        .filter_map(|(lead, leg)| leg.face.map(|face| (face, lead, leg)))
+        .flat_map(|(face, lead, leg)| leg.path.windows(2).map(move |w| (face, lead, Segment2::new(w[0], w[1]))))
+        .filter(|(_, _, s)| (s.a.x - s.b.x).abs() < ROUNDING && s.length() > 1.0)
+        .collect();
+    for (at, (face, lead, s)) in upright.iter().enumerate() {
+        for (other_face, other, t) in &upright[at + 1..] {
+            let shared = s.a.y.max(s.b.y).min(t.a.y.max(t.b.y)) - s.a.y.min(s.b.y).max(t.a.y.min(t.b.y));
+            if face == other_face && lead != other && shared > 1.0 && (s.a.x - t.a.x).abs() < diameter - ROUNDING {
+                wrong.push(format!("leads {} and {} lie on one another on {face}", lead + 1, other + 1));
+            }
+        }
+    }
+}
+
+fn crossings(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+    for (at, crossing) in wiring.crossings.iter().enumerate() {
+        if wiring.crossings[..at].iter().any(|other| other.edge == crossing.edge) {
+            wrong.push(format!("{} is crossed at two places", crossing.edge));
+        }
+        if crossing.above_bands < job.wiring.crossing_above - ROUNDING {
+            wrong.push(format!("{} lies only {} in above the bands", crossing.id, crossing.above_bands));
+        }
+        for (face, end) in crossing.faces.into_iter().zip(crossing.ends) {
+            let Some(layout) = zones.layout(face) else { continue };
+            let Some(edge) = layout.edges.iter().find(|e| e.edge == crossing.edge) else { continue };
+            let (fold, way) = (edge.b - edge.a, end - layout.frame.to_face(crossing.at));
+            if fold.dot(way).abs() > 1e-6 * fold.length() * way.length() {
+                wrong.push(format!("{} is not square to {}", crossing.id, crossing.edge));
+            }
+        }
+    }
+}
+
+fn longest(segment: &Segment, job: &Job) -> f64 {
+    let element = match segment.element {
+        ElementRole::Starter => &job.products.starter.value,
+        ElementRole::Deck => &job.products.deck.value,
+    };
+    job.courses.longest_piece.min(element.longest_piece.inches())
+}
+
+fn chains_and_circuits(courses: &Courses, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+    for chain in &wiring.chains {
+        let pieces: Vec<&Segment> = chain.segments.iter().map(|s| &courses.segments[s.index()]).collect();
+        let length: f64 = pieces.iter().map(|s| s.cut_length).sum();
+        let limit = pieces.iter().map(|s| longest(s, job)).fold(f64::INFINITY, f64::min);
+        if length > limit + ROUNDING && pieces.len() > 1 || (length - chain.element_length).abs() > ROUNDING {
+            wrong.push(format!("{} is {length} in long, the limit is {limit}", chain.id));
+        }
+        let full: f64 = pieces
+            .iter()
+            .map(|s| {
+                let deck = s.element == ElementRole::Deck;
+                let element = if deck { &job.products.deck.value } else { &job.products.starter.value };
+                let share = job.electrical.volts.value / element.volts;
+                element.watts_per_foot * s.cut_length / 12.0 * share * share
+            })
+            .sum();
+        if chain.watts > full + ROUNDING || chain.watts < 0.9 * full {
+            wrong.push(format!("{} draws {} W of {full}", chain.id, chain.watts));
+        }
+        let homes = wiring.circuits.iter().filter(|c| c.chains.contains(&chain.id)).count();
+        if homes != 1 || !wiring.circuits[chain.circuit.index()].chains.contains(&chain.id) {
+            wrong.push(format!("{} is on {homes} circuits", chain.id));
+        }
+    }
+    for circuit in &wiring.circuits {
+        let amps: f64 = circuit.chains.iter().map(|c| wiring.chains[c.index()].amps).sum();
+        let watts: f64 = circuit.chains.iter().map(|c| wiring.chains[c.index()].watts).sum();
+        if (amps - circuit.amps).abs() > ROUNDING || (watts - circuit.watts).abs() > ROUNDING {
+            wrong.push(format!("{} is not the sum of its chains", circuit.id));
+        }
+        if 1.25 * amps > circuit.breaker * (1.0 + 1e-5) || circuit.breaker > job.electrical.largest_breaker {
+            wrong.push(format!("{} carries {amps} A on {} A", circuit.id, circuit.breaker));
+        }
+    }
+    for item in &wiring.boxes {
+        let room = match item.place {
+            BoxPlace::UnderDeck => job.products.inside_box.leads,
+            BoxPlace::OutsideWall => job.products.outside_box.leads,
+        };
+        let own = wiring.chains.iter().filter(|c| c.junction_box == item.id).count();
+        if own != item.chains.len() || own > room as usize {
+            wrong.push(format!("{} feeds {own} chains, lists {}, room for {room}", item.id, item.chains.len()));
+        }
+    }
+    for hole in &wiring.holes {
+        if hole.leads.len() > job.wiring.leads_per_hole as usize {
+            wrong.push(format!("{} leads go through one hole of {}", hole.leads.len(), hole.face));
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! Chains behind their real leads, and chains grouped on branch circuits.
+
+use super::model::{Chain, Circuit, Lead};
+use crate::courses::{Courses, ElementRole};
+use crate::electrical::{
+    ChainState, Piece, breaker_for, conductor_for, continuous_capacity, element_strip, equipment_ground_for,
+    largest_standard_rating, lead_loop_ohms, solve,
+};
+use crate::index::{BoxId, ChainId, CircuitId, SegmentId};
+use crate::job::Job;
+use crate::zones::Zones;
+
+/// Solves a chain behind its leads: `leads` holds the feed and then the jumpers, `segments` the elements in the same order.
+pub(super) fn chain_state(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &Job) -> ChainState {
+    let mut pieces = Vec::new();
+    for (segment, lead) in segments.iter().zip(leads) {
+        let segment = &courses.segments[segment.index()];
+        let element = match segment.element {
+            ElementRole::Starter => &job.products.starter.value,
+            ElementRole::Deck => &job.products.deck.value,
+        };
+        pieces.push(Piece::Lead(lead_loop_ohms(&job.products.lead.value, lead.length)));
+        pieces.push(Piece::Strip(element_strip(element, segment.cut_length)));
+    }
+    solve(job.electrical.volts.value, &pieces)
+}
+
+/// The continuous current one circuit may carry, amperes.
+pub(super) fn circuit_capacity(job: &Job) -> Option<f64> {
+    largest_standard_rating(job.electrical.largest_breaker).map(continuous_capacity)
+}
+
+/// Chains that go on one circuit together.
+#[derive(Debug, Clone)]
+struct Load {
+    priority: u32,
+    junction_box: BoxId,
+    amps: f64,
+    chains: Vec<ChainId>,
+}
+
+/// First fit, by priority and then the largest first. How many circuits come out hangs on the loads alone, not on how the
+/// faces happen to be numbered.
+fn pack(mut loads: Vec<Load>, capacity: f64) -> Vec<Load> {
+    loads.sort_by(|a, b| {
+        (a.priority.cmp(&b.priority))
+            .then(b.amps.total_cmp(&a.amps))
+            .then(a.junction_box.cmp(&b.junction_box))
+            .then_with(|| a.chains.cmp(&b.chains))
+    });
+    let mut packed: Vec<Load> = Vec::new();
+    for load in loads {
+        // One part in a million: 24 A of load on 24 A of room is a fit whatever the last bit says.
+        match packed.iter_mut().find(|p| p.amps + load.amps <= capacity * (1.0 + 1e-6)) {
+            Some(home) => {
+                home.amps += load.amps;
+                home.chains.extend(load.chains);
+            }
+            None => packed.push(load),
+        }
+    }
+    packed
+}
+
+/// Groups chains on the fewest circuits that first fit finds, box by box where that costs none.
+/// Chains are marked with their circuit. Every chain must fit a circuit of its own.
+pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job: &Job) -> Vec<Circuit> {
+    let Some(capacity) = circuit_capacity(job) else { return Vec::new() };
+    let priority = |chain: &Chain| {
+        let of = |id: &SegmentId| zones.zones[courses.segments[id.index()].zone.index()].priority;
+        chain.segments.iter().map(of).min().unwrap_or(u32::MAX)
+    };
+    // Box by box first, which keeps home runs apart, unless filling across boxes saves a circuit.
+    let loads: Vec<Load> = chains
+        .iter()
+        .map(|c| Load { priority: priority(c), junction_box: c.junction_box, amps: c.amps, chains: vec![c.id] })
+        .collect();
+    let mut by_box: Vec<Load> = Vec::new();
+    let mut keys: Vec<(u32, BoxId)> = loads.iter().map(|l| (l.priority, l.junction_box)).collect();
+    keys.sort();
+    keys.dedup();
+    for (priority, junction_box) in keys {
+        let own = loads.iter().filter(|l| l.priority == priority && l.junction_box == junction_box);
+        by_box.extend(pack(own.cloned().collect(), capacity));
+    }
+    let by_box = pack(by_box, capacity);
+    let across = pack(loads, capacity);
+    let groups = if across.len() < by_box.len() { across } else { by_box };
+    let mut circuits = Vec::new();
+    for (number, group) in groups.into_iter().enumerate() {
+        let mut members = group.chains;
+        members.sort();
+        let id = CircuitId::new(number);
+        for member in &members {
+            chains[member.index()].circuit = id;
+        }
+        let own = || members.iter().map(|m| &chains[m.index()]);
+        let amps: f64 = own().map(|c| c.amps).sum();
+        let breaker = breaker_for(amps).unwrap_or(job.electrical.largest_breaker);
+        circuits.push(Circuit {
+            id,
+            tag: id.to_string(),
+            watts: own().map(|c| c.watts).sum(),
+            amps,
+            breaker,
+            conductor_awg: conductor_for(breaker).unwrap_or(0),
+            ground_awg: equipment_ground_for(breaker).unwrap_or(0),
+            priority: own().map(priority).min().unwrap_or(u32::MAX),
+            chains: members.clone(),
+        });
+    }
+    circuits
+}

@@ -1,0 +1,127 @@
+//! The one place of each valley (or hip) where leads cross it, square to it on both faces.
+
+use super::build::FaceFacts;
+use super::graph::Graph;
+use super::model::{Crossing, Lane, LaneCourse};
+use crate::geometry::{Box2, Point2};
+use crate::index::{CrossingId, EdgeId, FaceId, LaneId};
+use crate::job::Job;
+use crate::terms::EdgeKind;
+use crate::zones::{FaceEdge, FaceLayout, Zones};
+use std::collections::BTreeMap;
+
+/// A lane further than this from the fold, measured square to it, is not reached by a crossing, inches.
+const LONGEST_SIDE: f64 = 36.0;
+
+/// Adds a crossing to every valley and hip between two sloping faces where both have a lane high enough.
+pub(super) fn add_crossings(graph: &mut Graph, zones: &Zones, facts: &BTreeMap<FaceId, FaceFacts>, job: &Job) {
+    let mut sides: BTreeMap<EdgeId, Vec<(&FaceLayout, &FaceEdge)>> = BTreeMap::new();
+    for layout in &zones.faces {
+        for edge in layout.edges.iter().filter(|e| matches!(e.kind, EdgeKind::Valley | EdgeKind::Hip)) {
+            sides.entry(edge.edge).or_default().push((layout, edge));
+        }
+    }
+    for (edge, sides) in sides {
+        let [left, right] = sides.as_slice() else { continue };
+        if let Some(found) = place(graph, *left, *right, facts, job) {
+            let id = CrossingId::new(graph.crossings.len());
+            let a = graph.add_node(found.lanes[0], found.points[0]);
+            let b = graph.add_node(found.lanes[1], found.points[1]);
+            let cost = found.length + 2.0 * job.wiring.crossing_slack;
+            graph.link_crossing(a, b, cost, id);
+            graph.crossings.push(Crossing {
+                id,
+                edge,
+                faces: [left.0.face, right.0.face],
+                at: left.0.frame.to_plan(found.at),
+                ends: found.points,
+                up_valley: found.up,
+                above_bands: found.above,
+                leads: Vec::new(),
+            });
+        }
+    }
+}
+
+struct Place {
+    lanes: [LaneId; 2],
+    points: [Point2; 2],
+    /// On the fold, in the first face's frame.
+    at: Point2,
+    up: f64,
+    above: f64,
+    length: f64,
+}
+
+/// The lowest place that is high enough above both bands, from lane to lane square to the fold on both faces.
+fn place(
+    graph: &Graph,
+    left: (&FaceLayout, &FaceEdge),
+    right: (&FaceLayout, &FaceEdge),
+    facts: &BTreeMap<FaceId, FaceFacts>,
+    job: &Job,
+) -> Option<Place> {
+    let mut best: Option<Place> = None;
+    for lane in along_lanes(graph, left.0.face) {
+        for near in [lane.extent.u.low, lane.extent.u.high] {
+            let from = Point2::new(near, 0.5 * (lane.extent.v.low + lane.extent.v.high));
+            let inward = (left.1.b - left.1.a).unit()?.left();
+            let on_fold = from - inward * (from - left.1.a).dot(inward);
+            if (from - on_fold).length() > LONGEST_SIDE || !within(left.1, on_fold) {
+                continue;
+            }
+            // The same place of the fold in the other face's frame.
+            let there = right.0.frame.to_face(left.0.frame.to_plan(on_fold));
+            for other in along_lanes(graph, right.0.face) {
+                let Some(to) = meet(right.1, there, other) else { continue };
+                let height = |face: FaceId, points: [Point2; 2]| points[0].y.min(points[1].y) - facts[&face].top;
+                let above = height(left.0.face, [from, on_fold]).min(height(right.0.face, [to, there]));
+                let length = (from - on_fold).length() + (to - there).length();
+                let blocked = crosses_opening(left.0, from, on_fold, job) || crosses_opening(right.0, to, there, job);
+                if above < job.wiring.crossing_above || blocked {
+                    continue;
+                }
+                let low = if left.1.a.y <= left.1.b.y { left.1.a } else { left.1.b };
+                let up = on_fold.distance(low);
+                if best.as_ref().is_none_or(|b| (up, length) < (b.up, b.length)) {
+                    best =
+                        Some(Place { lanes: [lane.id, other.id], points: [from, to], at: on_fold, up, above, length });
+                }
+            }
+        }
+    }
+    best
+}
+
+fn along_lanes(graph: &Graph, face: FaceId) -> impl Iterator<Item = &Lane> {
+    graph.lanes.iter().filter(move |l| l.face == face && l.course == LaneCourse::AlongCourse)
+}
+
+/// Whether a point of the fold's line lies on the fold.
+fn within(edge: &FaceEdge, on_fold: Point2) -> bool {
+    let along = edge.b - edge.a;
+    (0.0..=along.dot(along)).contains(&(on_fold - edge.a).dot(along))
+}
+
+/// Whether the stretch comes near an opening's flashing: tested on the box around it, which is never too small.
+fn crosses_opening(layout: &FaceLayout, a: Point2, b: Point2, job: &Job) -> bool {
+    let Some(around) = Box2::around([a, b]) else { return false };
+    let around = around.grown(job.wiring.lead_clearance + job.products.lead.value.diameter.inches());
+    layout.openings.iter().any(|o| {
+        let low = Point2::new(o.flashing.u.low, o.flashing.v.low);
+        let high = Point2::new(o.flashing.u.high, o.flashing.v.high);
+        around.meets(Box2 { min: low, max: high })
+    })
+}
+
+/// Where the line square to the fold at `there` meets the middle of a lane of this face.
+fn meet(edge: &FaceEdge, there: Point2, lane: &Lane) -> Option<Point2> {
+    let inward = (edge.b - edge.a).unit()?.left();
+    let middle = 0.5 * (lane.extent.v.low + lane.extent.v.high);
+    if inward.y.abs() < 1e-9 {
+        return None;
+    }
+    let reach = (middle - there.y) / inward.y;
+    let at = Point2::new(there.x + inward.x * reach, middle);
+    (reach > 0.0 && reach <= LONGEST_SIDE && lane.extent.u.contains(at.x)).then_some(at)
+}

@@ -1,0 +1,365 @@
+//! The chosen routes become leads, chains, circuits and boxes, with what a person must know.
+
+use super::assign::{Booked, Served};
+use super::boxes::BoxPlan;
+use super::build::FaceFacts;
+use super::chains::ChainPlan;
+use super::circuits::{chain_state, circuit_capacity, group};
+use super::graph::{ExitKind, Graph};
+use super::legs::Drawing;
+use super::model::{
+    Chain, DeckHole, End, Feed, JunctionBox, Lead, LeadKind, LegPlace, NailGap, Terminal, Unfed, Wiring,
+};
+use super::nails::merged;
+use super::sensor::sensor;
+use super::sizes::Sizes;
+use super::slots::{LeadPath, slots};
+use crate::courses::{Courses, Segment};
+use crate::finding::{Finding, Outcome, Place, Severity};
+use crate::geometry::Point2;
+use crate::index::{BoxId, ChainId, CircuitId, FaceId, LeadId, SegmentId};
+use crate::job::Job;
+use crate::terms::BoxPlace;
+use crate::zones::Zones;
+use std::collections::BTreeMap;
+
+/// Everything chosen before anything is drawn.
+pub(super) struct Plan {
+    pub graph: Graph,
+    pub chains: Vec<ChainPlan>,
+    pub boxes: Vec<BoxPlan>,
+    pub booked: Booked,
+}
+
+/// What the drawing of one job needs throughout.
+struct Sheet<'a> {
+    zones: &'a Zones,
+    courses: &'a Courses,
+    facts: &'a BTreeMap<FaceId, FaceFacts>,
+    job: &'a Job,
+}
+
+fn end_of(segment: &Segment, end: End) -> Point2 {
+    match end {
+        End::Left => segment.left_end(),
+        End::Right => segment.right_end(),
+    }
+}
+
+pub(super) fn draw(
+    mut plan: Plan,
+    zones: &Zones,
+    courses: &Courses,
+    facts: &BTreeMap<FaceId, FaceFacts>,
+    job: &Job,
+    mut findings: Vec<Finding>,
+) -> Outcome<Wiring> {
+    let sheet = Sheet { zones, courses, facts, job };
+    let mut unfed: Vec<Unfed> = Vec::new();
+    loop {
+        let mut wiring = sheet.wire(&plan);
+        // A chain that no circuit can carry is taken out and the rest drawn again.
+        let capacity = circuit_capacity(job).unwrap_or(0.0);
+        let over =
+            wiring.chains.iter().find(|c| c.amps > capacity * (1.0 + 1e-6)).map(|c| (c.segments.clone(), c.amps));
+        if let Some((segments, amps)) = over {
+            for &segment in &segments {
+                unfed.push(sheet.refuse(
+                    segment,
+                    "over-circuit",
+                    format!("draws {amps:.1} A continuously, more than the largest breaker's {capacity:.1} A"),
+                    "allow a larger breaker or cut shorter pieces",
+                    &mut findings,
+                ));
+            }
+            plan.booked.served.retain(|s| plan.chains[s.chain].segments[0] != segments[0]);
+            continue;
+        }
+        for (at, chain) in plan.chains.iter().enumerate() {
+            let known = |s: &SegmentId| unfed.iter().any(|u| u.segment == *s);
+            if plan.booked.served.iter().any(|s| s.chain == at) || chain.segments.iter().any(known) {
+                continue;
+            }
+            let why = if chain.feed_ends.is_empty() {
+                "no lane opens at either end: a lead would have to cross an element, nails or a valley"
+            } else {
+                "the lanes at its ends are full or lead to no box"
+            };
+            for &segment in &chain.segments {
+                let hint = "leave a lead column open through the courses, set a box nearer, or leave this stretch cold";
+                unfed.push(sheet.refuse(segment, "no-lead-route", why.into(), hint, &mut findings));
+            }
+        }
+        wiring.circuits = group(&mut wiring.chains, zones, courses, job);
+        for feed in &mut wiring.feeds {
+            feed.circuit = wiring.chains[feed.chain.index()].circuit;
+        }
+        unfed.sort_by_key(|u| u.segment);
+        wiring.unfed = unfed;
+        sheet.say(&wiring, &mut findings);
+        return Outcome { value: wiring, findings };
+    }
+}
+
+impl Sheet<'_> {
+    fn refuse(
+        &self,
+        segment: SegmentId,
+        code: &'static str,
+        why: String,
+        hint: &str,
+        findings: &mut Vec<Finding>,
+    ) -> Unfed {
+        let segment = &self.courses.segments[segment.index()];
+        let middle = segment.left_end().lerp(segment.right_end(), 0.5);
+        let mut place = Place::item(segment.id);
+        if let Some(layout) = self.zones.layout(segment.face) {
+            place = place.with_point(layout.frame.to_plan(middle));
+        }
+        let message = format!("segment {} is not fed: {why}", segment.tag);
+        findings.push(Finding::new(Severity::Warning, code, message, place).with_hint(hint));
+        Unfed { segment: segment.id, zone: segment.zone, why }
+    }
+
+    /// What a person must know about the boxes and the leads.
+    fn say(&self, wiring: &Wiring, findings: &mut Vec<Finding>) {
+        if self.job.wiring.boxes.is_empty() {
+            if let Some(first) = wiring.boxes.first() {
+                let tags: Vec<&str> = wiring.boxes.iter().map(|b| b.tag.as_str()).collect();
+                let message =
+                    format!("the job sets no box: {} on the walls under the eaves are chosen", tags.join(", "));
+                let place = Place::item(first.id).with_point(first.at.plan());
+                findings.push(
+                    Finding::new(Severity::Assumed, "box-chosen", message, place)
+                        .with_hint("set [[wiring.boxes]] in the job file to hang them elsewhere"),
+                );
+            }
+        } else {
+            for item in wiring.boxes.iter().filter(|b| !b.set_by_job) {
+                let message =
+                    format!("box {} is added: no box of the job can serve all segments of {}", item.tag, item.face);
+                let place = Place::item(item.id).with_point(item.at.plan());
+                findings.push(Finding::new(Severity::Warning, "box-added", message, place));
+            }
+            for item in wiring.boxes.iter().filter(|b| b.set_by_job && b.chains.is_empty()) {
+                let message = format!("box {} of the job feeds nothing", item.tag);
+                let place = Place::item(item.id).with_point(item.at.plan());
+                findings.push(Finding::new(Severity::Warning, "box-unused", message, place));
+            }
+        }
+        let (volts, lead) = (self.job.electrical.volts.value, &self.job.products.lead.value);
+        for chain in &wiring.chains {
+            let feed = wiring.leads.iter().find(|l| {
+                l.kind == LeadKind::Feed && matches!(l.to, Terminal::Segment(s, _) if s == chain.segments[0])
+            });
+            let Some(feed) = feed else { continue };
+            let drop = crate::electrical::lead_loop_ohms(lead, feed.length) * chain.amps / volts;
+            if drop > self.job.electrical.lead_drop {
+                let message = format!(
+                    "lead {} of {} loses {:.1} % of the voltage, more than {:.1} %",
+                    feed.id,
+                    crate::units::feet_inches(feed.length),
+                    drop * 100.0,
+                    self.job.electrical.lead_drop * 100.0
+                );
+                findings.push(
+                    Finding::new(Severity::Warning, "lead-drop", message, Place::item(feed.id))
+                        .with_hint("set a box nearer or take a thicker lead"),
+                );
+            }
+            if chain.amps > lead.amps {
+                let message = format!("lead {} carries {:.1} A, more than its {:.1} A", feed.id, chain.amps, lead.amps);
+                findings.push(Finding::new(Severity::Warning, "lead-amps", message, Place::item(feed.id)));
+            }
+        }
+    }
+
+    /// Boxes in use, those of the job first; `numbers` maps box plans to ids.
+    fn boxes(&self, plan: &Plan) -> (Vec<JunctionBox>, BTreeMap<usize, BoxId>) {
+        let used = |at: usize| plan.booked.served.iter().any(|s| s.box_plan == at);
+        let mut boxes: Vec<JunctionBox> = Vec::new();
+        let mut numbers = BTreeMap::new();
+        let taken: Vec<&str> = self.job.wiring.boxes.iter().map(|b| b.tag.as_str()).collect();
+        let mut next = 0;
+        for (at, item) in plan.boxes.iter().enumerate() {
+            if item.set_by_job.is_none() && !used(at) {
+                continue;
+            }
+            let id = BoxId::new(boxes.len());
+            let tag = item.set_by_job.map(|n| self.job.wiring.boxes[n].tag.clone()).unwrap_or_else(|| {
+                loop {
+                    let tag = BoxId::new(next).to_string();
+                    next += 1;
+                    if !taken.contains(&tag.as_str()) {
+                        return tag;
+                    }
+                }
+            });
+            let key = match item.place {
+                BoxPlace::UnderDeck => &self.job.products.inside_box.key,
+                BoxPlace::OutsideWall => &self.job.products.outside_box.key,
+            };
+            let exit = item.exits.iter().min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+            let exit = exit.and_then(|&(exit, _)| {
+                let node = plan.graph.nodes[plan.graph.exits[exit].node];
+                self.zones.layout(node.face).map(|l| l.frame.to_space(node.at))
+            });
+            numbers.insert(at, id);
+            boxes.push(JunctionBox {
+                id,
+                tag,
+                box_key: key.clone(),
+                place: item.place,
+                set_by_job: item.set_by_job.is_some(),
+                face: item.face,
+                edge: item.edge,
+                exit: exit.unwrap_or(item.at),
+                at: item.at,
+                outward: item.outward,
+                chains: Vec::new(),
+            });
+        }
+        (boxes, numbers)
+    }
+
+    fn path(&self, graph: &Graph, served: &Served, first: SegmentId) -> LeadPath {
+        LeadPath::Feed {
+            from: end_of(&self.courses.segments[first.index()], served.end),
+            ways: served.route.ways.clone(),
+            exit: graph.nodes[graph.exits[served.exit].node].at,
+        }
+    }
+
+    /// Everything but circuits and what stays unfed.
+    fn wire(&self, plan: &Plan) -> Wiring {
+        let graph = &plan.graph;
+        let mut served: Vec<&Served> = plan.booked.served.iter().collect();
+        served.sort_by_key(|s| s.chain);
+        let mut paths: Vec<LeadPath> = Vec::new();
+        for s in &served {
+            let chain = &plan.chains[s.chain];
+            paths.push(self.path(graph, s, chain.segments[0]));
+            paths.extend(chain.jumpers.iter().map(|j| LeadPath::Jumper {
+                from: end_of(&self.courses.segments[j.from.index()], j.end),
+                to: end_of(&self.courses.segments[j.to.index()], j.end),
+                plan: *j,
+            }));
+        }
+        let slots = slots(graph, &paths, &Sizes::of(self.job));
+        let drawing = Drawing { graph, zones: self.zones, slots: &slots, job: self.job };
+        let (boxes, numbers) = self.boxes(plan);
+        let mut wiring =
+            Wiring { lanes: graph.lanes.clone(), crossings: graph.crossings.clone(), boxes, ..Wiring::default() };
+        for s in served {
+            self.wire_chain(plan, s, &paths, &drawing, numbers[&s.box_plan], &mut wiring);
+        }
+        wiring.feeds.sort_by_key(|f| f.segment);
+        for lead in &wiring.leads {
+            let mut lanes: Vec<_> = lead.legs.iter().flat_map(|leg| leg.lanes.iter()).collect();
+            lanes.sort();
+            lanes.dedup();
+            for lane in lanes {
+                wiring.lanes[lane.index()].used += 1;
+            }
+            for crossing in lead.legs.iter().filter_map(|leg| leg.crossing) {
+                wiring.crossings[crossing.index()].leads.push(lead.id);
+            }
+        }
+        wiring.nail_gaps = merged(self.nail_gaps(&wiring));
+        wiring.sensor = if self.courses.segments.is_empty() { None } else { sensor(self.zones) };
+        wiring
+    }
+
+    fn wire_chain(
+        &self,
+        plan: &Plan,
+        served: &Served,
+        paths: &[LeadPath],
+        drawing: &Drawing,
+        junction_box: BoxId,
+        wiring: &mut Wiring,
+    ) {
+        let chain_plan = &plan.chains[served.chain];
+        let id = ChainId::new(wiring.chains.len());
+        let first_lead = wiring.leads.len();
+        let (box_tail, tail) = (self.job.wiring.box_tail, self.job.wiring.connection_tail);
+        let legs = drawing.feed(first_lead, &paths[first_lead], served.exit, &plan.boxes[served.box_plan]);
+        self.note_hole(plan, served, junction_box, LeadId::new(first_lead), wiring);
+        let mut fed_end = served.end;
+        let length = |legs: &[super::model::Leg]| legs.iter().map(|l| l.length + l.slack).sum::<f64>();
+        wiring.leads.push(Lead {
+            id: LeadId::new(first_lead),
+            kind: LeadKind::Feed,
+            from: Terminal::Box(junction_box),
+            to: Terminal::Segment(chain_plan.segments[0], fed_end),
+            length: length(&legs) + box_tail + tail,
+            legs,
+        });
+        for (at, &segment) in chain_plan.segments.iter().enumerate() {
+            if at > 0 {
+                let jumper = chain_plan.jumpers[at - 1];
+                let lead = wiring.leads.len();
+                let face = self.courses.segments[segment.index()].face;
+                let legs = drawing.jumper(lead, face, &paths[lead]);
+                wiring.leads.push(Lead {
+                    id: LeadId::new(lead),
+                    kind: LeadKind::Jumper,
+                    from: Terminal::Segment(jumper.from, jumper.end),
+                    to: Terminal::Segment(jumper.to, jumper.end),
+                    length: length(&legs) + 2.0 * tail,
+                    legs,
+                });
+                fed_end = jumper.end;
+            }
+            let lead = LeadId::new(first_lead + at);
+            let circuit = CircuitId(0);
+            wiring.feeds.push(Feed { segment, fed_end, chain: id, circuit, junction_box, lead });
+        }
+        let leads: Vec<&Lead> = wiring.leads[first_lead..].iter().collect();
+        let state = chain_state(self.courses, &chain_plan.segments, &leads, self.job);
+        let element_length = chain_plan.segments.iter().map(|s| self.courses.segments[s.index()].cut_length).sum();
+        wiring.chains.push(Chain {
+            id,
+            segments: chain_plan.segments.clone(),
+            junction_box,
+            circuit: CircuitId(0),
+            element_length,
+            watts: state.watts,
+            amps: state.amps,
+            far_end_volts: state.far_volts,
+        });
+        wiring.boxes[junction_box.index()].chains.push(id);
+    }
+
+    fn note_hole(&self, plan: &Plan, served: &Served, junction_box: BoxId, lead: LeadId, wiring: &mut Wiring) {
+        let exit = &plan.graph.exits[served.exit];
+        if !matches!(exit.kind, ExitKind::Hole(_)) {
+            return;
+        }
+        let node = plan.graph.nodes[exit.node];
+        match wiring.holes.iter_mut().find(|h| h.face == node.face && h.at == node.at) {
+            Some(hole) => hole.leads.push(lead),
+            None => wiring.holes.push(DeckHole { face: node.face, at: node.at, junction_box, leads: vec![lead] }),
+        }
+    }
+
+    fn nail_gaps(&self, wiring: &Wiring) -> Vec<NailGap> {
+        let mut gaps = Vec::new();
+        let width = self.job.wiring.nail_gap;
+        for leg in wiring.leads.iter().flat_map(|lead| &lead.legs) {
+            match (leg.place, leg.face, leg.crossing) {
+                (LegPlace::Face, Some(face), _) => gaps.extend(self.facts[&face].rows.gaps(face, &leg.path, width)),
+                (LegPlace::Crossing, _, Some(crossing)) => {
+                    let crossing = &wiring.crossings[crossing.index()];
+                    for (face, end) in crossing.faces.into_iter().zip(crossing.ends) {
+                        let Some(layout) = self.zones.layout(face) else { continue };
+                        let path = [layout.frame.to_face(crossing.at), end];
+                        gaps.extend(self.facts[&face].rows.gaps(face, &path, width));
+                    }
+                }
+                _ => {}
+            }
+        }
+        gaps
+    }
+}

@@ -1,0 +1,184 @@
+//! The lanes of one face, found from the geometry of its elements, openings and sides alone.
+//!
+//! An up-slope lane is a largest free rectangle that opens beside elements or an opening; it crosses nail rows, each at a
+//! marked gap. A lane along a course is the free part of the strip between two nail rows.
+
+use super::model::{LaneCourse, LaneKind};
+use super::nails::NailRows;
+use super::sizes::Sizes;
+use super::space::{Axis, FaceSpace, SAME};
+use crate::geometry::Interval;
+use crate::terms::EdgeKind;
+use crate::zones::Interval2;
+
+/// Lower lanes up the slope lead nowhere, inches.
+const SHORTEST: f64 = 4.0;
+/// A wider free stretch is a lane at each side rather than one, inches.
+const WIDEST: f64 = 12.0;
+/// Lanes are kept up to this height above the top element, inches: enough for leads to gather, pass and cross folds.
+const ABOVE_TOP: f64 = 30.0;
+
+/// A lane before it has an id.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct LaneSeed {
+    pub kind: LaneKind,
+    pub course: LaneCourse,
+    pub extent: Interval2,
+}
+
+/// All lanes of a face. `top` is the upper edge of its highest element.
+pub(super) fn lanes_of(space: &FaceSpace, rows: &NailRows, top: f64, sizes: &Sizes) -> Vec<LaneSeed> {
+    let highest = space
+        .layout
+        .openings
+        .iter()
+        .filter(|o| o.flashing.v.low < top + ABOVE_TOP)
+        .map(|o| o.flashing.v.high + 12.0)
+        .fold(top + ABOVE_TOP, f64::max);
+    let mut seeds = up_slope(space, top, highest, sizes);
+    for strip in rows.strips(highest, sizes) {
+        for free in space.free(Axis::V, strip, None) {
+            if free.length() >= SHORTEST {
+                let kind = if strip.low >= top { LaneKind::AboveElements } else { LaneKind::LeadCourse };
+                let extent = Interval2 { u: free, v: strip };
+                seeds.push(LaneSeed { kind, course: LaneCourse::AlongCourse, extent });
+            }
+        }
+    }
+    seeds
+}
+
+fn up_slope(space: &FaceSpace, top: f64, highest: f64, sizes: &Sizes) -> Vec<LaneSeed> {
+    let breaks = space.breaks(Axis::U);
+    let strips: Vec<(Interval, Vec<Interval>)> = breaks
+        .windows(2)
+        .map(|w| Interval { low: w[0], high: w[1] })
+        .map(|strip| {
+            let below = |run: Interval| Interval { high: run.high.min(highest), ..run };
+            let runs = space.free(Axis::U, strip, None).into_iter().map(below).filter(|run| run.low < run.high);
+            (strip, runs.collect())
+        })
+        .collect();
+    let mut rectangles: Vec<Interval2> = Vec::new();
+    for (at, (_, runs)) in strips.iter().enumerate() {
+        for &run in runs.iter().filter(|run| run.length() >= SHORTEST) {
+            let stays_free = |strip: &(Interval, Vec<Interval>)| {
+                strip.1.iter().any(|free| free.low <= run.low + SAME && free.high >= run.high - SAME)
+            };
+            let first = strips[..at].iter().rposition(|s| !stays_free(s)).map_or(0, |i| i + 1);
+            let last = strips[at..].iter().position(|s| !stays_free(s)).map_or(strips.len(), |i| at + i) - 1;
+            let u = Interval { low: strips[first].0.low, high: strips[last].0.high };
+            rectangles.push(Interval2 { u, v: run });
+        }
+    }
+    rectangles.sort_by(|a, b| {
+        a.u.low.total_cmp(&b.u.low).then(a.u.high.total_cmp(&b.u.high)).then(a.v.low.total_cmp(&b.v.low))
+    });
+    rectangles.dedup_by(|a, b| same(a, b));
+    let mut seeds: Vec<LaneSeed> = Vec::new();
+    for rectangle in rectangles {
+        for (side, kind) in useful_sides(space, &rectangle, top, sizes) {
+            let u = sided(rectangle.u, side);
+            let seed = LaneSeed { kind, course: LaneCourse::UpSlope, extent: Interval2 { u, v: rectangle.v } };
+            if !seeds.iter().any(|s| same(&s.extent, &seed.extent)) {
+                seeds.push(seed);
+            }
+        }
+    }
+    // No strip is booked twice: of two lanes, one wider and one longer, the longer stands for both, unless both start from the same
+    // foot and it is much narrower.
+    let within = |inner: Interval, outer: Interval| inner.low >= outer.low - SAME && inner.high <= outer.high + SAME;
+    let gives_way = |narrow: &Interval2, wide: &Interval2| {
+        (narrow.v.low - wide.v.low).abs() < SAME && narrow.u.length() < 0.5 * wide.u.length()
+    };
+    let stands_for = |a: &Interval2, b: &Interval2| {
+        let longer = within(a.u, b.u) && within(b.v, a.v) && !gives_way(a, b);
+        let wider = within(b.u, a.u) && within(a.v, b.v) && gives_way(b, a);
+        !same(a, b) && (longer || wider)
+    };
+    let kept = |seed: &&LaneSeed| !seeds.iter().any(|s| stands_for(&s.extent, &seed.extent));
+    seeds.iter().filter(kept).cloned().collect()
+}
+
+fn same(a: &Interval2, b: &Interval2) -> bool {
+    let near = |a: Interval, b: Interval| (a.low - b.low).abs() < SAME && (a.high - b.high).abs() < SAME;
+    near(a.u, b.u) && near(a.v, b.v)
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum SideOf {
+    Left,
+    Right,
+}
+
+/// The part of a wide stretch next to one of its sides.
+fn sided(u: Interval, side: SideOf) -> Interval {
+    match side {
+        _ if u.length() <= WIDEST => u,
+        SideOf::Left => Interval { low: u.low, high: u.low + WIDEST },
+        SideOf::Right => Interval { low: u.high - WIDEST, high: u.high },
+    }
+}
+
+/// The sides of a free rectangle where a lead has business: an element ends there, an opening or a rake stands there.
+fn useful_sides(space: &FaceSpace, free: &Interval2, top: f64, sizes: &Sizes) -> Vec<(SideOf, LaneKind)> {
+    let mut sides: Vec<(SideOf, LaneKind)> = Vec::new();
+    let beside = |other: &Interval2| {
+        let level = other.v.overlap(free.v).is_some();
+        [(SideOf::Left, (other.u.high - free.u.low).abs()), (SideOf::Right, (other.u.low - free.u.high).abs())]
+            .into_iter()
+            .filter(move |(_, apart)| level && *apart < SAME)
+            .map(|(side, _)| side)
+    };
+    let (elements, openings) = space.rectangles.split_at(space.elements);
+    sides.extend(openings.iter().flat_map(beside).map(|side| (side, LaneKind::FlashingMargin)));
+    for edge in &space.layout.edges {
+        let upright = (edge.a.x - edge.b.x).abs() < sizes.diameter;
+        let v = Interval::new(edge.a.y, edge.b.y);
+        let (u, kind) = match edge.kind {
+            EdgeKind::Rake => (sizes.from_rake, LaneKind::RakeMargin),
+            EdgeKind::Sidewall | EdgeKind::Step => (sizes.from_wall, LaneKind::FlashingMargin),
+            _ => continue,
+        };
+        // Walked with the face to the left, a side on the right of the face climbs.
+        let (side, at) =
+            if edge.b.y > edge.a.y { (SideOf::Right, free.u.high + u) } else { (SideOf::Left, free.u.low - u) };
+        if upright && (at - edge.a.x).abs() < sizes.diameter && v.overlap(free.v).is_some() {
+            sides.push((side, kind));
+        }
+    }
+    if free.v.low < top {
+        sides.extend(elements.iter().flat_map(beside).map(|side| (side, LaneKind::LeadColumn)));
+    }
+    // One lane for a narrow stretch, named by the strictest side: rake, flashing, column in that order of the list.
+    sides.sort_by_key(|&(side, kind)| (kind, side == SideOf::Right));
+    sides.dedup();
+    sides
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::Job;
+    use crate::wiring::samples;
+
+    #[test]
+    fn a_gable_face_has_two_rake_lanes_and_strips_above_the_elements() {
+        let job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        let sample = samples::gable(480.0, 288.0, &job);
+        let sizes = Sizes::of(&job);
+        let layout = &sample.zones.faces[0];
+        let segments: Vec<_> = sample.courses.segments.iter().filter(|s| s.face == layout.face).collect();
+        let space = FaceSpace::new(layout, &segments, &sizes);
+        let rows = NailRows::new(&job.products.shingle.value, 0.0);
+        let lanes = lanes_of(&space, &rows, 45.125, &sizes);
+        let rakes: Vec<&LaneSeed> = lanes.iter().filter(|l| l.kind == LaneKind::RakeMargin).collect();
+        assert_eq!(rakes.len(), 2, "{lanes:?}");
+        // Nails 1 in from the rake, 3/4 in clear, half a 1/4 in lead: 1 7/8; the element at 6 in, less 3/8.
+        assert!((rakes[0].extent.u.low - 1.875).abs() < 1e-9 && (rakes[0].extent.u.high - 5.625).abs() < 1e-9);
+        assert!(rakes[0].extent.v.low.abs() < 1e-9 && rakes[0].extent.v.high > 60.0);
+        assert!(lanes.iter().all(|l| l.kind != LaneKind::LeadColumn && l.kind != LaneKind::LeadCourse), "{lanes:?}");
+        assert!(lanes.iter().filter(|l| l.kind == LaneKind::AboveElements).count() >= 5);
+    }
+}

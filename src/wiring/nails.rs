@@ -1,0 +1,144 @@
+//! Nail rows of the shingles over a face, the strips between them, and the gaps left where leads cross.
+
+use super::model::NailGap;
+use super::sizes::Sizes;
+use crate::catalog::Shingle;
+use crate::geometry::{Interval, Point2};
+use crate::index::FaceId;
+
+/// Nail rows of one face, counted from the drip edge at `base`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct NailRows {
+    base: f64,
+    exposure: f64,
+    row: Interval,
+    starter: Interval,
+}
+
+impl NailRows {
+    pub(super) fn new(shingle: &Shingle, base: f64) -> Self {
+        Self {
+            base,
+            exposure: shingle.exposure.inches(),
+            row: Interval::new(shingle.nail_low.inches(), shingle.nail_high.inches()),
+            starter: Interval::new(shingle.starter_nail_low.inches(), shingle.starter_nail_high.inches()),
+        }
+    }
+
+    /// The row of a shingle course; 0 is the starter strip, whose row does not follow the exposure.
+    pub(super) fn row(&self, course: u32) -> Interval {
+        let up = if course == 0 { self.base } else { self.base + f64::from(course - 1) * self.exposure };
+        let row = if course == 0 { self.starter } else { self.row };
+        Interval { low: up + row.low, high: up + row.high }
+    }
+
+    /// Strips between rows up to `top` where a lead along the course stays clear of both rows.
+    pub(super) fn strips(&self, top: f64, sizes: &Sizes) -> Vec<Interval> {
+        let mut strips = Vec::new();
+        // The lowest strip starts at the drip edge, whose own nails the metal covers beside the starter element.
+        let mut from = self.base + sizes.to_fastener;
+        for course in 0.. {
+            let row = self.row(course);
+            let strip = Interval { low: from, high: row.low - sizes.to_fastener };
+            if strip.low >= top {
+                break;
+            }
+            if strip.low <= strip.high {
+                strips.push(strip);
+            }
+            from = row.high + sizes.to_fastener;
+        }
+        strips
+    }
+
+    /// Shingle courses whose row a line between two heights touches.
+    fn crossed(&self, v: Interval) -> impl Iterator<Item = (u32, Interval)> {
+        let highest = ((v.high - self.base) / self.exposure).max(0.0) as u32 + 1;
+        let lowest = ((v.low - self.base - self.row.high) / self.exposure).floor().max(0.0) as u32;
+        (0..=highest)
+            .filter(move |&course| course == 0 || course >= lowest)
+            .map(|course| (course, self.row(course)))
+            .filter(move |(_, row)| v.low <= row.high && v.high >= row.low)
+    }
+
+    /// Gaps that a path across this face needs, one for each row it crosses.
+    pub(super) fn gaps(&self, face: FaceId, path: &[Point2], width: f64) -> Vec<NailGap> {
+        let mut gaps = Vec::new();
+        for leg in path.windows(2) {
+            let (rise, shift) = ((leg[1].y - leg[0].y).abs(), (leg[1].x - leg[0].x).abs());
+            for (course, row) in self.crossed(Interval::new(leg[0].y, leg[1].y)) {
+                let middle = 0.5 * (row.low + row.high);
+                let t = if rise == 0.0 { 0.5 } else { ((middle - leg[0].y) / (leg[1].y - leg[0].y)).clamp(0.0, 1.0) };
+                let at = Point2::new(leg[0].lerp(leg[1], t).x, middle);
+                // A lead that crosses aslant needs the gap wider along the row, and shifts while it crosses the band.
+                let slant = if rise == 0.0 { 0.0 } else { shift / rise };
+                let width = width * (1.0 + slant * slant).sqrt() + slant * row.length();
+                gaps.push(NailGap { face, shingle_course: course, at, width });
+            }
+        }
+        gaps
+    }
+}
+
+/// Gaps of one row that overlap become one gap as wide as all of them.
+pub(super) fn merged(mut gaps: Vec<NailGap>) -> Vec<NailGap> {
+    gaps.sort_by(|a, b| {
+        (a.face, a.shingle_course)
+            .cmp(&(b.face, b.shingle_course))
+            .then(a.at.x.total_cmp(&b.at.x))
+            .then(a.at.y.total_cmp(&b.at.y))
+    });
+    let mut whole: Vec<NailGap> = Vec::new();
+    for gap in gaps {
+        match whole.last_mut() {
+            Some(last)
+                if last.face == gap.face
+                    && last.shingle_course == gap.shingle_course
+                    && gap.at.x - 0.5 * gap.width <= last.at.x + 0.5 * last.width =>
+            {
+                let low = last.at.x - 0.5 * last.width;
+                let high = (last.at.x + 0.5 * last.width).max(gap.at.x + 0.5 * gap.width);
+                last.at.x = 0.5 * (low + high);
+                last.width = high - low;
+            }
+            _ => whole.push(gap),
+        }
+    }
+    whole
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::Job;
+
+    /// Three-tab at 5 in: rows at 5 5/8, 10 5/8, 15 5/8 (FACTS 3.12); the starter's own row at 3 to 4 in.
+    #[test]
+    fn a_lead_up_three_courses_crosses_their_rows() {
+        let shingle = &Catalogue::sample().shingles[0];
+        let rows = NailRows::new(shingle, 0.0);
+        let path = [Point2::new(3.0, 18.125), Point2::new(3.0, 0.0)];
+        let gaps = rows.gaps(FaceId(0), &path, 1.5);
+        let at: Vec<(u32, f64)> = gaps.iter().map(|g| (g.shingle_course, g.at.y)).collect();
+        assert_eq!(at, [(0, 3.5), (1, 5.625), (2, 10.625), (3, 15.625)]);
+        // Along the course between two rows nothing is crossed.
+        assert!(rows.gaps(FaceId(0), &[Point2::new(0.0, 8.125), Point2::new(90.0, 8.125)], 1.5).is_empty());
+    }
+
+    #[test]
+    fn strips_between_rows_keep_the_lead_clearance() {
+        let sizes = Sizes::of(&Job::with_defaults(&Catalogue::sample()).unwrap());
+        let strips = NailRows::new(&Catalogue::sample().shingles[0], 0.0).strips(20.0, &sizes);
+        // 5 5/8 + 3/4 + 1/8 to 10 5/8 - 7/8.
+        assert!(strips.contains(&Interval { low: 6.5, high: 9.75 }), "{strips:?}");
+    }
+
+    #[test]
+    fn neighbouring_gaps_become_one() {
+        let gap = |x| NailGap { face: FaceId(0), shingle_course: 2, at: Point2::new(x, 10.625), width: 1.5 };
+        let whole = merged(vec![gap(4.0), gap(3.0), gap(20.0)]);
+        assert_eq!(whole.len(), 2);
+        assert!((whole[0].width - 2.5).abs() < 1e-12 && (whole[0].at.x - 3.5).abs() < 1e-12);
+    }
+}

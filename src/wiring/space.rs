@@ -1,0 +1,165 @@
+//! Where on a face the middle of a lead may lie: the face without elements, flashing and nailed margins.
+
+use super::sizes::{Sizes, VALLEY_KEEP_OUT};
+use crate::courses::Segment;
+use crate::geometry::{Interval, IntervalSet, Point2, Segment2};
+use crate::terms::EdgeKind;
+use crate::zones::{FaceEdge, FaceLayout, Interval2};
+
+/// A direction of the developed face.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Axis {
+    /// Along the contour.
+    U,
+    /// Up the slope.
+    V,
+}
+
+impl Axis {
+    pub(super) fn of(self, p: Point2) -> f64 {
+        match self {
+            Self::U => p.x,
+            Self::V => p.y,
+        }
+    }
+
+    pub(super) fn other(self) -> Self {
+        match self {
+            Self::U => Self::V,
+            Self::V => Self::U,
+        }
+    }
+
+    pub(super) fn side(self, rectangle: &Interval2) -> Interval {
+        match self {
+            Self::U => rectangle.u,
+            Self::V => rectangle.v,
+        }
+    }
+}
+
+/// Shared ends of two keep-outs are the same to within this, inches.
+pub(super) const SAME: f64 = 1e-6;
+
+/// A face with everything a lead stays out of.
+#[derive(Debug)]
+pub(super) struct FaceSpace<'a> {
+    pub layout: &'a FaceLayout,
+    /// Upright keep-outs: elements (in segment order) and then openings.
+    pub rectangles: Vec<Interval2>,
+    /// How many of them are elements.
+    pub elements: usize,
+    /// Strips along the face's sides, as convex polygons.
+    margins: Vec<[Point2; 4]>,
+}
+
+fn margin(edge: &FaceEdge, sizes: &Sizes) -> f64 {
+    match edge.kind {
+        EdgeKind::Eave => 0.0,
+        EdgeKind::Rake => sizes.from_rake,
+        EdgeKind::Hip | EdgeKind::Ridge | EdgeKind::FlatEdge => sizes.from_cap,
+        EdgeKind::Valley => VALLEY_KEEP_OUT,
+        EdgeKind::HighEdge | EdgeKind::Sidewall | EdgeKind::Step | EdgeKind::Skew | EdgeKind::Unknown => {
+            sizes.from_wall
+        }
+        EdgeKind::PitchBreak | EdgeKind::FlatBreak => sizes.to_fastener,
+    }
+}
+
+fn grown(rectangle: &Interval2, by: f64) -> Interval2 {
+    let wider = |side: Interval| Interval { low: side.low - by, high: side.high + by };
+    Interval2 { u: wider(rectangle.u), v: wider(rectangle.v) }
+}
+
+impl<'a> FaceSpace<'a> {
+    pub(super) fn new(layout: &'a FaceLayout, segments: &[&Segment], sizes: &Sizes) -> Self {
+        let elements = segments.iter().map(|s| grown(&Interval2 { u: s.along, v: s.across }, sizes.to_element));
+        let openings = layout.openings.iter().map(|o| grown(&o.flashing, sizes.to_fastener));
+        let margins = layout
+            .edges
+            .iter()
+            .map(|edge| {
+                let inward = (edge.b - edge.a).unit().unwrap_or_default().left() * margin(edge, sizes);
+                [edge.a, edge.b, edge.b + inward, edge.a + inward]
+            })
+            .collect();
+        Self { layout, rectangles: elements.chain(openings).collect(), elements: segments.len(), margins }
+    }
+
+    /// Coordinates along `axis` where keep-outs begin or end, rising.
+    pub(super) fn breaks(&self, axis: Axis) -> Vec<f64> {
+        let mut breaks: Vec<f64> = self
+            .rectangles
+            .iter()
+            .flat_map(|r| [axis.side(r).low, axis.side(r).high])
+            .chain(self.margins.iter().flatten().map(|&p| axis.of(p)))
+            .collect();
+        breaks.sort_by(f64::total_cmp);
+        breaks.dedup_by(|a, b| (*a - *b).abs() < SAME);
+        breaks
+    }
+
+    /// Stretches across `axis` that are free over the whole of `strip` along it; element `except` does not count.
+    pub(super) fn free(&self, axis: Axis, strip: Interval, except: Option<usize>) -> Vec<Interval> {
+        let (low, high) = (strip.low + SAME, strip.high - SAME);
+        let middle = 0.5 * (strip.low + strip.high);
+        let across = axis.other();
+        let mut blocked: Vec<Interval> = self
+            .rectangles
+            .iter()
+            .enumerate()
+            .filter(|&(at, r)| Some(at) != except && axis.side(r).low < high && axis.side(r).high > low)
+            .map(|(_, r)| across.side(r))
+            .collect();
+        blocked.extend(self.margins.iter().filter_map(|polygon| reach_within(polygon, axis, low, high)));
+        let blocked = IntervalSet::from_union(blocked);
+        let gaps = blocked.stretches().windows(2).map(|w| Interval { low: w[0].high, high: w[1].low });
+        gaps.filter(|gap| {
+            let station = 0.5 * (gap.low + gap.high);
+            let inside = match axis {
+                Axis::U => Point2::new(middle, station),
+                Axis::V => Point2::new(station, middle),
+            };
+            self.layout.region.contains(inside)
+        })
+        .collect()
+    }
+}
+
+/// The stretch across `axis` that a convex polygon covers between `low` and `high` along it.
+fn reach_within(polygon: &[Point2; 4], axis: Axis, low: f64, high: f64) -> Option<Interval> {
+    let across = axis.other();
+    let mut reach: Option<Interval> = None;
+    for i in 0..polygon.len() {
+        let side = Segment2::new(polygon[i], polygon[(i + 1) % polygon.len()]);
+        let (a, b) = (axis.of(side.a), axis.of(side.b));
+        let (from, to) = (a.min(b).max(low), a.max(b).min(high));
+        if from > to {
+            continue;
+        }
+        let at = |station: f64| {
+            let t = if a == b { 0.0 } else { (station - a) / (b - a) };
+            across.of(side.a.lerp(side.b, t.clamp(0.0, 1.0)))
+        };
+        // A side square to the axis lies at one station: both its ends count.
+        let ends = if a == b { [across.of(side.a), across.of(side.b)] } else { [at(from), at(to)] };
+        for v in ends {
+            let now = reach.get_or_insert(Interval { low: v, high: v });
+            *now = Interval { low: now.low.min(v), high: now.high.max(v) };
+        }
+    }
+    reach
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slanted_strip_blocks_from_its_nearest_to_its_farthest_point() {
+        let strip = [Point2::new(0.0, 0.0), Point2::new(10.0, 10.0), Point2::new(8.0, 12.0), Point2::new(-2.0, 2.0)];
+        let reach = reach_within(&strip, Axis::U, 4.0, 6.0).unwrap();
+        assert!((reach.low - 4.0).abs() < 1e-12 && (reach.high - 10.0).abs() < 1e-12);
+        assert_eq!(reach_within(&strip, Axis::U, 11.0, 12.0), None);
+    }
+}

@@ -1,0 +1,133 @@
+//! The stage as a whole on fixture roofs.
+
+use super::check::check_invariants;
+use super::samples::{self, Sample};
+use super::{End, LaneKind, LeadKind, LegPlace, Wiring, wiring};
+use crate::catalog::Catalogue;
+use crate::finding::Finding;
+use crate::job::Job;
+use proptest::prelude::*;
+
+fn job() -> Job {
+    Job::with_defaults(&Catalogue::sample()).unwrap()
+}
+
+fn wired(sample: &Sample, job: &Job) -> (Wiring, Vec<Finding>) {
+    let made = wiring(&sample.roof, &sample.zones, &sample.courses, &sample.frame, job).unwrap();
+    let wrong = check_invariants(&sample.zones, &sample.courses, &made.value, job);
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    (made.value, made.findings)
+}
+
+/// The 40 ft by 24 ft gable: nine 39 ft pieces an eave, each a chain of its own because two would pass 50 ft.
+#[test]
+fn a_gable_is_fed_from_one_box_an_eave() {
+    let job = job();
+    let sample = samples::gable(480.0, 288.0, &job);
+    let (wiring, findings) = wired(&sample, &job);
+    assert!(wiring.unfed.is_empty(), "{findings:#?}");
+    assert_eq!((wiring.feeds.len(), wiring.chains.len(), wiring.boxes.len()), (18, 18, 2));
+    assert!(wiring.boxes.iter().all(|b| b.chains.len() == 9));
+    // 39 ft at 12 W/ft, eight of them an eave, and a starter at 6 W/ft, less what leads and buses lose.
+    let watts: f64 = wiring.circuits.iter().map(|c| c.watts).sum();
+    let full = 2.0 * (8.0 * 39.0 * 12.0 + 39.0 * 6.0);
+    assert!(watts < full && watts > 0.99 * full, "{watts} of {full}");
+    // 33.15 A on circuits of at most 24 A.
+    assert_eq!(wiring.circuits.len(), 2);
+    assert!(wiring.sensor.is_some());
+}
+
+/// 112 ft of eave: three pieces of 36'-8" a course with 6 in between.
+#[test]
+fn the_middle_piece_of_a_long_eave_leaves_through_a_column() {
+    let job = job();
+    let sample = samples::gable(1344.0, 288.0, &job);
+    let (wiring, findings) = wired(&sample, &job);
+    assert!(wiring.unfed.is_empty(), "{findings:#?}");
+    assert_eq!(wiring.feeds.len(), 54);
+    let middle: Vec<_> =
+        sample.courses.segments.iter().filter(|s| s.along.low > 400.0 && s.along.high < 900.0).collect();
+    assert_eq!(middle.len(), 18);
+    for segment in middle {
+        assert!((segment.cut_length - 440.0).abs() < 1e-9);
+        let feed = wiring.feeds.iter().find(|f| f.segment == segment.id).unwrap();
+        let lead = &wiring.leads[feed.lead.index()];
+        let lanes = lead.legs.iter().flat_map(|l| &l.lanes).map(|l| wiring.lanes[l.index()].kind);
+        assert!(lanes.clone().any(|k| k == LaneKind::LeadColumn), "{:?}", lanes.collect::<Vec<_>>());
+    }
+}
+
+/// Every face of the hipped L lies between hips and valleys: all leads leave through lead columns.
+#[test]
+fn hip_faces_are_fed_through_their_columns() {
+    let job = job();
+    let sample = samples::hipped_l(&job);
+    let (wiring, findings) = wired(&sample, &job);
+    assert!(wiring.unfed.is_empty(), "{findings:#?}");
+    for lead in &wiring.leads {
+        let mut lanes = lead.legs.iter().flat_map(|l| &l.lanes).map(|l| wiring.lanes[l.index()].kind);
+        assert!(lanes.any(|k| k == LaneKind::LeadColumn));
+    }
+}
+
+/// Without its columns the same roof has no way out for any lead, and says so piece by piece.
+#[test]
+fn pieces_between_hips_are_refused() {
+    let job = job();
+    let mut sample = samples::hipped_l(&job);
+    let whole: Vec<_> = sample.courses.runs.clone();
+    for segment in &mut sample.courses.segments {
+        segment.along = whole[segment.run.index()].along;
+        segment.cut_length = segment.along.length();
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    sample.courses.segments.retain(|s| seen.insert(s.run));
+    for (at, segment) in sample.courses.segments.iter_mut().enumerate() {
+        segment.id = crate::index::SegmentId::new(at);
+    }
+    let (wiring, findings) = wired(&sample, &job);
+    assert!(wiring.feeds.is_empty());
+    assert_eq!(findings.iter().filter(|f| f.code == "no-lead-route").count(), sample.courses.segments.len());
+}
+
+/// A 16 ft gable: three 15 ft pieces make a chain of 45 ft; a fourth would pass 50 ft.
+#[test]
+fn short_courses_are_chained_by_jumpers() {
+    let job = job();
+    let sample = samples::gable(192.0, 240.0, &job);
+    let (wiring, _) = wired(&sample, &job);
+    assert!(wiring.unfed.is_empty());
+    let mut sizes: Vec<usize> = wiring.chains.iter().map(|c| c.segments.len()).collect();
+    sizes.sort_unstable();
+    assert_eq!(sizes, [1, 1, 2, 2, 3, 3, 3, 3]);
+    assert_eq!(wiring.leads.iter().filter(|l| l.kind == LeadKind::Jumper).count(), 10);
+    // Power snakes: the fed ends along a chain alternate.
+    for chain in wiring.chains.iter().filter(|c| c.segments.len() == 3) {
+        let ends: Vec<End> =
+            chain.segments.iter().map(|s| wiring.feeds.iter().find(|f| f.segment == *s).unwrap().fed_end).collect();
+        assert!(ends[0] != ends[1] && ends[0] == ends[2], "{ends:?}");
+    }
+}
+
+#[test]
+fn leads_go_from_the_box_up_the_wall_over_the_eave_and_up_the_rake() {
+    let job = job();
+    let (wiring, _) = wired(&samples::gable(480.0, 288.0, &job), &job);
+    for lead in &wiring.leads {
+        let places: Vec<LegPlace> = lead.legs.iter().map(|l| l.place).collect();
+        assert_eq!(places, [LegPlace::Wall, LegPlace::OverEave, LegPlace::Face]);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    #[test]
+    fn gables_of_any_size_are_fed(length in 60.0f64..2400.0, width in 140.0f64..480.0) {
+        let job = job();
+        let sample = samples::gable(length, width, &job);
+        let made = wiring(&sample.roof, &sample.zones, &sample.courses, &sample.frame, &job).unwrap();
+        let wrong = check_invariants(&sample.zones, &sample.courses, &made.value, &job);
+        prop_assert!(wrong.is_empty(), "{wrong:#?}");
+        prop_assert!(made.value.unfed.is_empty(), "{:#?}", made.value.unfed);
+    }
+}

@@ -1,0 +1,95 @@
+//! Hints of the job become edges of the roof.
+
+use super::Hints;
+use crate::error::{Error, Result};
+use crate::finding::Place;
+use crate::geometry::Point2;
+use crate::import::SourceFrame;
+use crate::index::EdgeId;
+use crate::job::{EdgeHint, Target};
+use crate::roof::Roof;
+
+/// A hint placed by a point counts when its edge is this near, inches: a hand's breadth on a plan sheet, yet less than a room.
+const NEAR_LIMIT: f64 = 120.0;
+
+/// The hints by edge; of several for one edge the last one given wins field by field.
+pub(super) fn resolve(roof: &Roof, frame: &SourceFrame, hints: &[EdgeHint]) -> Result<Hints> {
+    let mut found = Hints::new();
+    for hint in hints {
+        let edge = edge_of(roof, frame, &hint.target).map_err(|e| e.at(Place::line(hint.line)))?;
+        let entry = found.entry(edge).or_insert_with(|| hint.clone());
+        entry.kind = hint.kind.or(entry.kind);
+        entry.overhang = hint.overhang.or(entry.overhang);
+        entry.heated = hint.heated.or(entry.heated);
+        entry.reach = hint.reach.or(entry.reach);
+        entry.line = hint.line;
+    }
+    Ok(found)
+}
+
+fn edge_of(roof: &Roof, frame: &SourceFrame, target: &Target) -> Result<EdgeId> {
+    match target {
+        Target::Tag(tag) => by_tag(roof, tag),
+        Target::Near(point) => nearest(roof, frame.to_working(point.at_height(0.0)).plan()),
+    }
+}
+
+fn by_tag(roof: &Roof, tag: &str) -> Result<EdgeId> {
+    tag.trim()
+        .strip_prefix(['E', 'e'])
+        .and_then(|number| number.parse::<usize>().ok())
+        .filter(|number| (1..=roof.edges.len()).contains(number))
+        .map(|number| EdgeId::new(number - 1))
+        .ok_or_else(|| {
+            Error::usage(
+                "unknown-edge",
+                format!("'{tag}' is no edge of this roof, which has E1 to E{}", roof.edges.len()),
+            )
+            .with_hint("`inspect` prints the edges and draws them on the key plan")
+        })
+}
+
+fn nearest(roof: &Roof, at: Point2) -> Result<EdgeId> {
+    roof.edges
+        .iter()
+        .map(|edge| (roof.segment(edge.id).distance_to(at), edge.id))
+        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
+        .filter(|(distance, _)| *distance <= NEAR_LIMIT)
+        .map(|(_, edge)| edge)
+        .ok_or_else(|| {
+            Error::usage("unknown-edge", "no edge of the roof lies within 10 ft of the point that the hint names")
+                .with_hint("give the point in the drawing's own coordinates, on or beside the edge")
+        })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Point3;
+    use crate::roof::fixtures::gable;
+    use crate::units::DrawingUnit;
+
+    fn hint(target: Target) -> EdgeHint {
+        EdgeHint { target, kind: None, overhang: Some(18.0), heated: None, reach: None, line: 7 }
+    }
+
+    #[test]
+    fn a_point_in_drawing_feet_finds_its_edge() {
+        let roof = gable(480.0, 288.0, 0.5);
+        let frame =
+            SourceFrame { units: DrawingUnit::Feet, inches_per_unit: 12.0, origin: Point3::new(1000.0, 500.0, 0.0) };
+        let found = resolve(&roof, &frame, &[hint(Target::Near(Point2::new(1020.0, 500.5)))]).unwrap();
+        let edge = *found.keys().next().unwrap();
+        let eave = roof.segment(edge);
+        assert!(eave.a.y == 0.0 && eave.b.y == 0.0);
+    }
+
+    #[test]
+    fn an_unknown_tag_names_the_line_of_the_job() {
+        let roof = gable(480.0, 288.0, 0.5);
+        let frame =
+            SourceFrame { units: DrawingUnit::Inches, inches_per_unit: 1.0, origin: Point3::new(0.0, 0.0, 0.0) };
+        let error = resolve(&roof, &frame, &[hint(Target::Tag("E99".into()))]).unwrap_err();
+        assert_eq!((error.code, error.place.line), ("unknown-edge", Some(7)));
+    }
+}
