@@ -4,10 +4,12 @@ use super::columns::lead_columns;
 use super::cut::{CutRule, Piece, SAME_LENGTH, columns, cut};
 use super::model::{ColdStretch, CourseRule, Courses, ElementRole, LeadColumn, Run, Segment, ZoneCourses};
 use super::runs::clear_stretches;
+use crate::catalog::Element;
+use crate::electrical::longest_strip;
 use crate::geometry::{Interval, Region};
 use crate::index::{RunId, SegmentId};
 use crate::job::Job;
-use crate::units::decimal;
+use crate::units::{INCHES_PER_FOOT, decimal};
 use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind, clear_regions};
 
 /// Lays one zone and adds it to `courses`, which holds the zones before it.
@@ -99,6 +101,8 @@ pub(super) fn cut_rule(job: &Job) -> CutRule {
             job.courses.longest_piece,
             products.starter.value.longest_piece.inches(),
             products.deck.value.longest_piece.inches(),
+            voltage_limit(&products.starter.value, job),
+            voltage_limit(&products.deck.value, job),
         ]
         .into_iter()
         .fold(f64::INFINITY, f64::min),
@@ -106,6 +110,12 @@ pub(super) fn cut_rule(job: &Job) -> CutRule {
         step: job.courses.cut_step,
         shortest: job.courses.shortest_run,
     }
+}
+
+/// The longest piece whose far end keeps its voltage: it may lose the share that a lead may, inches.
+fn voltage_limit(element: &Element, job: &Job) -> f64 {
+    let conductance = element.watts_per_foot / (element.volts * element.volts);
+    INCHES_PER_FOOT * longest_strip(element.bus_ohms_per_foot, conductance, job.electrical.lead_drop)
 }
 
 fn cut_runs(layout: &FaceLayout, zone: &Zone, from: usize, band: Interval, job: &Job, courses: &mut Courses) {

@@ -304,6 +304,17 @@ mod tests {
         assert!(courses.runs.iter().any(|r| r.along.high == 200.0 && r.limits[1] == RunLimit::Zone));
     }
 
+    /// Thin buses: r = 0.04 ohm/ft and g = 0.01 S/ft give k = 0.02 per ft; 2 % is lost at kL = acosh(1 / 0.98) = 0.2014, so at 10.07 ft.
+    #[test]
+    fn a_piece_ends_where_its_voltage_does() {
+        let mut job = job();
+        let deck = &mut job.products.deck.value;
+        (deck.volts, deck.watts_per_foot, deck.bus_ohms_per_foot) = (100.0, 100.0, 0.04);
+        let (_, courses) = laid(&gable(480.0, 288.0, 0.5), &job);
+        let longest = courses.segments.iter().map(|s| s.cut_length).fold(0.0, f64::max);
+        assert!(longest > 100.0 && longest <= 120.9, "{longest}");
+    }
+
     #[test]
     fn a_run_shorter_than_the_shortest_stays_cold_and_is_listed() {
         let mut job = job();
