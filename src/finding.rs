@@ -41,6 +41,7 @@ pub struct Place {
     pub line: Option<usize>,
     /// Names of the blocks it was drawn in, outermost first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
     pub block_path: Vec<String>,
     /// A point. Inches in the working frame inside the program; drawing coordinates once printed.
     #[serde(skip_serializing_if = "Option::is_none")]

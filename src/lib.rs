@@ -22,6 +22,7 @@ pub mod job;
 pub mod pipeline;
 pub mod plan;
 pub mod roof;
+pub mod settings;
 pub mod sheet;
 pub mod takeoff;
 pub mod terms;

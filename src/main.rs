@@ -1,1 +1,7 @@
-fn main() {}
+//! The `eavesdraft` command.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    eavesdraft::cli::run(std::env::args_os())
+}

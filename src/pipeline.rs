@@ -5,6 +5,7 @@ use crate::courses::Courses;
 use crate::error::Result;
 use crate::finding::Finding;
 use crate::import::Linework;
+use crate::index::FaceId;
 use crate::job::Job;
 use crate::plan::PlanGraph;
 use crate::roof::{Basis, Roof};
@@ -47,6 +48,27 @@ pub struct Project {
     pub findings: Vec<Finding>,
 }
 
+impl<'a> From<&'a Project> for crate::sheet::Drawn<'a> {
+    fn from(project: &'a Project) -> Self {
+        Self {
+            job: &project.job,
+            roof: &project.survey.roof,
+            zones: &project.zones,
+            courses: &project.courses,
+            wiring: &project.wiring,
+            checks: &project.checks,
+            takeoff: &project.takeoff,
+            findings: &project.findings,
+        }
+    }
+}
+
+impl<'a> From<&'a Survey> for crate::sheet::Surveyed<'a> {
+    fn from(survey: &'a Survey) -> Self {
+        Self { roof: &survey.roof }
+    }
+}
+
 /// Reads a drawing: import, plan, roof.
 ///
 /// # Errors
@@ -84,12 +106,16 @@ pub fn lay_out(survey: Survey, job: Job) -> Result<Project> {
     })
 }
 
-/// Whether any edge that would be heated, or bounds a heated face, is still ambiguous.
+/// Faces the layout cannot rest on: an edge of theirs is ambiguous, so heat on them, or the foot of their water, is unknown.
 #[must_use]
-pub fn open_edges(roof: &Roof) -> Vec<crate::index::EdgeId> {
-    roof.edges
+pub fn open_faces(roof: &Roof) -> Vec<FaceId> {
+    let mut faces: Vec<FaceId> = roof
+        .edges
         .iter()
         .filter(|edge| edge.basis == Basis::Ambiguous || edge.kind == EdgeKind::Unknown)
-        .map(|edge| edge.id)
-        .collect()
+        .flat_map(|edge| roof.sides(edge.id))
+        .collect();
+    faces.sort_unstable();
+    faces.dedup();
+    faces
 }

@@ -54,6 +54,32 @@ impl Pitch {
     }
 }
 
+/// An area from a job file, where its unit is written: `"60 sq ft"`, `"5.5 sq m"`, `"900 sq in"`.
+#[derive(Debug, Clone, Copy, Default, PartialEq, PartialOrd, Serialize)]
+#[serde(transparent)]
+pub struct Area(f64);
+
+impl Area {
+    /// In square inches.
+    #[must_use]
+    pub const fn square_inches(self) -> f64 {
+        self.0
+    }
+}
+
+/// A share of a whole from a job file: `"2 %"`.
+#[derive(Debug, Clone, Copy, Default, PartialEq, PartialOrd, Serialize)]
+#[serde(transparent)]
+pub struct Share(f64);
+
+impl Share {
+    /// As a part of one: 0.02 for 2 %.
+    #[must_use]
+    pub const fn part_of_one(self) -> f64 {
+        self.0
+    }
+}
+
 /// A length unit of a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -197,6 +223,39 @@ pub fn parse_pitch(text: &str) -> Result<Pitch> {
     if (0.0..=60.0).contains(&pitch) { Ok(Pitch(pitch)) } else { Err(bad()) }
 }
 
+/// Reads an area with its unit.
+///
+/// # Errors
+/// `area-syntax` when there is no number or no unit, or anything is left over.
+pub fn parse_area(text: &str) -> Result<Area> {
+    let bad = || {
+        Error::usage("area-syntax", format!("'{text}' is not an area"))
+            .with_hint("write the unit: \"60 sq ft\", \"900 sq in\", \"5.5 sq m\"")
+    };
+    let lower = text.trim().to_lowercase();
+    let (value, unit) = leading_number(&lower).ok_or_else(bad)?;
+    let side = match unit.trim() {
+        "sq in" | "in2" | "in²" => 1.0,
+        "sq ft" | "ft2" | "ft²" => INCHES_PER_FOOT,
+        "sq m" | "m2" | "m²" => 1000.0 / MILLIMETRES_PER_INCH,
+        _ => return Err(bad()),
+    };
+    Ok(Area(value * side * side))
+}
+
+/// Reads a share in percent.
+///
+/// # Errors
+/// `share-syntax` when it is not a number and a percent sign.
+pub fn parse_share(text: &str) -> Result<Share> {
+    let bad = || Error::usage("share-syntax", format!("'{text}' is not a share")).with_hint("write \"2 %\"");
+    let number = text.trim().strip_suffix('%').ok_or_else(bad)?;
+    match leading_number(number.trim()) {
+        Some((percent, "")) => Ok(Share(percent / 100.0)),
+        _ => Err(bad()),
+    }
+}
+
 /// Feet and inches to the nearest 1/16 in, halves away from zero: `39'-0"`, `1'-6 1/2"`, `11 5/8"`.
 #[must_use]
 pub fn feet_inches(inches: f64) -> String {
@@ -248,6 +307,38 @@ impl<'de> Deserialize<'de> for Pitch {
     }
 }
 
+impl<'de> Deserialize<'de> for Area {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        parse_area(&text).map_err(serde::de::Error::custom)
+    }
+}
+
+impl<'de> Deserialize<'de> for Share {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        parse_share(&text).map_err(serde::de::Error::custom)
+    }
+}
+
+impl JsonSchema for Area {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Area".into()
+    }
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "string", "description": "an area with its unit, such as \"60 sq ft\" or \"5.5 sq m\"" })
+    }
+}
+
+impl JsonSchema for Share {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Share".into()
+    }
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({ "type": "string", "description": "a share in percent, such as \"2 %\"" })
+    }
+}
+
 impl JsonSchema for Length {
     fn schema_name() -> std::borrow::Cow<'static, str> {
         "Length".into()
@@ -290,6 +381,16 @@ mod tests {
             let answer = parse_length(text);
             assert!(answer.is_err() || text == "1'-", "{text}: {answer:?}");
         }
+    }
+
+    #[test]
+    fn areas_and_shares_as_people_write_them() {
+        for (text, square_inches) in [("60 sq ft", 8640.0), ("144 sq in", 144.0), ("1 sq m", 1550.003)] {
+            assert!((parse_area(text).unwrap().square_inches() - square_inches).abs() < 1e-3, "{text}");
+        }
+        assert!((parse_share("2 %").unwrap().part_of_one() - 0.02).abs() < 1e-12);
+        assert!(["60", "sq ft", "-3 sq ft"].iter().all(|t| parse_area(t).is_err()));
+        assert!(["2", "%", "two %", "-2 %"].iter().all(|t| parse_share(t).is_err()));
     }
 
     #[test]

@@ -3,4 +3,5 @@
 mod load;
 mod model;
 
+pub use load::catalogue_schema;
 pub use model::*;

@@ -1,1 +1,121 @@
-//! The command line.
+//! The command line: what was typed, what it means, and what is printed.
+//!
+//! Data goes to standard output, everything else to standard error.
+
+mod args;
+mod draft;
+mod inspect;
+mod load;
+mod report;
+mod survey_words;
+
+use args::{Command, Source};
+use report::{Exit, error_text};
+use std::ffi::OsString;
+use std::io::Write;
+use std::path::Path;
+use std::process::ExitCode;
+
+use crate::error::{Error, Result};
+use crate::write::OutputFile;
+
+/// Runs the program on its command line and returns the exit status: 0 made, 1 refused because of findings that a person
+/// must settle, 2 usage, 3 unreadable input or unwritable output.
+#[must_use]
+pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let mut streams = Streams { data: std::io::stdout().lock(), rest: std::io::stderr().lock() };
+    match args::parse(words) {
+        Ok(cli) => {
+            let exit = execute(&cli.command, &mut streams);
+            ExitCode::from(exit as u8)
+        }
+        Err(help) => {
+            let text = help.render().to_string();
+            let asked = !help.use_stderr();
+            if asked {
+                streams.data(&text)
+            } else {
+                streams.rest(&text)
+            };
+            ExitCode::from(if asked { Exit::Made } else { Exit::Usage } as u8)
+        }
+    }
+}
+
+/// Where output goes. A closed pipe (`| head`) is no failure of ours, so write errors end the printing quietly.
+struct Streams<D, R> {
+    data: D,
+    rest: R,
+}
+
+impl<D: Write, R: Write> Streams<D, R> {
+    fn data(&mut self, text: &str) {
+        let _closed_pipe = self.data.write_all(text.as_bytes()).and_then(|()| self.data.flush());
+    }
+    fn rest(&mut self, text: &str) {
+        let _closed_pipe = self.rest.write_all(text.as_bytes()).and_then(|()| self.rest.flush());
+    }
+}
+
+/// What a command made.
+struct Done {
+    /// For standard output.
+    data: String,
+    /// For standard error.
+    rest: String,
+    exit: Exit,
+}
+
+fn execute<D: Write, R: Write>(command: &Command, streams: &mut Streams<D, R>) -> Exit {
+    let source = match command {
+        Command::Draft { source, .. }
+        | Command::Inspect { source, .. }
+        | Command::Init { source, .. }
+        | Command::Check { source, .. } => source,
+    };
+    let answer = load::load(source).and_then(|loaded| {
+        let done = match command {
+            Command::Draft { output, leave_open, json, dump, .. } => draft::draft(
+                loaded,
+                &draft::Options { folder: output.clone(), leave_open: *leave_open, json: *json, dump: *dump },
+            ),
+            Command::Inspect { json, svg, .. } => inspect::inspect(loaded, *json, svg.as_deref()),
+            Command::Init { output, .. } => inspect::init(loaded, output),
+            Command::Check { json, .. } => draft::check(loaded, *json),
+        };
+        done.map_err(|e| (e, plan_name(source)))
+    });
+    match answer {
+        Ok(done) => {
+            streams.rest(&done.rest);
+            streams.data(&done.data);
+            done.exit
+        }
+        Err((error, file)) => {
+            streams.rest(&error_text(&error, &file));
+            error.class.into()
+        }
+    }
+}
+
+fn plan_name(source: &Source) -> String {
+    source.plan.display().to_string()
+}
+
+/// Writes one file whole, by a temporary name.
+fn write_one(path: &Path, bytes: Vec<u8>) -> Result<()> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let name = path
+        .file_name()
+        .ok_or_else(|| Error::usage("output-name", format!("{} names no file", path.display())))?
+        .to_string_lossy()
+        .into_owned();
+    crate::write::write_all(folder, &[OutputFile { name, bytes }])
+}
+
+/// A value as pretty JSON with a final newline.
+fn json_text(value: &impl serde::Serialize) -> Result<String> {
+    serde_json::to_string_pretty(value)
+        .map(|text| text + "\n")
+        .map_err(|e| Error::unreadable("json", format!("a value could not be written as JSON: {e}")))
+}

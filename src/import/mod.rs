@@ -1,17 +1,328 @@
 //! DXF bytes become [`Linework`].
+//!
+//! Groups (code and value) become records, records a compact drawing with blocks and curves unexpanded; then the roof is chosen and only
+//! that is expanded, flattened and brought into inches. Not read: MESH, solid bodies and hatch boundaries; bodies on a roof layer are
+//! refused one by one.
 
+mod assemble;
+mod binary;
+mod check;
+mod choose;
+mod curves;
+mod drawing;
+mod entity;
+mod expand;
+mod flatten;
+mod group;
+mod layers;
+mod ledger;
 mod model;
+mod pieces;
+mod polyline;
+mod record;
+mod select;
+mod sniff;
+mod text;
+mod units;
 
+pub use check::check_invariants;
 pub use model::*;
 
 use crate::error::Result;
-use crate::finding::Outcome;
+use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::job::DrawingSettings;
 
 /// Reads a drawing.
 ///
+/// Every entity is accounted for in [`DrawingReport::entities`]; one that cannot be read costs itself and a finding, not the drawing.
+///
 /// # Errors
-/// When the bytes are no DXF drawing, or hold no roof.
-pub fn import(_bytes: &[u8], _settings: &DrawingSettings) -> Result<Outcome<Linework>> {
-    todo!()
+/// - The bytes are no DXF drawing, or a group code in them is damaged.
+/// - The file ends before one entity is complete.
+/// - No visible linework can be the roof.
+/// - Blocks expand beyond any roof plan.
+pub fn import(bytes: &[u8], settings: &DrawingSettings) -> Result<Outcome<Linework>> {
+    sniff::sniff(bytes)?;
+    let mut ledger = ledger::Ledger::default();
+    let drawing = drawing::read(bytes, &mut ledger)?;
+    if let Some(page) = &drawing.decoder.unknown {
+        let words = format!("texts are in code page {page}, which is not known here; they were read as ANSI_1252");
+        ledger.add(Finding::new(Severity::Warning, "code-page", words, Place::none()));
+    }
+    let linework = assemble::assemble(&drawing, settings, &mut ledger)?;
+    Ok(Outcome { value: linework, findings: ledger.close() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::error::{Class, Error};
+    use crate::geometry::{Point2, Point3};
+    use crate::units::DrawingUnit;
+
+    /// Groups written as `LINE 8=A-ROOF 10=1.5`; a bare word is a group of code 0. `_` in a value is a blank.
+    fn groups(text: &str) -> String {
+        text.split_whitespace()
+            .map(|word| match word.split_once('=') {
+                Some((code, value)) => format!("{code}\n{}\n", value.replace('_', " ")),
+                None => format!("0\n{word}\n"),
+            })
+            .collect()
+    }
+
+    fn file(header: &str, tables: &str, blocks: &str, entities: &str) -> Vec<u8> {
+        let section = |name: &str, body: &str| format!("SECTION 2={name} {body} ENDSEC ");
+        let all = section("HEADER", header) + &section("TABLES", tables) + &section("BLOCKS", blocks);
+        groups(&(all + &section("ENTITIES", entities) + "EOF")).into_bytes()
+    }
+
+    const INCHES: &str = "9=$ACADVER 1=AC1015 9=$INSUNITS 70=1";
+    /// 40 ft by 24 ft with a ridge.
+    const GABLE: &str = "LWPOLYLINE 5=2A 8=A-ROOF 90=4 70=1 10=0 20=0 10=480 20=0 10=480 20=288 10=0 20=288 \
+        LINE 5=2B 8=A-ROOF 10=0 20=144 11=480 21=144 ";
+
+    fn settings() -> DrawingSettings {
+        DrawingSettings { units: None, roof_layers: Vec::new(), gap_tolerance: 0.5, opening_area_limit: 8640.0 }
+    }
+
+    fn good(bytes: &[u8]) -> (Linework, Vec<Finding>) {
+        let outcome = import(bytes, &settings()).unwrap();
+        let broken = check_invariants(&outcome.value);
+        assert!(broken.is_empty(), "{broken:?}");
+        (outcome.value, outcome.findings)
+    }
+
+    fn bad(bytes: &[u8]) -> Error {
+        import(bytes, &settings()).unwrap_err()
+    }
+
+    fn has(findings: &[Finding], code: &str) -> bool {
+        findings.iter().any(|finding| finding.code == code)
+    }
+
+    fn ends(path: &Path) -> [(f64, f64); 2] {
+        let plan = |p: &Point3| (p.x, p.y);
+        [plan(&path.points[0]), plan(&path.points[path.points.len() - 1])]
+    }
+
+    #[test]
+    fn a_gable_with_everything_around_it() {
+        let around = "CIRCLE 8=S-GRID 10=-50 20=0 40=10 TEXT 8=A-ANNO-TEXT 10=100 20=60 40=6 1=PITCH_6:12 \
+            DIMENSION 8=A-ANNO-DIMS 2=*D1 TEXT 8=A-ANNO-TEXT 10=5000 20=0 40=6 1=SHEET_1 \
+            LINE 8=A-ROOF 67=1 10=0 20=0 11=1 21=1 LINE 8=A-ROOF 60=1 10=0 20=0 11=1 21=1 \
+            CIRCLE 8=A-ROOF-VENT 10=60 20=40 40=2 LINE 8=A-WALL 10=12 20=12 11=468 21=12 \
+            LINE 8=A-WALL 10=2000 20=12 11=2468 21=12";
+        let (linework, findings) = good(&file(INCHES, "", "", &(GABLE.to_owned() + around)));
+        let roles: Vec<Role> = linework.paths.iter().map(|path| path.role).collect();
+        assert_eq!(roles, [Role::Roof, Role::Wall, Role::Opening(OpeningKind::Vent), Role::Roof]);
+        assert_eq!(linework.paths[0].points.len(), 4);
+        assert!(linework.paths[0].closed && ends(&linework.paths[3]) == [(0.0, 144.0), (480.0, 144.0)]);
+        assert_eq!(linework.notes.iter().map(|n| n.text.as_str()).collect::<Vec<_>>(), ["PITCH 6:12"]);
+        let origin = &linework.origins[linework.paths[0].origin.index()];
+        assert_eq!(
+            (origin.handle.as_deref(), origin.layer.as_str(), origin.entity.as_str()),
+            (Some("2A"), "A-ROOF", "LWPOLYLINE")
+        );
+        let count = |kind: &str| linework.drawing.entities[kind];
+        assert_eq!(count("LINE"), EntityCount { seen: 5, used: 2, not_roof: 3, refused: 0 });
+        assert_eq!(count("TEXT"), EntityCount { seen: 2, used: 1, not_roof: 1, refused: 0 });
+        assert_eq!(count("DIMENSION"), EntityCount { seen: 1, used: 0, not_roof: 1, refused: 0 });
+        assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), ["roof-chosen"]);
+    }
+
+    #[test]
+    fn off_and_frozen_layers_are_no_roof() {
+        let tables =
+            "TABLE 2=LAYER LAYER 2=A-ROOF 70=0 62=7 LAYER 2=A-ROOF-OLD 70=1 62=7 LAYER 2=A-ROOF-ALT 70=0 62=-3 ENDTAB";
+        let more = "LINE 8=a-roof-old 10=0 20=0 11=9 21=9 LINE 8=A-ROOF-ALT 10=0 20=0 11=9 21=9";
+        let (linework, _) = good(&file(INCHES, tables, "", &(GABLE.to_owned() + more)));
+        assert_eq!(linework.paths.len(), 2);
+        assert_eq!(linework.drawing.entities["LINE"].not_roof, 2);
+    }
+
+    #[test]
+    fn a_roof_in_a_block_inherits_layer_and_place() {
+        // The block's base (100, 0) goes to (1000, 2000), turned a quarter and twice as large: (x, y) -> (1000 - 2y, 2000 + 2(x - 100)).
+        let blocks =
+            "BLOCK 2=House 10=100 20=0 LINE 8=0 10=100 20=0 11=340 21=0 LINE 8=A-WALL 10=100 20=6 11=340 21=6 ENDBLK";
+        let insert = "INSERT 5=77 8=A-ROOF 2=HOUSE 10=1000 20=2000 41=2 42=2 50=90";
+        let (linework, _) = good(&file(INCHES, "", blocks, insert));
+        let roof: Vec<&Path> = linework.paths.iter().filter(|path| path.role == Role::Roof).collect();
+        assert_eq!(roof.len(), 1);
+        let back: Vec<Point3> = roof[0].points.iter().map(|p| linework.frame.to_drawing(*p)).collect();
+        assert!(back[0].distance(Point3::new(1000.0, 2000.0, 0.0)) < 1e-9);
+        assert!(back[1].distance(Point3::new(1000.0, 2480.0, 0.0)) < 1e-9);
+        let origin = &linework.origins[roof[0].origin.index()];
+        assert_eq!((origin.layer.as_str(), &origin.block_path), ("A-ROOF", &vec!["House".to_owned()]));
+        assert_eq!(roof[0].group, Some(0));
+        assert_eq!(linework.drawing.entities["INSERT"].used, 1);
+    }
+
+    #[test]
+    fn arrays_and_mirrors() {
+        let blocks = "BLOCK 2=B 10=0 20=0 LINE 8=0 10=0 20=0 11=10 21=5 ENDBLK";
+        let array = "INSERT 8=ROOF 2=B 10=0 20=0 70=3 71=2 44=100 45=50";
+        let (linework, _) = good(&file(INCHES, "", blocks, array));
+        let lows: Vec<(f64, f64)> = linework.paths.iter().map(|path| ends(path)[0]).collect();
+        assert_eq!(lows, [(0.0, 0.0), (100.0, 0.0), (200.0, 0.0), (0.0, 50.0), (100.0, 50.0), (200.0, 50.0)]);
+        // A normal straight down mirrors x of the insertion point and of the contents.
+        let (mirrored, _) = good(&file(INCHES, "", blocks, "INSERT 8=ROOF 2=B 10=7 20=3 210=0 220=0 230=-1"));
+        let back = mirrored.paths[0].points.iter().map(|p| mirrored.frame.to_drawing(*p).plan()).collect::<Vec<_>>();
+        assert_eq!(back, [Point2::new(-7.0, 3.0), Point2::new(-17.0, 8.0)]);
+    }
+
+    #[test]
+    fn blocks_in_themselves_and_missing_blocks_are_refused() {
+        let blocks = "BLOCK 2=A 10=0 20=0 LINE 8=0 10=0 20=0 11=9 21=9 INSERT 8=0 2=B 10=0 20=0 ENDBLK \
+            BLOCK 2=B 10=0 20=0 INSERT 8=0 2=A 10=5 20=5 ENDBLK";
+        let more = "INSERT 8=A-ROOF 2=A 10=0 20=0 INSERT 8=A-ROOF 2=NONE 10=0 20=0 INSERT 8=A-ROOF 2=A 10=0 20=0 41=0";
+        let (linework, findings) = good(&file(INCHES, "", blocks, &(GABLE.to_owned() + more)));
+        assert_eq!(linework.paths.len(), 3);
+        assert!(has(&findings, "block-cycle") && has(&findings, "unknown-block") && has(&findings, "zero-scale"));
+    }
+
+    #[test]
+    fn a_block_bomb_ends_in_an_error() {
+        let mut blocks = "BLOCK 2=B0 10=0 20=0 LINE 8=0 10=0 20=0 11=9 21=9 ENDBLK ".to_owned();
+        for level in 1..40 {
+            let inner = level - 1;
+            blocks += &format!("BLOCK 2=B{level} 10=0 20=0 INSERT 8=0 2=B{inner} 10=0 20=0 70=10 44=1 ENDBLK ");
+        }
+        let error = bad(&file(INCHES, "", &blocks, "INSERT 8=ROOF 2=B39 10=0 20=0"));
+        assert_eq!((error.code, error.class), ("too-large", Class::Unreadable));
+        let array = "INSERT 8=ROOF 2=B0 10=0 20=0 70=32767 71=32767 44=1 45=1";
+        assert_eq!(bad(&file(INCHES, "", &blocks, array)).code, "too-large");
+        // The same bomb on a layer that is no roof is never entered.
+        good(&file(INCHES, "", &blocks, &(GABLE.to_owned() + "INSERT 8=TREES 2=B39 10=0 20=0")));
+    }
+
+    #[test]
+    fn a_bad_number_costs_its_entity_and_names_its_line() {
+        let bytes = file(INCHES, "", "", &(GABLE.to_owned() + "LINE 5=99 8=A-ROOF 10=nan 20=0 11=1 21=1"));
+        let (linework, findings) = good(&bytes);
+        assert_eq!(linework.drawing.entities["LINE"], EntityCount { seen: 2, used: 1, not_roof: 0, refused: 1 });
+        let finding = findings.iter().find(|finding| finding.code == "bad-number").unwrap();
+        let text = String::from_utf8(bytes).unwrap();
+        assert_eq!(text.lines().nth(finding.place.line.unwrap() - 1), Some("nan"));
+        assert_eq!(finding.place.handle.as_deref(), Some("99"));
+    }
+
+    #[test]
+    fn heights_win_over_lines() {
+        let faces = "3DFACE 8=ROOF-3D 10=0 20=0 30=100 11=480 21=0 31=100 12=480 22=144 32=172 13=0 23=144 33=172 \
+            3DFACE 8=ROOF-3D 10=0 20=144 30=172 11=480 21=144 31=172 12=0 22=288 32=100 13=0 23=288 33=100 ";
+        let (linework, findings) = good(&file(INCHES, "", "", &(GABLE.to_owned() + faces)));
+        assert_eq!((linework.facets.len(), linework.paths.len()), (2, 0));
+        assert_eq!((linework.facets[0].points.len(), linework.facets[1].points.len()), (4, 3));
+        assert!(has(&findings, "facets-used"));
+        // Level faces are only their drawn sides: bit 1 hides the second one.
+        let flat = "3DFACE 8=ROOF 70=2 10=0 20=0 11=480 21=0 12=480 22=144 13=0 23=144";
+        let (linework, _) = good(&file(INCHES, "", "", flat));
+        assert_eq!((linework.facets.len(), linework.paths.len()), (0, 3));
+    }
+
+    #[test]
+    fn old_polylines_with_bulges_meshes_and_polyfaces() {
+        let old = "POLYLINE 5=1 8=ROOF 66=1 70=1 10=0 20=0 30=96 VERTEX 8=ROOF 10=0 20=0 42=1 VERTEX 8=ROOF 10=200 20=0 \
+            VERTEX 8=ROOF 10=200 20=100 SEQEND 8=ROOF";
+        let (linework, _) = good(&file(INCHES, "", "", old));
+        let path = &linework.paths[0];
+        let lowest = path.points.iter().map(|p| p.y).fold(0.0, f64::min);
+        // A half circle of radius 100 below the chord, every point at the polyline's own height.
+        assert!(path.closed && (lowest + 100.0).abs() < 1.0 / 16.0 && path.points.iter().all(|p| p.z == 96.0));
+        let polyface = "POLYLINE 8=ROOF 66=1 70=64 VERTEX 70=192 10=0 20=0 30=0 VERTEX 70=192 10=240 20=0 30=0 \
+            VERTEX 70=192 10=240 20=100 30=50 VERTEX 70=128 10=0 20=0 71=1 72=2 73=-3 SEQEND";
+        assert_eq!(good(&file(INCHES, "", "", polyface)).0.facets.len(), 1);
+        let mesh = "POLYLINE 8=ROOF 66=1 70=16 71=2 72=2 VERTEX 70=64 10=0 20=0 30=0 VERTEX 70=64 10=0 20=100 30=50 \
+            VERTEX 70=64 10=240 20=0 30=0 VERTEX 70=64 10=240 20=100 30=50 SEQEND";
+        assert_eq!(good(&file(INCHES, "", "", mesh)).0.facets[0].points.len(), 4);
+        let lost = "VERTEX 8=ROOF 10=0 20=0 POLYLINE 8=ROOF 66=1 70=64 VERTEX 70=128 71=9 72=1 73=2 SEQEND";
+        let (_, findings) = good(&file(INCHES, "", "", &(GABLE.to_owned() + lost)));
+        assert!(has(&findings, "vertex-alone") && has(&findings, "bad-face"));
+    }
+
+    #[test]
+    fn without_layer_names_the_largest_figure_is_the_roof() {
+        let plain = GABLE.replace("A-ROOF", "0");
+        let shed = "LWPOLYLINE 8=0 70=1 10=700 20=0 10=800 20=0 10=800 20=100 10=700 20=100 ";
+        let frame = "LWPOLYLINE 8=0 70=1 10=-200 20=-200 10=1000 20=-200 10=1000 20=600 10=-200 20=600 ";
+        let (linework, findings) = good(&file(INCHES, "", "", &(plain + shed + frame)));
+        assert_eq!(linework.paths.len(), 2);
+        assert!(has(&findings, "roof-by-size"));
+        let words: Vec<&str> = linework.drawing.candidates.iter().map(|c| c.words.as_str()).collect();
+        assert_eq!(words, ["largest connected figure", "connected figure 2", "sheet frame"]);
+        assert!(linework.drawing.candidates[0].chosen && !linework.drawing.candidates[1].chosen);
+    }
+
+    #[test]
+    fn globs_of_the_job_choose_the_layers() {
+        let bytes = file(INCHES, "", "", &GABLE.replace("A-ROOF", "X-17"));
+        let named = DrawingSettings { roof_layers: vec!["x-*".into()], ..settings() };
+        assert_eq!(import(&bytes, &named).unwrap().value.paths.len(), 2);
+        let wrong = DrawingSettings { roof_layers: vec!["y-*".into()], ..settings() };
+        let error = import(&bytes, &wrong).unwrap_err();
+        assert_eq!((error.code, error.class), ("no-roof", Class::Refused));
+        assert!(error.message.contains("y-*") && error.message.contains("X-17 (2)"), "{error}");
+    }
+
+    #[test]
+    fn entity_order_and_direction_do_not_matter() {
+        let one = "LINE 8=ROOF 10=0 20=0 11=480 21=0 LINE 8=ROOF 10=480 20=0 11=480 21=288 CIRCLE 8=ROOF 10=100 20=100 40=30 \
+            LWPOLYLINE 8=ROOF 70=1 10=50 20=50 10=90 20=50 10=90 20=90";
+        let other = "LWPOLYLINE 8=ROOF 70=1 10=90 20=90 10=90 20=50 10=50 20=50 CIRCLE 8=ROOF 10=100 20=100 40=30 \
+            LINE 8=ROOF 10=480 20=288 11=480 21=0 LINE 8=ROOF 10=480 20=0 11=0 21=0";
+        let (a, b) = (good(&file(INCHES, "", "", one)).0, good(&file(INCHES, "", "", other)).0);
+        let points = |linework: &Linework| linework.paths.iter().map(|p| p.points.clone()).collect::<Vec<_>>();
+        assert_eq!(points(&a), points(&b));
+    }
+
+    #[test]
+    fn far_origins_lose_no_digit() {
+        let far = "LINE 8=ROOF 10=2196301.25 20=-713004.5 11=2196341.25 21=-712980.125";
+        let header = "9=$ACADVER 1=AC1015 9=$INSUNITS 70=2";
+        let (linework, _) = good(&file(header, "", "", far));
+        assert_eq!(linework.frame.units, DrawingUnit::Feet);
+        assert_eq!((linework.frame.origin.x, linework.frame.origin.y), (2_196_301.0, -712_980.0));
+        assert_eq!(ends(&linework.paths[0]), [(3.0, -24.5 * 12.0), (483.0, -1.5)]);
+    }
+
+    #[test]
+    fn cut_files_give_what_is_complete() {
+        let whole = String::from_utf8(file(INCHES, "", "", GABLE)).unwrap();
+        let at = whole.rfind("11\n480").unwrap();
+        let (linework, findings) = good(&whole.as_bytes()[..at]);
+        assert_eq!(linework.paths.len(), 1);
+        assert_eq!(linework.drawing.entities["LINE"].refused, 1);
+        assert!(findings.iter().filter(|finding| finding.code == "truncated").count() == 2);
+        let early = whole.find("LWPOLYLINE").unwrap();
+        let error = bad(&whole.as_bytes()[..early]);
+        assert_eq!((error.code, error.class), ("truncated", Class::Unreadable));
+    }
+
+    /// Whatever prefix of a file is read, nothing panics and every entity is accounted for.
+    #[test]
+    fn every_prefix_is_survived() {
+        let blocks = "BLOCK 2=B 10=0 20=0 LINE 8=0 10=0 20=0 11=10 21=5 ENDBLK";
+        let more = "INSERT 8=A-ROOF 2=B 10=0 20=0 MTEXT 8=T 10=9 20=9 40=6 1=A\\PB LEADER 8=T 71=1 73=3 76=2 10=99 20=0 10=99 20=60";
+        let whole = file(INCHES, "", blocks, &(GABLE.to_owned() + more));
+        for end in 0..whole.len() {
+            if let Ok(outcome) = import(&whole[..end], &settings()) {
+                assert_eq!(check_invariants(&outcome.value), Vec::<String>::new(), "{end}");
+            }
+        }
+        let (linework, _) = good(&whole);
+        assert_eq!((linework.notes.len(), linework.arrows.len()), (2, 1));
+        assert_eq!(
+            (linework.arrows[0].tail, linework.arrows[0].head),
+            (Point2::new(99.0, 60.0), Point2::new(99.0, 0.0))
+        );
+    }
+
+    #[test]
+    fn a_body_on_a_roof_layer_is_refused_aloud() {
+        let (linework, findings) =
+            good(&file(INCHES, "", "", &(GABLE.to_owned() + "3DSOLID 8=A-ROOF 3DSOLID 8=OTHER")));
+        let count = EntityCount { seen: 2, used: 0, not_roof: 1, refused: 1 };
+        assert!(linework.drawing.entities["3DSOLID"] == count && has(&findings, "kind-not-read"));
+    }
 }

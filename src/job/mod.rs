@@ -1,7 +1,15 @@
-//! The job file.
+//! The job file: what is typed ([`JobFile`]), what it means ([`Job`]), and the template that `init` writes.
 
+mod assume;
 mod defaults;
+mod file;
+mod limits;
 mod model;
 mod products;
+mod read;
+mod template;
+mod template_tables;
 
+pub use file::*;
 pub use model::*;
+pub use template::template;

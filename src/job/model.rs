@@ -320,6 +320,15 @@ pub struct ElectricalSettings {
     pub panel: Option<Panel>,
 }
 
+impl ElectricalSettings {
+    /// Poles of a breaker at the supply voltage: one where it is measured to neutral (120, 277 and 347 V), else two.
+    #[must_use]
+    pub fn poles(&self) -> u32 {
+        let to_neutral = [120.0_f64, 277.0, 347.0].iter().any(|v| (self.volts.value / v - 1.0).abs() <= 0.08);
+        if to_neutral { 1 } else { 2 }
+    }
+}
+
 /// A sheet size by name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub enum SheetSize {

@@ -17,7 +17,10 @@ pub(super) struct Surface {
 }
 
 /// Puts planes on a plan and reads the edge kinds off. `surfaces` holds one entry a face, in face order.
-pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], kind_basis: Basis, step_tolerance: f64) -> Roof {
+///
+/// Only measured surfaces make steps: between solved ones a difference is a misfit of the drawing.
+pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], step_tolerance: f64) -> Roof {
+    let measured = |face: Option<FaceId>| face.is_none_or(|f| surfaces[f.index()].pitch_basis == Basis::Measured);
     let plane = |face: FaceId| surfaces[face.index()].plane;
     let edges: Vec<RoofEdge> = plan
         .edges
@@ -33,8 +36,9 @@ pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], kind_basis: Basis
                     .fold(0.0, f64::max),
                 _ => 0.0,
             };
+            let all_measured = measured(edge.left) && measured(edge.right);
             let kind = match (edge.left, edge.right) {
-                (Some(_), Some(_)) if gap > step_tolerance => EdgeKind::Step,
+                (Some(_), Some(_)) if gap > step_tolerance && all_measured => EdgeKind::Step,
                 (Some(left), Some(right)) => fold_kind(segment, plane(left), plane(right)),
                 (Some(left), None) => boundary_kind(segment, plane(left)),
                 (None, Some(right)) => boundary_kind(Segment2::new(segment.b, segment.a), plane(right)),
@@ -46,7 +50,7 @@ pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], kind_basis: Basis
                 left: edge.left,
                 right: edge.right,
                 kind,
-                basis: kind_basis,
+                basis: if all_measured { Basis::Measured } else { Basis::Solved },
                 alternatives: Vec::new(),
                 margin: f64::INFINITY,
                 gap,
@@ -55,7 +59,6 @@ pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], kind_basis: Basis
             }
         })
         .collect();
-    let parts = step_free_parts(plan, &edges);
     let faces = plan
         .faces
         .iter()
@@ -63,7 +66,7 @@ pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], kind_basis: Basis
         .map(|(position, face)| RoofFace {
             id: FaceId::new(position),
             roof: face.roof,
-            part: parts[position],
+            part: PartId(0),
             exterior: face.exterior.clone(),
             holes: face.holes.clone(),
             plane: plane(FaceId::new(position)),
@@ -71,7 +74,7 @@ pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], kind_basis: Basis
             pitch_basis: surfaces[position].pitch_basis,
         })
         .collect();
-    Roof {
+    let mut roof = Roof {
         points: plan.nodes.clone(),
         faces,
         edges,
@@ -84,12 +87,14 @@ pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], kind_basis: Basis
             .map(|(i, r)| RoofUnit { id: RoofId::new(i), faces: r.faces.clone(), has_heights: r.has_heights })
             .collect(),
         questions: Vec::new(),
-    }
+    };
+    number_parts(&mut roof);
+    roof
 }
 
 /// Numbers the groups of faces joined by edges that are no steps, in order of their smallest face.
-fn step_free_parts(plan: &PlanGraph, edges: &[RoofEdge]) -> Vec<PartId> {
-    let mut group: Vec<usize> = (0..plan.faces.len()).collect();
+pub(super) fn number_parts(roof: &mut Roof) {
+    let mut group: Vec<usize> = (0..roof.faces.len()).collect();
     fn root(group: &mut [usize], mut i: usize) -> usize {
         while group[i] != i {
             group[i] = group[group[i]];
@@ -97,18 +102,16 @@ fn step_free_parts(plan: &PlanGraph, edges: &[RoofEdge]) -> Vec<PartId> {
         }
         i
     }
-    for edge in edges.iter().filter(|e| e.kind != EdgeKind::Step) {
+    for edge in roof.edges.iter().filter(|e| e.kind != EdgeKind::Step) {
         if let (Some(left), Some(right)) = (edge.left, edge.right) {
             let (a, b) = (root(&mut group, left.index()), root(&mut group, right.index()));
             group[a.max(b)] = a.min(b);
         }
     }
     let mut numbers = std::collections::BTreeMap::new();
-    (0..plan.faces.len())
-        .map(|face| {
-            let root = root(&mut group, face);
-            let next = numbers.len();
-            PartId::new(*numbers.entry(root).or_insert(next))
-        })
-        .collect()
+    for face in 0..roof.faces.len() {
+        let root = root(&mut group, face);
+        let next = numbers.len();
+        roof.faces[face].part = PartId::new(*numbers.entry(root).or_insert(next));
+    }
 }

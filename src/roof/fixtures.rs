@@ -66,7 +66,7 @@ pub(crate) fn roof_of(corners: &[Point3], faces: &[&[usize]]) -> Roof {
         .iter()
         .map(|f| Surface { plane: f.plane.expect("measured"), pitch_basis: Basis::Measured })
         .collect();
-    assemble(&plan, &surfaces, Basis::Measured, 2.0)
+    assemble(&plan, &surfaces, 2.0)
 }
 
 /// A gable `length` by `width` inches with its ridge along x; F1 faces -y, F2 faces +y.

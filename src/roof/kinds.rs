@@ -11,6 +11,8 @@ const SLOPING_SHARE: f64 = 0.35;
 pub(super) const FLAT_PITCH: f64 = 0.034_920_769_491_747_73;
 /// Two planes whose gradients differ by less than this are one surface, in rise per run.
 const SAME_PLANE: f64 = 0.01;
+/// A face that rises against its neighbour's water by more than this share of the steeper pitch makes a pitch break.
+const ACROSS_SHARE: f64 = 0.015;
 
 /// The kind of a boundary edge, walked with its face to the left.
 pub(super) fn boundary_kind(edge: Segment2, plane: Plane) -> EdgeKind {
@@ -31,19 +33,25 @@ pub(super) fn boundary_kind(edge: Segment2, plane: Plane) -> EdgeKind {
 }
 
 /// The kind of a fold between the planes to the left and right of `edge`.
+///
+/// A convex fold counts as level, and so as a ridge, by its own slope (the mean of both planes, which differ where faces do
+/// not quite meet) against the steeper face's pitch. Between level and clearly sloping it is still called a hip: that is
+/// the fold beside a steep hip end, and it is covered as one.
 pub(super) fn fold_kind(edge: Segment2, left: Plane, right: Plane) -> EdgeKind {
     let Some(along) = (edge.b - edge.a).unit() else { return EdgeKind::Unknown };
     let (gl, gr) = (left.uphill_gradient(), right.uphill_gradient());
-    if (gl - gr).length() < SAME_PLANE {
+    if (gl - gr).length() < SAME_PLANE || (gl.length() < FLAT_PITCH && gr.length() < FLAT_PITCH) {
         return EdgeKind::FlatBreak;
     }
     // Positive: the face rises away from the edge, so its water comes to the edge.
     let to_left = gl.dot(along.left());
     let to_right = -gr.dot(along.left());
-    let level = gl.dot(along).abs() <= LEVEL_SHARE * left.pitch().max(right.pitch());
+    let level = (gl + gr).dot(along).abs() / 2.0 <= LEVEL_SHARE * left.pitch().max(right.pitch());
+    // A share of the pitch, so that the kind does not hang on the one height factor that a plan leaves free.
+    let against = ACROSS_SHARE * left.pitch().max(right.pitch());
     if to_left + to_right > 0.0 {
-        if to_left < -SAME_PLANE || to_right < -SAME_PLANE { EdgeKind::PitchBreak } else { EdgeKind::Valley }
-    } else if to_left > SAME_PLANE || to_right > SAME_PLANE {
+        if to_left < -against || to_right < -against { EdgeKind::PitchBreak } else { EdgeKind::Valley }
+    } else if to_left > against || to_right > against {
         EdgeKind::PitchBreak
     } else if level {
         EdgeKind::Ridge

@@ -1,23 +1,176 @@
 //! [`PlanGraph`] becomes [`Roof`].
+//!
+//! A roof drawn with heights is read off ([`kinds`]). One drawn as a plan is lifted: a weighted linear solve ([`lift`]) for
+//! every labelling of its outline that a bounded search ([`search`]) looks at, ranked by one energy ([`energy`]). What rivals
+//! of the best answer would change is ambiguous ([`settle`], [`questions`]). An outline alone is not lifted: it is handed on
+//! flat, with a finding that stops the layout.
+//!
+//! Not handled: steps are found only from heights or set by the job; an outline alone is not roofed over.
 
 mod assemble;
+mod check;
+mod energy;
 #[cfg(test)]
 pub(crate) mod fixtures;
+mod hints;
 mod kinds;
+mod lift;
+mod linear;
 mod model;
+mod piece;
+mod questions;
+mod reconstruct;
+mod report;
+mod scale;
+mod search;
+mod settle;
+#[cfg(test)]
+mod tests;
 
+pub use check::check_invariants;
 pub use model::*;
 
 use crate::error::Result;
-use crate::finding::Outcome;
+use crate::finding::{Finding, Outcome};
+use crate::geometry::Plane;
 use crate::import::SourceFrame;
+use crate::index::RoofId;
 use crate::job::RoofSettings;
-use crate::plan::PlanGraph;
+use crate::plan::{PlanGraph, PlanRoof};
+use crate::terms::EdgeKind;
+use assemble::{Surface, assemble, number_parts};
+use hints::Hints;
+use reconstruct::{Reconstruction, reconstruct};
+
+/// How the heights of one connected roof come about.
+enum Source {
+    /// From the drawing.
+    Measured,
+    /// From its lines.
+    Solved(Box<Reconstruction>),
+    /// Not at all.
+    OutlineOnly,
+}
 
 /// Works out planes, kinds and open questions.
 ///
 /// # Errors
-/// When a hint of the job names no edge or face of this roof.
-pub fn roof(_plan: &PlanGraph, _frame: &SourceFrame, _settings: &RoofSettings) -> Result<Outcome<Roof>> {
-    todo!()
+/// `hint-target` when a hint of the job names no edge or face of this roof.
+pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> Result<Outcome<Roof>> {
+    let hints = Hints::collect(plan, frame, settings)?;
+    let mut surfaces = vec![Surface { plane: Plane::default(), pitch_basis: Basis::Assumed }; plan.faces.len()];
+    let sources: Vec<Source> = plan
+        .roofs
+        .iter()
+        .enumerate()
+        .map(|(position, unit)| source(plan, RoofId::new(position), unit, &hints, settings.default_pitch.value))
+        .collect();
+    for (unit, source) in plan.roofs.iter().zip(&sources) {
+        match source {
+            Source::Measured => {
+                for &face in &unit.faces {
+                    let plane = plan.faces[face.index()].plane.unwrap_or_default();
+                    surfaces[face.index()] = Surface { plane: scale::rounded(plane), pitch_basis: Basis::Measured };
+                }
+            }
+            Source::Solved(solved) => {
+                for (local, &face) in solved.piece.faces.iter().enumerate() {
+                    surfaces[face.index()] = Surface {
+                        plane: scale::rounded(solved.scaled.planes[local]),
+                        pitch_basis: solved.scaled.basis[local],
+                    };
+                }
+            }
+            Source::OutlineOnly => {}
+        }
+    }
+    let mut roof = assemble(plan, &surfaces, settings.step_tolerance);
+    let mut findings = Vec::new();
+    for (unit, source) in plan.roofs.iter().zip(&sources) {
+        match source {
+            Source::Measured => findings.extend(report::measured(&roof, unit, &hints)),
+            Source::Solved(solved) => {
+                settle_edges(&mut roof, solved);
+                findings.extend(report::solved(&roof, solved, &hints, settings));
+            }
+            Source::OutlineOnly => findings.extend(open_outline(&mut roof, unit)),
+        }
+    }
+    apply_kind_hints(&mut roof, &hints, &mut findings);
+    number_parts(&mut roof);
+    note_walls(&mut roof);
+    Ok(Outcome { value: roof, findings })
+}
+
+fn source(plan: &PlanGraph, id: RoofId, unit: &PlanRoof, hints: &Hints, default_pitch: f64) -> Source {
+    if !unit.faces.is_empty() && unit.faces.iter().all(|f| plan.faces[f.index()].plane.is_some()) {
+        return Source::Measured;
+    }
+    if unit.outline_only && !hints.shape_any(plan, &unit.faces) {
+        return Source::OutlineOnly;
+    }
+    reconstruct(plan, id, hints, default_pitch).map_or(Source::OutlineOnly, |r| Source::Solved(Box::new(r)))
+}
+
+/// Writes the verdicts of the search on the edges.
+fn settle_edges(roof: &mut Roof, solved: &Reconstruction) {
+    for verdict in &solved.verdicts {
+        let edge = &mut roof.edges[verdict.edge.index()];
+        edge.kind = verdict.kind;
+        edge.abuts = (edge.kind == EdgeKind::HighEdge).then_some(Abuts::Unknown);
+        edge.margin = verdict.margin;
+        edge.basis = if verdict.open { Basis::Ambiguous } else { Basis::Solved };
+        edge.alternatives.clone_from(&verdict.alternatives);
+    }
+    roof.questions.extend(solved.questions.iter().cloned());
+}
+
+/// An outline alone: nothing is known of any edge.
+fn open_outline(roof: &mut Roof, unit: &PlanRoof) -> Vec<Finding> {
+    let sides: Vec<_> = unit.faces.iter().flat_map(|&f| roof.face(f).exterior.clone()).map(|h| h.edge).collect();
+    for &id in &sides {
+        let edge = &mut roof.edges[id.index()];
+        edge.kind = EdgeKind::Unknown;
+        edge.basis = Basis::Ambiguous;
+        edge.margin = 0.0;
+        edge.alternatives = vec![EdgeKind::Eave, EdgeKind::Rake, EdgeKind::HighEdge];
+    }
+    let (question, finding) = report::outline_only(roof, unit, sides);
+    roof.questions.push(question);
+    vec![finding]
+}
+
+/// Sets the kinds the job names, unless the surface says otherwise; then both are reported and the surface stands.
+fn apply_kind_hints(roof: &mut Roof, hints: &Hints, findings: &mut Vec<Finding>) {
+    for (&id, &(said, line)) in &hints.kinds {
+        let edge = &mut roof.edges[id.index()];
+        if energy::agrees(said, edge.kind) || (said == EdgeKind::Step && edge.basis != Basis::Measured) {
+            edge.kind = said;
+            edge.basis = Basis::Set;
+            edge.margin = f64::INFINITY;
+            edge.alternatives.clear();
+        } else {
+            findings.push(report::contradicted(edge, said, line));
+        }
+    }
+    roof.questions.retain_mut(|question| {
+        question.edges.retain(|e| roof.edges[e.index()].basis == Basis::Ambiguous);
+        !question.edges.is_empty()
+    });
+}
+
+/// A high edge along a drawn wall line abuts that wall.
+fn note_walls(roof: &mut Roof) {
+    /// A wall drawn within this of the roof's edge is the wall it stands against, inches.
+    const BESIDE: f64 = 6.0;
+    for position in 0..roof.edges.len() {
+        let id = crate::index::EdgeId::new(position);
+        if roof.edges[position].kind != EdgeKind::HighEdge {
+            continue;
+        }
+        let segment = roof.segment(id);
+        let along = [segment.a, segment.midpoint(), segment.b];
+        let wall = roof.walls.iter().any(|w| along.iter().all(|&p| w.distance_to(p) < BESIDE));
+        roof.edges[position].abuts = Some(if wall { Abuts::Wall } else { Abuts::Unknown });
+    }
 }

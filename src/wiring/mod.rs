@@ -12,6 +12,8 @@ mod circuits;
 mod crossings;
 mod draw;
 mod graph;
+#[cfg(test)]
+pub(crate) mod hand_made;
 mod lanes;
 mod legs;
 mod model;

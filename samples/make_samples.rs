@@ -1,0 +1,245 @@
+//! Draws the sample plans: `cargo run --example make-samples` writes them anew, and a test compares them with the files here.
+//!
+//! The houses are a scenario of our own. The drawings are plain R12 DXF, as an old drafting program would leave them.
+
+use std::fmt::Write;
+
+/// A drawing under construction: lines of group codes.
+#[derive(Default)]
+struct Drawing {
+    blocks: String,
+    entities: String,
+}
+
+/// A point in drawing units.
+type P = (f64, f64);
+
+impl Drawing {
+    fn line(&mut self, layer: &str, a: P, b: P) {
+        let e = &mut self.entities;
+        pair(e, 0, "LINE");
+        pair(e, 8, layer);
+        point(e, 10, a);
+        point(e, 11, b);
+    }
+
+    fn polyline(&mut self, layer: &str, points: &[P]) {
+        polyline(&mut self.entities, layer, points);
+    }
+
+    fn text(&mut self, layer: &str, at: P, height: f64, content: &str) {
+        let e = &mut self.entities;
+        pair(e, 0, "TEXT");
+        pair(e, 8, layer);
+        point(e, 10, at);
+        real(e, 40, height);
+        pair(e, 1, content);
+    }
+
+    fn insert(&mut self, layer: &str, block: &str, at: P, scale: f64) {
+        let e = &mut self.entities;
+        pair(e, 0, "INSERT");
+        pair(e, 8, layer);
+        pair(e, 2, block);
+        point(e, 10, at);
+        real(e, 41, scale);
+        real(e, 42, scale);
+        real(e, 43, 1.0);
+    }
+
+    fn block(&mut self, name: &str, outline: &[P]) {
+        let b = &mut self.blocks;
+        pair(b, 0, "BLOCK");
+        pair(b, 8, "0");
+        pair(b, 2, name);
+        pair(b, 70, "0");
+        point(b, 10, (0.0, 0.0));
+        polyline(b, "0", outline);
+        pair(b, 0, "ENDBLK");
+        pair(b, 8, "0");
+    }
+
+    /// The whole file, with the layers and, when known, the unit (an `$INSUNITS` code) in it.
+    fn finish(self, layers: &[&str], unit: Option<&str>) -> String {
+        let mut out = String::new();
+        pair(&mut out, 999, "sample roof plan for eavesdraft: an invented house");
+        section(&mut out, "HEADER", |out| {
+            pair(out, 9, "$ACADVER");
+            pair(out, 1, "AC1009");
+            if let Some(code) = unit {
+                pair(out, 9, "$INSUNITS");
+                pair(out, 70, code);
+            }
+        });
+        section(&mut out, "TABLES", |out| {
+            pair(out, 0, "TABLE");
+            pair(out, 2, "LAYER");
+            pair(out, 70, &(layers.len() + 1).to_string());
+            for layer in std::iter::once(&"0").chain(layers) {
+                pair(out, 0, "LAYER");
+                pair(out, 2, layer);
+                pair(out, 70, "0");
+                pair(out, 62, "7");
+                pair(out, 6, "CONTINUOUS");
+            }
+            pair(out, 0, "ENDTAB");
+        });
+        section(&mut out, "BLOCKS", |out| out.push_str(&self.blocks));
+        section(&mut out, "ENTITIES", |out| out.push_str(&self.entities));
+        pair(&mut out, 0, "EOF");
+        out
+    }
+}
+
+fn pair(out: &mut String, code: u32, value: &str) {
+    writeln!(out, "{code:>3}\n{value}").expect("writing to a string");
+}
+
+fn real(out: &mut String, code: u32, value: f64) {
+    let text = format!("{value:.6}");
+    let text = text.trim_end_matches('0');
+    pair(out, code, &if text.ends_with('.') { format!("{text}0") } else { text.to_owned() });
+}
+
+fn point(out: &mut String, code: u32, at: P) {
+    real(out, code, at.0);
+    real(out, code + 10, at.1);
+    real(out, code + 20, 0.0);
+}
+
+fn polyline(out: &mut String, layer: &str, points: &[P]) {
+    pair(out, 0, "POLYLINE");
+    pair(out, 8, layer);
+    pair(out, 66, "1");
+    point(out, 10, (0.0, 0.0));
+    pair(out, 70, "1");
+    for &at in points {
+        pair(out, 0, "VERTEX");
+        pair(out, 8, layer);
+        point(out, 10, at);
+    }
+    pair(out, 0, "SEQEND");
+    pair(out, 8, layer);
+}
+
+fn section(out: &mut String, name: &str, body: impl FnOnce(&mut String)) {
+    pair(out, 0, "SECTION");
+    pair(out, 2, name);
+    body(out);
+    pair(out, 0, "ENDSEC");
+}
+
+/// A plain gable: eave edge 40 ft by 24 ft, ridge along the length, 6:12, walls 12 in inside the eaves.
+pub fn gable() -> String {
+    let mut d = Drawing::default();
+    let (length, width) = (480.0, 288.0);
+    d.polyline("A-ROOF-OTLN", &[(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)]);
+    d.line("A-ROOF-RIDG", (0.0, width / 2.0), (length, width / 2.0));
+    d.text("A-ROOF-NOTE", (200.0, 64.0), 9.0, "6:12");
+    d.text("A-ROOF-NOTE", (200.0, 216.0), 9.0, "6:12");
+    d.polyline("A-WALL", &[(12.0, 12.0), (length - 12.0, 12.0), (length - 12.0, width - 12.0), (12.0, width - 12.0)]);
+    d.finish(&["A-ROOF-OTLN", "A-ROOF-RIDG", "A-ROOF-NOTE", "A-WALL"], Some("1"))
+}
+
+/// Corners of the L, inches: outline 0..=5 counter-clockwise, then the ends of the two ridges.
+///
+/// Main wing 44 ft by 24 ft along x; the second wing, 20 ft wide, runs 18 ft towards -y from its right end. All faces 6:12, so
+/// hips and the valley run at 45 degrees in plan.
+const L: [P; 10] = [
+    (288.0, -216.0),
+    (528.0, -216.0),
+    (528.0, 288.0),
+    (0.0, 288.0),
+    (0.0, 0.0),
+    (288.0, 0.0),
+    (408.0, -96.0),
+    (408.0, 120.0),
+    (384.0, 144.0),
+    (144.0, 144.0),
+];
+
+/// Hips, ridges and the valley of the L by corner numbers, with their layer.
+const L_FOLDS: [(&str, usize, usize); 9] = [
+    ("A-ROOF-HIPS", 0, 6),
+    ("A-ROOF-HIPS", 1, 6),
+    ("A-ROOF-RIDG", 6, 7),
+    ("A-ROOF-VLLY", 5, 7),
+    ("A-ROOF-HIPS", 7, 8),
+    ("A-ROOF-HIPS", 2, 8),
+    ("A-ROOF-RIDG", 8, 9),
+    ("A-ROOF-HIPS", 3, 9),
+    ("A-ROOF-HIPS", 4, 9),
+];
+
+const L_LAYERS: [&str; 7] =
+    ["A-ROOF-OTLN", "A-ROOF-HIPS", "A-ROOF-RIDG", "A-ROOF-VLLY", "A-ROOF-NOTE", "A-ROOF-SKYL", "A-ANNO-DIMS"];
+
+/// Pitch notes of the L: one in each face.
+const L_NOTES: [P; 6] = [(395.0, -180.0), (470.0, 0.0), (260.0, 230.0), (40.0, 140.0), (150.0, 70.0), (330.0, -100.0)];
+
+/// The L with hips, a valley and a skylight near the eave, drawn cleanly in inches.
+pub fn hipped_l() -> String {
+    let mut d = Drawing::default();
+    d.block("SKYLIGHT-22X30", &[(0.0, 0.0), (22.0, 0.0), (22.0, 30.0), (0.0, 30.0)]);
+    d.polyline("A-ROOF-OTLN", &L[..6]);
+    for (layer, a, b) in L_FOLDS {
+        d.line(layer, L[a], L[b]);
+    }
+    d.insert("A-ROOF-SKYL", "SKYLIGHT-22X30", (120.0, 30.0), 1.0);
+    for at in L_NOTES {
+        d.text("A-ROOF-NOTE", at, 9.0, "6:12");
+    }
+    d.text("A-ANNO-DIMS", (240.0, 306.0), 9.0, "44'-0\"");
+    d.finish(&L_LAYERS, Some("1"))
+}
+
+/// The same L in metres, away from the origin, as a hurried hand leaves it: ends a few millimetres off, an overshoot at the
+/// valley, the back eave in two overlapping pieces, one hip drawn twice.
+pub fn hipped_l_metric() -> String {
+    let metres = |p: P| (120.0 + p.0 * 0.0254, 45.0 + p.1 * 0.0254);
+    let off = |p: P, dx: f64, dy: f64| (p.0 + dx, p.1 + dy);
+    let mut d = Drawing::default();
+    d.block("SKYLIGHT-22X30", &[(0.0, 0.0), (0.5588, 0.0), (0.5588, 0.762), (0.0, 0.762)]);
+    for corner in 0..6 {
+        let (a, b) = (metres(L[corner]), metres(L[(corner + 1) % 6]));
+        if corner == 2 {
+            // The back eave: two pieces that overlap.
+            d.line("A-ROOF-OTLN", a, metres((200.0, 288.0)));
+            d.line("A-ROOF-OTLN", metres((240.0, 288.0)), b);
+        } else {
+            // Each end misses its corner by up to 3 mm, never by the same amount.
+            let n = corner as f64;
+            d.line("A-ROOF-OTLN", off(a, 0.001 + 0.0003 * n, -0.001), off(b, -0.0005, 0.002 - 0.0002 * n));
+        }
+    }
+    for (layer, a, b) in L_FOLDS {
+        let (from, to) = (metres(L[a]), metres(L[b]));
+        match layer {
+            // The valley runs 8 mm past the ridge.
+            "A-ROOF-VLLY" => d.line(layer, from, off(to, 0.006, 0.006)),
+            _ => d.line(layer, off(from, -0.001, 0.0015), off(to, 0.0012, 0.0)),
+        }
+    }
+    d.line("A-ROOF-HIPS", metres(L[3]), metres(L[9]));
+    d.insert("A-ROOF-SKYL", "SKYLIGHT-22X30", metres((120.0, 30.0)), 1.0);
+    for at in L_NOTES {
+        d.text("A-ROOF-NOTE", metres(at), 0.23, "6:12");
+    }
+    d.text("A-ANNO-DIMS", metres((240.0, 306.0)), 0.23, "13.41");
+    d.finish(&L_LAYERS, None)
+}
+
+/// File names under `samples/` with their contents.
+pub fn all() -> [(&'static str, String); 3] {
+    [("gable/plan.dxf", gable()), ("hipped-l/plan.dxf", hipped_l()), ("hipped-l-metric/plan.dxf", hipped_l_metric())]
+}
+
+/// Writes every sample below the folder named on the command line (default `samples`).
+#[cfg_attr(test, expect(dead_code, reason = "a test takes this file as a module and calls `all`"))]
+fn main() -> std::io::Result<()> {
+    let folder = std::env::args().nth(1).unwrap_or_else(|| "samples".to_owned());
+    for (name, text) in all() {
+        std::fs::write(std::path::Path::new(&folder).join(name), text)?;
+    }
+    Ok(())
+}

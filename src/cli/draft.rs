@@ -1,0 +1,161 @@
+//! `draft` and `check`.
+
+use super::args::Stage;
+use super::load::Loaded;
+use super::report::{Exit, findings_in_drawing, findings_text};
+use super::{Done, json_text};
+use crate::error::Result;
+use crate::finding::{Finding, Severity};
+use crate::pipeline::{self, Project, Survey};
+use crate::sheet;
+use crate::write::{self, OutputFile};
+use std::path::PathBuf;
+
+/// How to draft.
+pub(super) struct Options {
+    pub folder: PathBuf,
+    pub leave_open: bool,
+    pub json: bool,
+    pub dump: Option<Stage>,
+}
+
+/// Drafts everything, or the key plan and the questions only while edges that matter are open.
+pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
+    loaded.job.roof.leave_open |= options.leave_open;
+    let survey = survey_of(&loaded)?;
+    if let Some(stage) = options.dump
+        && let Some(data) = dump_survey(stage, &survey)?
+    {
+        return Ok(Done { data, rest: String::new(), exit: Exit::Made });
+    }
+    if !loaded.job.roof.leave_open && must_ask(&survey) {
+        return ask(&survey, &loaded, options);
+    }
+    let mut project = pipeline::lay_out(survey, loaded.job)?;
+    if let Some(stage) = options.dump {
+        return Ok(Done { data: dump_project(stage, &project)?, rest: String::new(), exit: Exit::Made });
+    }
+    let frame = project.survey.linework.frame;
+    if project.findings.iter().any(|f| f.severity == Severity::Blocking) && !project.job.roof.leave_open {
+        return Ok(Done {
+            data: String::new(),
+            rest: findings_text(&project.findings, Some(&frame)) + "\nnothing was drawn: settle the findings above\n",
+            exit: Exit::Refused,
+        });
+    }
+    let set = sheet::sheets(drawn(&project));
+    project.findings.extend(set.findings);
+    let files = write::project_files(&project, &set.value)?;
+    write::write_all(&options.folder, &files)?;
+    let data = if options.json {
+        json_text(&write::project_json(&project))?
+    } else {
+        summary(&project, &options.folder, &files)
+    };
+    Ok(Done { data, rest: findings_text(&project.findings, Some(&frame)), exit: Exit::Made })
+}
+
+/// The parts of a layout the sheets show.
+fn drawn(project: &Project) -> sheet::Drawn<'_> {
+    sheet::Drawn {
+        job: &project.job,
+        roof: &project.survey.roof,
+        zones: &project.zones,
+        courses: &project.courses,
+        wiring: &project.wiring,
+        checks: &project.checks,
+        takeoff: &project.takeoff,
+        findings: &project.findings,
+    }
+}
+
+/// Findings only.
+pub(super) fn check(loaded: Loaded, json: bool) -> Result<Done> {
+    let survey = survey_of(&loaded)?;
+    let frame = survey.linework.frame;
+    let open = must_ask(&survey) && !loaded.job.roof.leave_open;
+    let findings = if open {
+        survey.findings
+    } else {
+        let project = pipeline::lay_out(survey, loaded.job)?;
+        let set = sheet::sheets(drawn(&project));
+        [project.findings, set.findings].concat()
+    };
+    let blocked = open || findings.iter().any(|f| f.severity == Severity::Blocking);
+    let data =
+        if json { json_text(&findings_in_drawing(&findings, &frame))? } else { findings_text(&findings, Some(&frame)) };
+    Ok(Done { data, rest: String::new(), exit: if blocked { Exit::Refused } else { Exit::Made } })
+}
+
+fn survey_of(loaded: &Loaded) -> Result<Survey> {
+    let mut survey = pipeline::survey(&loaded.bytes, &loaded.job)?;
+    survey.findings.splice(0..0, loaded.findings.iter().cloned());
+    Ok(survey)
+}
+
+/// Whether the layout would rest on an edge nobody has settled.
+fn must_ask(survey: &Survey) -> bool {
+    !pipeline::open_faces(&survey.roof).is_empty() || survey.findings.iter().any(|f| f.severity == Severity::Blocking)
+}
+
+/// Writes the key plan and says what to settle.
+fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
+    let set = sheet::key_plan(sheet::Surveyed { roof: &survey.roof }, &loaded.job);
+    let name = format!("{}-key-plan.svg", loaded.job.project.number);
+    let bytes = set.sheets.first().map(|page| write::sheet_svg(&set, page)).unwrap_or_default();
+    write::write_all(&options.folder, &[OutputFile { name: name.clone(), bytes }])?;
+    let mut rest = findings_text(&survey.findings, Some(&survey.linework.frame));
+    for question in &survey.roof.questions {
+        rest += &super::survey_words::question_text(question);
+    }
+    rest += &format!(
+        "\nno layout was drawn: the drawing leaves edges open that the heating depends on\n hint: see {}; answer in the job \
+         file under [[roof.edge]] or [[roof.face]] (eavesdraft init writes the entries), or pass --leave-open to draft the rest\n",
+        options.folder.join(&name).display()
+    );
+    Ok(Done { data: String::new(), rest, exit: Exit::Refused })
+}
+
+fn dump_survey(stage: Stage, survey: &Survey) -> Result<Option<String>> {
+    Ok(Some(match stage {
+        Stage::Import => json_text(&survey.linework)?,
+        Stage::Plan => json_text(&survey.plan)?,
+        Stage::Roof => json_text(&survey.roof)?,
+        _ => return Ok(None),
+    }))
+}
+
+fn dump_project(stage: Stage, project: &Project) -> Result<String> {
+    match stage {
+        Stage::Import | Stage::Plan | Stage::Roof => unreachable!("printed before the layout"),
+        Stage::Zones => json_text(&project.zones),
+        Stage::Courses => json_text(&project.courses),
+        Stage::Wiring => json_text(&project.wiring),
+        Stage::Checks => json_text(&project.checks),
+        Stage::Takeoff => json_text(&project.takeoff),
+        Stage::Sheet => json_text(&sheet::sheets(drawn(project)).value),
+    }
+}
+
+/// The result in a few lines.
+fn summary(project: &Project, folder: &std::path::Path, files: &[OutputFile]) -> String {
+    let feet = |inches: f64| crate::units::decimal(inches / 12.0, 1);
+    let assumed = project.findings.iter().filter(|f: &&Finding| f.severity == Severity::Assumed).count();
+    let mut text = format!(
+        "{} pieces of element, {} ft; {} W on {} circuits; {} boxes; {} leads, {} ft\n",
+        project.courses.segments.len(),
+        feet(project.checks.load.element_length),
+        crate::units::decimal(project.checks.load.watts, 0),
+        project.wiring.circuits.len(),
+        project.wiring.boxes.len(),
+        project.wiring.leads.len(),
+        feet(project.wiring.leads.iter().map(|l| l.length).sum()),
+    );
+    if assumed > 0 {
+        text += &format!("PRELIMINARY: {assumed} things are assumed and must be settled before construction\n");
+    }
+    for file in files {
+        text += &format!("{}\n", folder.join(&file.name).display());
+    }
+    text
+}

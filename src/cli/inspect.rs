@@ -1,0 +1,47 @@
+//! `inspect` and `init`.
+
+use super::load::Loaded;
+use super::report::{Exit, findings_in_drawing, findings_text};
+use super::survey_words::survey_text;
+use super::{Done, json_text, write_one};
+use crate::error::{Error, Result};
+use crate::job;
+use crate::pipeline;
+use crate::sheet;
+use crate::write;
+use std::path::Path;
+
+/// Says what was read and how sure it is.
+pub(super) fn inspect(loaded: Loaded, json: bool, svg: Option<&Path>) -> Result<Done> {
+    let mut survey = pipeline::survey(&loaded.bytes, &loaded.job)?;
+    survey.findings.splice(0..0, loaded.findings);
+    if let Some(path) = svg {
+        let set = sheet::key_plan(sheet::Surveyed { roof: &survey.roof }, &loaded.job);
+        if let Some(page) = set.sheets.first() {
+            write_one(path, write::sheet_svg(&set, page))?;
+        }
+    }
+    let frame = survey.linework.frame;
+    if json {
+        let findings = findings_in_drawing(&survey.findings, &frame);
+        let data = json_text(&write::inspect_json(&survey.linework, &survey.roof, &findings))?;
+        return Ok(Done { data, rest: String::new(), exit: Exit::Made });
+    }
+    Ok(Done { data: survey_text(&survey), rest: findings_text(&survey.findings, Some(&frame)), exit: Exit::Made })
+}
+
+/// Writes a job file filled from the drawing.
+pub(super) fn init(loaded: Loaded, output: &Path) -> Result<Done> {
+    if output.exists() {
+        return Err(Error::usage("output-exists", format!("{} is already there", output.display()))
+            .with_hint("name another file; a job file is never overwritten"));
+    }
+    let survey = pipeline::survey(&loaded.bytes, &loaded.job)?;
+    let text = job::template(&survey.roof, &survey.linework.drawing, &survey.linework.frame);
+    write_one(output, text.into_bytes())?;
+    Ok(Done {
+        data: format!("{}\n", output.display()),
+        rest: findings_text(&survey.findings, Some(&survey.linework.frame)),
+        exit: Exit::Made,
+    })
+}

@@ -1,0 +1,87 @@
+//! What the command line means: the job, the drawing's bytes and where they came from.
+
+use super::args::{Source, ensure_plan_is_a_drawing};
+use crate::catalog::Catalogue;
+use crate::error::{Error, Result};
+use crate::finding::{Finding, Outcome, Place, Severity};
+use crate::job::Job;
+use std::path::Path;
+
+/// Everything a command needs before the first stage.
+#[derive(Debug)]
+pub(super) struct Loaded {
+    /// The job with the command line's overrides in it.
+    pub job: Job,
+    /// The drawing.
+    pub bytes: Vec<u8>,
+    /// What reading the job said.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads the job and the drawing named on the command line.
+pub(super) fn load(source: &Source) -> std::result::Result<Loaded, (Error, String)> {
+    let plan_name = source.plan.display().to_string();
+    ensure_plan_is_a_drawing(source).map_err(|e| (e, String::new()))?;
+    let outcome = match &source.job {
+        Some(path) => read_job(path).map_err(|e| (e, path.display().to_string()))?,
+        None => without_job(&source.plan).map_err(|e| (e, String::new()))?,
+    };
+    let bytes = read(&source.plan, "plan", "check the path of the drawing").map_err(|e| (e, plan_name))?;
+    let mut job = outcome.value;
+    if let Some(units) = source.units {
+        job.drawing.units = Some(units.into());
+    }
+    if !source.layer.is_empty() {
+        job.drawing.roof_layers.clone_from(&source.layer);
+    }
+    Ok(Loaded { job, bytes, findings: outcome.findings })
+}
+
+/// Reads a job file and the catalogue it names, which lies relative to the job file.
+fn read_job(path: &Path) -> Result<Outcome<Job>> {
+    let text = read_text(path, "job", "check the path; `eavesdraft init PLAN.dxf -o JOB.toml` writes a job file")?;
+    let catalogue = match Job::catalogue_path(&text)? {
+        Some(name) => {
+            let file = path.parent().unwrap_or(Path::new(".")).join(&name);
+            let text = read_text(&file, "catalogue", "the path is taken from the job file's own folder")?;
+            Catalogue::from_toml(&text).map_err(|mut e| {
+                e.message = format!("catalogue {name}: {}", e.message);
+                e
+            })?
+        }
+        None => Catalogue::sample(),
+    };
+    Job::from_toml(&text, &catalogue)
+}
+
+/// The job of defaults, named after the drawing.
+fn without_job(plan: &Path) -> Result<Outcome<Job>> {
+    let mut job = Job::with_defaults(&Catalogue::sample())?;
+    let stem = plan.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    let safe: String = stem.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect();
+    if !safe.is_empty() {
+        job.project.number = safe;
+    }
+    let finding = Finding::new(
+        Severity::Assumed,
+        "no-job",
+        "no job file was given: every setting is a default and product values are the invented sample's",
+        Place::none(),
+    )
+    .with_hint("eavesdraft init PLAN.dxf -o JOB.toml writes one to fill in; then pass --job JOB.toml");
+    Ok(Outcome { value: job, findings: vec![finding] })
+}
+
+fn read_text(path: &Path, what: &'static str, hint: &str) -> Result<String> {
+    String::from_utf8(read(path, what, hint)?).map_err(|e| {
+        Error::usage("not-text", format!("{} is not UTF-8 text", path.display()))
+            .with_hint(format!("byte {} is not valid; save the file as UTF-8", e.utf8_error().valid_up_to()))
+    })
+}
+
+fn read(path: &Path, what: &'static str, hint: &str) -> Result<Vec<u8>> {
+    std::fs::read(path).map_err(|e| {
+        let code = if e.kind() == std::io::ErrorKind::NotFound { "not-found" } else { "cannot-read" };
+        Error::unreadable(code, format!("cannot read the {what} {}: {e}", path.display())).with_hint(hint)
+    })
+}

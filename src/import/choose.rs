@@ -1,0 +1,273 @@
+//! The roof is chosen: by the job's layer globs, by layers named for a roof, else as the largest connected figure.
+
+use super::drawing::{Drawing, plain};
+use super::entity::Shape;
+use super::expand::{Expanded, Leaf, expand};
+use super::layers::{Annotation, Plan, Use};
+use super::ledger::Ledger;
+use super::model::{Candidate, OpeningKind, Role};
+use super::pieces::{Drawn, draw, sides};
+use super::select::{Figure, figures};
+use super::units::{Decision, decide};
+use crate::error::{Error, Result};
+use crate::finding::{Finding, Place, Severity};
+use crate::geometry::{Box2, Segment2};
+use crate::job::DrawingSettings;
+use std::collections::BTreeMap;
+
+/// The chosen roof, still as leaves.
+#[derive(Debug)]
+pub(super) struct Choice {
+    /// All leaves and placements.
+    pub expanded: Expanded,
+    /// Leaves that draw roof, in drawing order.
+    pub roof: Vec<usize>,
+    /// Leaves of openings and walls on the roof.
+    pub others: Vec<(usize, Role)>,
+    /// The roof's box in drawing units.
+    pub area: Box2,
+    /// The unit.
+    pub decision: Decision,
+    /// What could have been the roof, the chosen first.
+    pub candidates: Vec<Candidate>,
+}
+
+/// Two figures nearer than this share of the drawing are connected while the unit is still unknown: 1/4 in on a 40 ft house.
+const SHARE_OF_A_GAP: f64 = 5e-4;
+
+/// Openings and walls may stand this share of the roof's longer side outside it.
+const MARGIN: f64 = 0.02;
+
+/// At most so many figures are listed.
+const MOST_CANDIDATES: usize = 6;
+
+/// Chooses the roof.
+///
+/// # Errors
+/// When no visible linework can be the roof, or blocks expand beyond any roof plan.
+pub(super) fn choose(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut Ledger) -> Result<Choice> {
+    if !settings.roof_layers.is_empty() {
+        let plan = Plan::by_globs(drawing, &settings.roof_layers);
+        let chosen = by_layer(drawing, &plan, settings, ledger)?;
+        return chosen.ok_or_else(|| {
+            let words = format!("no visible linework is on a layer named {}", settings.roof_layers.join(" or "));
+            no_roof(drawing, ledger, &words)
+        });
+    }
+    let plan = Plan::by_name(drawing);
+    let named = (0..drawing.layers.len()).any(|layer| plan.use_of(layer as u32) == Use::Roof);
+    if named && let Some(chosen) = by_layer(drawing, &plan, settings, ledger)? {
+        return Ok(chosen);
+    }
+    let why =
+        if named { "no linework on the layers named for a roof is visible" } else { "no layer is named for a roof" };
+    for annotation in [Annotation::LeftOut, Annotation::LookedAt] {
+        let mut trial = Ledger::default();
+        let chosen = by_figure(drawing, annotation, why, settings, &mut trial)?;
+        if chosen.is_some() || annotation == Annotation::LookedAt {
+            ledger.append(trial);
+        }
+        if let Some(chosen) = chosen {
+            return Ok(chosen);
+        }
+    }
+    Err(no_roof(drawing, ledger, "the drawing has no visible linework that could be a roof"))
+}
+
+fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: &mut Ledger) -> Result<Option<Choice>> {
+    let mut quiet = Ledger::default();
+    let expanded = expand(drawing, plan, &mut quiet)?;
+    let mut roof = Vec::new();
+    let mut layers: BTreeMap<u32, (Option<Box2>, usize)> = BTreeMap::new();
+    for (position, leaf) in expanded.leaves.iter().enumerate() {
+        if role(&expanded, plan, *leaf) != Some(Role::Roof) || is_words(drawing, *leaf) {
+            continue;
+        }
+        roof.push(position);
+        let drawn = draw(drawing, &expanded, *leaf, f64::INFINITY);
+        if !drawn.paths.is_empty() || !drawn.facets.is_empty() {
+            let entry = layers.entry(leaf.layer).or_default();
+            entry.0 = join(entry.0, drawn.plan_box());
+            entry.1 += 1;
+        }
+    }
+    let area = layers.values().fold(None, |area, (own, _)| join(area, *own));
+    if area.is_some() || !settings.roof_layers.is_empty() {
+        // Otherwise the blocks are followed once more for another choice, and say the same again.
+        ledger.append(quiet);
+    }
+    let Some(area) = area else { return Ok(None) };
+    let decision = decide(&drawing.header, settings.units, area.width().max(area.height()), ledger);
+    let k = decision.unit.inches();
+    let candidates: Vec<Candidate> = layers
+        .iter()
+        .filter_map(|(&layer, &(own, paths))| {
+            let own = own?;
+            let words = format!("layer {}", drawing.layers[layer as usize].name);
+            Some(Candidate { words, area: own.width() * own.height() * k * k, paths, chosen: true })
+        })
+        .collect();
+    let names: Vec<&str> = candidates.iter().map(|candidate| candidate.words.as_str()).collect();
+    let words = format!("the roof is the linework on {}", names.join(", "));
+    ledger.add(Finding::new(Severity::Note, "roof-chosen", words, Place::none()));
+    let others = others(drawing, &expanded, plan, area);
+    Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
+}
+
+fn by_figure(
+    drawing: &Drawing,
+    annotation: Annotation,
+    why: &str,
+    settings: &DrawingSettings,
+    ledger: &mut Ledger,
+) -> Result<Option<Choice>> {
+    let plan = Plan::of_everything(drawing, annotation);
+    let expanded = expand(drawing, &plan, ledger)?;
+    let mut owners = Vec::new();
+    let mut members = Vec::new();
+    for (position, leaf) in expanded.leaves.iter().enumerate() {
+        let solid = matches!(drawing.entities[leaf.entity].shape, Shape::Solid(_));
+        if role(&expanded, &plan, *leaf) == Some(Role::Roof) && !is_words(drawing, *leaf) && !solid {
+            let segments = plan_segments(&draw(drawing, &expanded, *leaf, f64::INFINITY));
+            if !segments.is_empty() {
+                owners.push(position);
+                members.push(segments);
+            }
+        }
+    }
+    let Some(all) = Box2::around(members.iter().flatten().flat_map(|s| [s.a, s.b])) else { return Ok(None) };
+    let mut trial = Ledger::default();
+    let whole = decide(&drawing.header, settings.units, all.width().max(all.height()), &mut trial);
+    let known = settings.units.or(whole.header);
+    let relative = all.width().max(all.height()) * SHARE_OF_A_GAP;
+    let gap = known.map_or(relative, |unit| settings.gap_tolerance / unit.inches());
+    let found = figures(&members, gap)?;
+    let Some(chosen) = found.first() else { return Ok(None) };
+    let area = chosen.area;
+    let decision = decide(&drawing.header, settings.units, area.width().max(area.height()), ledger);
+    let candidates = candidates(&found, decision.unit.inches());
+    let inside = area.grown(gap);
+    let within = |m: &Vec<Segment2>| m.iter().all(|s| inside.contains(s.a) && inside.contains(s.b));
+    let own: std::collections::BTreeSet<usize> = chosen.members.iter().copied().collect();
+    let taken = |m: usize| own.contains(&m) || within(&members[m]);
+    let roof: Vec<usize> = (0..members.len()).filter(|&m| taken(m)).map(|m| owners[m]).collect();
+    let words = format!(
+        "{why}; the largest connected figure ({} lines and curves) is taken with what lies in it",
+        chosen.members.len()
+    );
+    ledger.add(
+        Finding::new(Severity::Assumed, "roof-by-size", words, Place::none())
+            .with_hint("name the roof's layers with --layer or [drawing] roof_layers"),
+    );
+    let others = others(drawing, &expanded, &plan, area);
+    Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
+}
+
+fn candidates(found: &[Figure], scale: f64) -> Vec<Candidate> {
+    let listed = found.iter().take(MOST_CANDIDATES).enumerate();
+    listed.map(|(rank, figure)| figure.candidate(rank, rank == 0, scale)).collect()
+}
+
+/// What a leaf's linework is, by the block it stands in and by its layer.
+fn role(expanded: &Expanded, plan: &Plan, leaf: Leaf) -> Option<Role> {
+    let opening = |kind: OpeningKind| Some(Role::Opening(kind));
+    match (expanded.placements[leaf.placement].opening, plan.use_of(leaf.layer)) {
+        (Some(kind), _) | (_, Use::Opening(kind)) => opening(kind),
+        (_, Use::Roof | Use::Any) => Some(Role::Roof),
+        (_, Use::Wall) => Some(Role::Wall),
+        (_, Use::Nothing) => None,
+    }
+}
+
+fn is_words(drawing: &Drawing, leaf: Leaf) -> bool {
+    matches!(drawing.entities[leaf.entity].shape, Shape::Text(_) | Shape::Leader(_))
+}
+
+/// Openings and walls that stand on the roof.
+fn others(drawing: &Drawing, expanded: &Expanded, plan: &Plan, area: Box2) -> Vec<(usize, Role)> {
+    let near = area.grown(MARGIN * area.width().max(area.height()));
+    let mut found = Vec::new();
+    for (position, leaf) in expanded.leaves.iter().enumerate() {
+        let Some(role @ (Role::Opening(_) | Role::Wall)) = role(expanded, plan, *leaf) else { continue };
+        if is_words(drawing, *leaf) {
+            continue;
+        }
+        let drawn = draw(drawing, expanded, *leaf, f64::INFINITY);
+        if drawn.plan_points().next().is_some() && drawn.plan_points().all(|point| near.contains(point)) {
+            found.push((position, role));
+        }
+    }
+    found
+}
+
+fn plan_segments(drawn: &Drawn) -> Vec<Segment2> {
+    let mut segments = Vec::new();
+    for (points, closed) in drawn.paths.iter().chain(&sides(&drawn.facets)) {
+        let pieces = if *closed { points.len() } else { points.len() - 1 };
+        let at = |i: usize| points[i % points.len()].plan();
+        segments.extend((0..pieces).map(|i| Segment2::new(at(i), at(i + 1))));
+    }
+    segments
+}
+
+fn join(a: Option<Box2>, b: Option<Box2>) -> Option<Box2> {
+    Box2::around([a, b].into_iter().flatten().flat_map(|area| [area.min, area.max]))
+}
+
+fn no_roof(drawing: &Drawing, ledger: &Ledger, words: &str) -> Error {
+    let mut counts = vec![0_usize; drawing.layers.len()];
+    for entity in drawing.model.iter().flat_map(|range| &drawing.entities[range.clone()]) {
+        if entity.shown {
+            counts[entity.layer as usize] += 1;
+        }
+    }
+    let mut present: Vec<String> = drawing
+        .layers
+        .iter()
+        .zip(&counts)
+        .filter(|(_, count)| **count > 0)
+        .map(|(layer, count)| {
+            let hidden = if layer.frozen {
+                ", frozen"
+            } else if layer.off {
+                ", off"
+            } else {
+                ""
+            };
+            format!("{} ({count}{hidden})", layer.name)
+        })
+        .collect();
+    present.sort();
+    let listed = match present.len() {
+        0 => "it has no entities at all".to_owned(),
+        more @ 31.. => format!("layers with entities: {} and {} more", present[..30].join(", "), more - 30),
+        _ => format!("layers with entities: {}", present.join(", ")),
+    };
+    Error::refused("no-roof", format!("{words}; {listed}{}", ledger.refused_words()))
+        .with_hint("name the roof's layers with --layer or [drawing] roof_layers, and turn them on in the drawing")
+}
+
+/// The place of an entity, for findings.
+pub(super) fn place_of(drawing: &Drawing, expanded: &Expanded, leaf: Leaf) -> Place {
+    let entity = &drawing.entities[leaf.entity];
+    Place {
+        layer: Some(drawing.layers[leaf.layer as usize].name.clone()),
+        handle: entity.handle.map(plain),
+        line: Some(entity.line),
+        block_path: block_path(drawing, expanded, leaf),
+        ..Place::default()
+    }
+}
+
+/// Names of the blocks a leaf stands in, outermost first.
+pub(super) fn block_path(drawing: &Drawing, expanded: &Expanded, leaf: Leaf) -> Vec<String> {
+    let mut names = Vec::new();
+    let mut at = leaf.placement;
+    while at != 0 {
+        let placement = &expanded.placements[at];
+        names.push(drawing.decoder.plain(drawing.blocks[placement.block].name));
+        at = placement.parent;
+    }
+    names.reverse();
+    names
+}

@@ -1,0 +1,290 @@
+//! A job file as it is typed: every key may be left out, lengths carry their unit in the value.
+//!
+//! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
+
+use super::model::{Covering, OutlineMeaning, ReachRule, SheetSize, Under, ValleyType, Work};
+use crate::terms::{BoxPlace, EdgeKind};
+use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+/// A job file. Every key may be left out; the default then holds, and the drawing says what was assumed.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct JobFile {
+    /// The title block.
+    pub project: ProjectTable,
+    /// How to read the drawing.
+    pub drawing: DrawingTable,
+    /// The roof.
+    pub roof: RoofTable,
+    /// Where heat goes.
+    pub heat: HeatTable,
+    /// How the courses are cut.
+    pub courses: CoursesTable,
+    /// Products, by their keys in the catalogue.
+    pub products: ProductsTable,
+    /// Leads and boxes.
+    pub wiring: WiringTable,
+    /// Supply and code.
+    pub electrical: ElectricalTable,
+    /// Paper.
+    pub sheet: SheetTable,
+}
+
+/// The title block.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct ProjectTable {
+    /// Job number; begins every file name, so only letters, digits, - and _.
+    pub number: Option<String>,
+    /// What the work is.
+    pub title: Option<String>,
+    /// Where it is.
+    pub site: Option<String>,
+    /// For whom.
+    pub owner: Option<String>,
+    /// Who drew it.
+    pub drawn_by: Option<String>,
+    /// Who checked it.
+    pub checked_by: Option<String>,
+    /// Date as printed.
+    pub date: Option<String>,
+}
+
+/// How to read the drawing.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct DrawingTable {
+    /// Unit of the drawing in place of its own: inches, feet, millimetres, centimetres or metres.
+    pub units: Option<DrawingUnit>,
+    /// Layers that hold the roof, with * for any letters; empty for the usual search.
+    pub roof_layers: Option<Vec<String>>,
+    /// Line ends this near to each other are one point.
+    pub gap_tolerance: Option<Length>,
+    /// A closed figure up to this area inside one face is an opening.
+    pub opening_area_limit: Option<Area>,
+}
+
+/// The roof.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct RoofTable {
+    /// new-roof: element goes down before the shingles. retrofit: it slides under loosened shingles.
+    pub work: Option<Work>,
+    /// What the roof is covered with; element is laid under asphalt shingles only.
+    pub covering: Option<Covering>,
+    /// Pitch where neither the drawing nor this file gives one.
+    pub default_pitch: Option<Pitch>,
+    /// From the eave in to the exterior wall line, measured level.
+    pub overhang: Option<Length>,
+    /// What the drawn outline is: eave-edge, fascia or wall.
+    pub outline: Option<OutlineMeaning>,
+    /// How valleys are covered: open-metal, closed-cut, woven or unknown.
+    pub valley_type: Option<ValleyType>,
+    /// What lies under the deck: attic, soffit, cathedral, conditioned or unknown.
+    pub under: Option<Under>,
+    /// Heights that differ by more than this are a step.
+    pub step_tolerance: Option<Length>,
+    /// Draft the rest while edges stay ambiguous; their faces stay cold.
+    pub leave_open: Option<bool>,
+    /// What is known about single edges.
+    pub edge: Vec<EdgeTable>,
+    /// What is known about single faces.
+    pub face: Vec<FaceTable>,
+}
+
+/// One edge, named by its tag or by a point near it.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct EdgeTable {
+    /// The tag that `inspect` prints, such as E4.
+    pub tag: Option<String>,
+    /// In place of the tag: a point near the edge, [x, y] in the drawing's own coordinates.
+    pub near: Option<[f64; 2]>,
+    /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew.
+    pub kind: Option<EdgeKind>,
+    /// From this eave in to the exterior wall line, measured level.
+    pub overhang: Option<Length>,
+    /// Whether it is heated, against the general rule.
+    pub heated: Option<bool>,
+    /// How far up the slope heat must reach from this eave.
+    pub reach: Option<Length>,
+}
+
+/// One face, named by its tag or by a point in it.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct FaceTable {
+    /// The tag that `inspect` prints, such as F2.
+    pub tag: Option<String>,
+    /// In place of the tag: a point in the face, [x, y] in the drawing's own coordinates.
+    pub near: Option<[f64; 2]>,
+    /// Its pitch.
+    pub pitch: Option<Pitch>,
+    /// Tag of the edge it falls to.
+    pub falls_to: Option<String>,
+    /// What lies under its deck.
+    pub under: Option<Under>,
+}
+
+/// Where heat goes.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct HeatTable {
+    /// Heat eaves.
+    pub eaves: Option<bool>,
+    /// Heat valleys.
+    pub valleys: Option<bool>,
+    /// Edition of the model residential code whose ice-barrier rule sets the reach: irc-2012 to irc-2024.
+    pub reach_rule: Option<ReachRule>,
+    /// Reach up the slope in place of that rule.
+    pub reach: Option<Length>,
+    /// Width of a valley band on each side, square to the valley on the surface.
+    pub valley_width: Option<Length>,
+    /// How far up the slope from the eave valley heat goes; left out, the eave's reach plus 24 in.
+    pub valley_height: Option<Length>,
+    /// How far element stays from each kind of edge, square to it on the surface.
+    pub setbacks: SetbacksTable,
+}
+
+/// How far element stays from each kind of edge.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct SetbacksTable {
+    /// From outer edges where runs end.
+    pub outer: Option<Length>,
+    /// From valleys.
+    pub valley: Option<Length>,
+    /// From hips.
+    pub hip: Option<Length>,
+    /// From ridges and high edges.
+    pub ridge: Option<Length>,
+    /// From walls.
+    pub wall: Option<Length>,
+    /// From the edge of an opening's flashing.
+    pub opening: Option<Length>,
+    /// Flashing beyond a skylight, a chimney or a sidewall.
+    pub opening_flashing: Option<Length>,
+    /// Flashing beyond a vent's drawn shape.
+    pub vent_flashing: Option<Length>,
+}
+
+/// How the courses are cut.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct CoursesTable {
+    /// Longest piece; the element's own limit holds where it is shorter.
+    pub longest_piece: Option<Length>,
+    /// Runs shorter than this stay cold.
+    pub shortest_run: Option<Length>,
+    /// Between the ends of two pieces of one run.
+    pub end_gap: Option<Length>,
+    /// Pieces are cut to whole steps of this, rounding down.
+    pub cut_step: Option<Length>,
+    /// Between element and nail.
+    pub nail_clearance: Option<Length>,
+    /// Lower edge of a deck element above its course line; left out, the middle of the room between the nails.
+    pub rise: Option<Length>,
+}
+
+/// Products, by their keys in the catalogue.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct ProductsTable {
+    /// Path of the catalogue file, from this file's folder; left out, the invented sample catalogue.
+    pub catalogue: Option<String>,
+    /// The shingle.
+    pub shingle: Option<String>,
+    /// Element on the eave, under the starter course.
+    pub starter: Option<String>,
+    /// Element in the courses above.
+    pub deck: Option<String>,
+    /// Cold lead.
+    pub lead: Option<String>,
+    /// Junction box under the deck.
+    pub inside_box: Option<String>,
+    /// Junction box on the outside wall; fit for wet locations.
+    pub outside_box: Option<String>,
+}
+
+/// Leads and boxes.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct WiringTable {
+    /// Slack laid on each side of a crossing.
+    pub crossing_slack: Option<Length>,
+    /// Crossings lie this far above both bands' tops, on the slope; negative for lower.
+    pub crossing_above: Option<Length>,
+    /// Between a lead and a fastener.
+    pub lead_clearance: Option<Length>,
+    /// Width of the gap in a nail row where a lead passes.
+    pub nail_gap: Option<Length>,
+    /// Lead left free in a box.
+    pub box_tail: Option<Length>,
+    /// Lead used up at a power connection.
+    pub connection_tail: Option<Length>,
+    /// From the eave down the wall to an outside box.
+    pub wall_drop: Option<Length>,
+    /// Leads through one hole in the deck.
+    pub leads_per_hole: Option<u32>,
+    /// Boxes whose place is settled; without any, places are chosen.
+    #[serde(rename = "box")]
+    pub boxes: Vec<BoxTable>,
+}
+
+/// A junction box whose place is settled.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BoxTable {
+    /// What is printed on it.
+    pub tag: String,
+    /// Where, [x, y] in the drawing's own coordinates.
+    pub at: [f64; 2],
+    /// under-deck or outside-wall.
+    pub place: BoxPlace,
+}
+
+/// Supply and code.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct ElectricalTable {
+    /// Supply voltage, volts.
+    pub volts: Option<f64>,
+    /// Adopted edition of the electrical code, a year.
+    pub code_edition: Option<u32>,
+    /// Largest breaker to use, amperes.
+    pub largest_breaker: Option<f64>,
+    /// Voltage drop allowed in a lead.
+    pub lead_drop: Option<Share>,
+    /// The panel, when it is known.
+    pub panel: Option<PanelTable>,
+}
+
+/// The panel the circuits come from.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PanelTable {
+    /// Its name.
+    pub tag: String,
+    /// Free spaces, counted in poles.
+    pub spaces: u32,
+    /// Current left for this work, amperes.
+    pub spare_amps: f64,
+    /// Length of the wires from the panel to the boxes, one way.
+    pub home_run: Length,
+}
+
+/// Paper.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct SheetTable {
+    /// Sheet size, landscape: ANSI B, ANSI D, ARCH C, ARCH D, ISO A2 or ISO A1.
+    pub size: Option<SheetSize>,
+}
+
+/// The JSON Schema of a job file.
+#[must_use]
+pub fn job_schema() -> serde_json::Value {
+    schemars::schema_for!(JobFile).to_value()
+}

@@ -1,0 +1,135 @@
+//! The tables of the template whose keys do not hang on the drawing.
+
+use super::model::Job;
+use super::template::{Page, point, quoted, word};
+use crate::import::SourceFrame;
+use crate::roof::Roof;
+use crate::settings::description;
+use crate::terms::EdgeKind;
+use crate::units::{decimal, feet_inches, pitch_in_12};
+
+impl Page {
+    pub(super) fn sections_of_the_roof(&mut self, job: &Job, frame: &SourceFrame) {
+        self.table("project");
+        self.set("project.number", &quoted(&job.project.number), "");
+        self.set("project.title", &quoted(&job.project.title), "");
+        for key in ["site", "owner", "drawn_by", "checked_by", "date"] {
+            self.key(&format!("project.{key}"), "\"\"");
+        }
+        self.table("drawing");
+        self.key("drawing.units", &word(&frame.units));
+        self.key("drawing.roof_layers", "[]");
+        self.key("drawing.gap_tolerance", &length(job.drawing.gap_tolerance));
+        let feet = decimal(job.drawing.opening_area_limit / 144.0, 2);
+        self.key("drawing.opening_area_limit", &quoted(&format!("{feet} sq ft")));
+        let roof = &job.roof;
+        self.table("roof");
+        self.key("roof.work", &word(&roof.work.value));
+        self.key("roof.covering", &word(&roof.covering.value));
+        self.key("roof.default_pitch", &quoted(&pitch_in_12(roof.default_pitch.value)));
+        self.key("roof.overhang", &length(roof.overhang.value));
+        self.key("roof.outline", &word(&roof.outline.value));
+        self.key("roof.valley_type", &word(&roof.valley_type.value));
+        self.key("roof.under", &word(&roof.under.value));
+        self.key("roof.step_tolerance", &length(roof.step_tolerance));
+        self.key("roof.leave_open", "false");
+    }
+
+    pub(super) fn sections_of_the_layout(&mut self, job: &Job) {
+        let heat = &job.heat;
+        self.table("heat");
+        self.key("heat.eaves", &heat.eaves.to_string());
+        self.key("heat.valleys", &heat.valleys.to_string());
+        self.key("heat.reach_rule", &word(&heat.reach_rule.value));
+        self.example("heat.reach", &length(36.0));
+        self.key("heat.valley_width", &length(heat.valley_width));
+        self.example("heat.valley_height", &length(72.0));
+        self.table("heat.setbacks");
+        for (key, inches) in [
+            ("outer", heat.outer_setback),
+            ("valley", heat.valley_setback),
+            ("hip", heat.hip_setback),
+            ("ridge", heat.ridge_setback),
+            ("wall", heat.wall_setback),
+            ("opening", heat.opening_setback),
+            ("opening_flashing", heat.opening_flashing),
+            ("vent_flashing", heat.vent_flashing),
+        ] {
+            self.key(&format!("heat.setbacks.{key}"), &length(inches));
+        }
+        let courses = &job.courses;
+        self.table("courses");
+        self.key("courses.longest_piece", &length(courses.longest_piece));
+        self.key("courses.shortest_run", &length(courses.shortest_run));
+        self.key("courses.end_gap", &length(courses.end_gap));
+        self.key("courses.cut_step", &length(courses.cut_step));
+        self.key("courses.nail_clearance", &length(courses.nail_clearance));
+        self.example("courses.rise", &length(1.125));
+        let products = &job.products;
+        self.table("products");
+        self.example("products.catalogue", "\"catalogue.toml\"");
+        for (key, product) in [
+            ("shingle", &products.shingle.value.key),
+            ("starter", &products.starter.value.key),
+            ("deck", &products.deck.value.key),
+            ("lead", &products.lead.value.key),
+            ("inside_box", &products.inside_box.key),
+            ("outside_box", &products.outside_box.key),
+        ] {
+            self.key(&format!("products.{key}"), &quoted(product));
+        }
+        let electrical = &job.electrical;
+        self.table("electrical");
+        self.key("electrical.volts", &decimal(electrical.volts.value, 3));
+        self.key("electrical.code_edition", &electrical.code_edition.value.to_string());
+        self.key("electrical.largest_breaker", &decimal(electrical.largest_breaker, 1));
+        self.key("electrical.lead_drop", &quoted(&format!("{} %", decimal(electrical.lead_drop * 100.0, 3))));
+        self.table("sheet");
+        self.key("sheet.size", &word(&job.sheet.size));
+        let wiring = &job.wiring;
+        self.table("wiring");
+        for (key, inches) in [
+            ("crossing_slack", wiring.crossing_slack),
+            ("crossing_above", wiring.crossing_above),
+            ("lead_clearance", wiring.lead_clearance),
+            ("nail_gap", wiring.nail_gap),
+            ("box_tail", wiring.box_tail),
+            ("connection_tail", wiring.connection_tail),
+            ("wall_drop", wiring.wall_drop),
+        ] {
+            self.key(&format!("wiring.{key}"), &length(inches));
+        }
+        self.key("wiring.leads_per_hole", &wiring.leads_per_hole.to_string());
+    }
+
+    pub(super) fn boxes_and_panel(&mut self, roof: &Roof, frame: &SourceFrame) {
+        let eave = roof.edges.iter().find(|e| e.kind == EdgeKind::Eave);
+        let at = frame.plan_to_drawing(eave.map(|e| roof.segment(e.id).a).unwrap_or_default());
+        self.push("");
+        self.prose("A box whose place is settled; one entry for each. Without any, places are chosen.");
+        self.push("#[[wiring.box]]");
+        for (key, value) in
+            [("tag", "\"J1\"".to_owned()), ("at", format!("[{}]", point(at))), ("place", "\"outside-wall\"".to_owned())]
+        {
+            self.key(&format!("wiring.box.0.{key}"), &value);
+        }
+        self.push("");
+        let words = description(&self.schema, "electrical.panel").unwrap_or_default().to_owned();
+        self.prose(&words);
+        self.push("#[electrical.panel]");
+        for (key, value) in [("tag", "\"P1\""), ("spaces", "4"), ("spare_amps", "40"), ("home_run", "\"60 ft\"")] {
+            self.key(&format!("electrical.panel.{key}"), value);
+        }
+    }
+}
+
+fn length(inches: f64) -> String {
+    let sixteenths = inches * 16.0;
+    if inches >= 48.0 && (inches / 12.0).fract() == 0.0 {
+        quoted(&format!("{} ft", decimal(inches / 12.0, 0)))
+    } else if (sixteenths - sixteenths.round()).abs() < 1e-9 && inches.fract() != 0.0 && inches < 12.0 {
+        quoted(&format!("{} in", feet_inches(inches).trim_end_matches('"')))
+    } else {
+        quoted(&format!("{} in", decimal(inches, 4)))
+    }
+}

@@ -1,0 +1,211 @@
+//! What one lifting of a roof piece costs: the sum by which whole answers are ranked.
+//!
+//! Each term asks how strange a roof this would be, as a rough negative log likelihood: 1 is worth a factor of e. Terms:
+//!
+//! - *planarity*: how far drawn points must move for the faces to meet along their folds;
+//! - *level outline*: how far outline that reads as eave or high edge runs off level;
+//! - *outline kinds*: rakes at a gable peak are common, other rakes less, high edges and flat faces rare;
+//! - *folds*: a drawn line where the surface does not fold is strange, a pitch break or a level valley unusual;
+//! - *pitches*: the faces of one roof tend to one pitch;
+//! - *drainage*: water that collects at a point inside the roof is a mistake.
+//!
+//! Weights were set on real roofs with measured heights, by kind of roof and never by single roofs.
+
+use super::kinds::{FLAT_PITCH, boundary_kind, fold_kind};
+use super::piece::Piece;
+use super::search::Known;
+use crate::geometry::{Plane, Point2, trig};
+use crate::terms::EdgeKind;
+
+/// Miss of drawn points that is nothing special, inches: a point clicked by hand is off by 1.4 in.
+const POINT_MISS: f64 = 2.0;
+/// Cost of a fold that misses by e times [`POINT_MISS`], squared.
+const PLANARITY: f64 = 1.0;
+/// Height by which real eaves run off level from end to end, inches at pitch 1.
+const LEVEL_MISS: f64 = 4.0;
+/// As for planarity.
+const LEVEL: f64 = 0.7;
+/// A rake whose neighbour is the other half of its gable.
+const GABLE_RAKE: f64 = 0.4;
+/// A rake by itself.
+const LONE_RAKE: f64 = 2.0;
+/// A level run at the top of its face.
+const HIGH_EDGE: f64 = 4.0;
+/// A flat face.
+const FLAT_FACE: f64 = 4.0;
+/// Outline neither level nor clearly sloping.
+const SKEW_EDGE: f64 = 3.0;
+/// Water crosses a fold.
+const PITCH_BREAK: f64 = 3.0;
+/// A drawn line where the surface does not fold.
+const NO_FOLD: f64 = 5.0;
+/// A valley without fall.
+const LEVEL_VALLEY: f64 = 4.0;
+/// Per face, for the squared log of its pitch over the common one.
+const PITCHES: f64 = 1.5;
+/// Most that one face's pitch may cost.
+const PITCH_CAP: f64 = 3.0;
+/// A point inside the roof where water collects.
+const POND: f64 = 6.0;
+
+/// An edge that reads as another kind than somebody said, or a face that falls the other way.
+const AGAINST_HINT: f64 = 40.0;
+
+/// A priced lifting.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Priced {
+    /// Kinds of the folds, in order.
+    pub folds: Vec<EdgeKind>,
+    /// Kinds of the borders, in order.
+    pub borders: Vec<EdgeKind>,
+    /// The sum.
+    pub energy: f64,
+    /// How far the ends of each fold must move for its faces to meet there, inches of plan.
+    pub misses: Vec<f64>,
+}
+
+/// Prices a lifting.
+pub(super) fn price(piece: &Piece, known: &Known, planes: &[Plane]) -> Priced {
+    let borders: Vec<EdgeKind> = piece.borders.iter().map(|b| boundary_kind(b.segment, planes[b.face])).collect();
+    let folds: Vec<EdgeKind> = piece
+        .folds
+        .iter()
+        .map(|f| if f.cut { EdgeKind::Step } else { fold_kind(f.segment, planes[f.left], planes[f.right]) })
+        .collect();
+    let misses: Vec<f64> = (0..piece.folds.len()).map(|i| fold_miss(piece, planes, i)).collect();
+    let mut energy = 0.0;
+    for &miss in &misses {
+        energy += PLANARITY * soft_square(miss / POINT_MISS);
+    }
+    energy += level_cost(piece, planes, &borders);
+    energy += outline_cost(piece, &borders);
+    energy += fold_cost(piece, planes, &folds);
+    energy += pitch_cost(piece, planes);
+    energy += said_otherwise(piece, known, planes, &borders, &folds);
+    energy += ponds(piece, planes) as f64 * POND;
+    Priced { folds, borders, energy, misses }
+}
+
+/// `ln(1 + x^2)`: a square for small misses that stops mattering how large a large one is.
+fn soft_square(x: f64) -> f64 {
+    trig::ln(1.0 + x * x)
+}
+
+/// How far the ends of a fold must move in plan for its faces to meet there.
+fn fold_miss(piece: &Piece, planes: &[Plane], fold: usize) -> f64 {
+    let fold = &piece.folds[fold];
+    if fold.cut {
+        return 0.0;
+    }
+    let (l, r) = (planes[fold.left], planes[fold.right]);
+    let change = (l.uphill_gradient() - r.uphill_gradient()).length().max(0.2);
+    [fold.segment.a, fold.segment.b].iter().map(|&p| (l.height(p) - r.height(p)).abs() / change).fold(0.0, f64::max)
+}
+
+/// What answers cost that go against a hint. Not excluded, so that hints which cannot all hold still give an answer, and a
+/// warning.
+fn said_otherwise(piece: &Piece, known: &Known, planes: &[Plane], borders: &[EdgeKind], folds: &[EdgeKind]) -> f64 {
+    let edges = piece.borders.iter().map(|b| b.edge).zip(borders).chain(piece.folds.iter().map(|f| f.edge).zip(folds));
+    let kinds = edges.filter(|(edge, kind)| known.kinds.get(edge).is_some_and(|said| !agrees(*said, **kind))).count();
+    let falls: f64 = known
+        .faces
+        .iter()
+        .zip(planes)
+        .filter_map(|(fact, plane)| {
+            let down = fact.downhill?;
+            let off = plane.uphill_gradient().unit().map_or(1.0, |up| 1.0 + up.dot(down));
+            // Nothing within about 25 degrees: arrows are drawn by eye.
+            Some(AGAINST_HINT * (off - 0.1).max(0.0))
+        })
+        .sum();
+    kinds as f64 * AGAINST_HINT + falls
+}
+
+/// Whether a kind read off planes is what somebody called it.
+pub(super) fn agrees(said: EdgeKind, read: EdgeKind) -> bool {
+    said == read || (said == EdgeKind::Sidewall && read == EdgeKind::Rake)
+}
+
+fn level_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
+    piece
+        .borders
+        .iter()
+        .zip(kinds)
+        .filter(|(_, kind)| matches!(kind, EdgeKind::Eave | EdgeKind::HighEdge))
+        .map(|(border, _)| {
+            let off = planes[border.face].uphill_gradient().dot(border.along()) * border.segment.length();
+            LEVEL * soft_square(off / LEVEL_MISS)
+        })
+        .sum()
+}
+
+fn outline_cost(piece: &Piece, kinds: &[EdgeKind]) -> f64 {
+    let kind = |run: usize| kinds[piece.runs[run][0]];
+    (0..piece.runs.len())
+        .map(|run| match kind(run) {
+            EdgeKind::Rake => {
+                let paired =
+                    piece.peaks.iter().any(|p| p.contains(&run) && p.iter().all(|&r| kind(r) == EdgeKind::Rake));
+                if paired { GABLE_RAKE } else { LONE_RAKE }
+            }
+            EdgeKind::HighEdge => HIGH_EDGE,
+            EdgeKind::FlatEdge => FLAT_FACE,
+            EdgeKind::Skew => SKEW_EDGE,
+            _ => 0.0,
+        })
+        .sum()
+}
+
+fn fold_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
+    piece
+        .folds
+        .iter()
+        .zip(kinds)
+        .map(|(fold, kind)| match kind {
+            EdgeKind::FlatBreak => NO_FOLD,
+            EdgeKind::PitchBreak => PITCH_BREAK,
+            EdgeKind::Valley => {
+                let along = (fold.segment.b - fold.segment.a).unit().unwrap_or_default();
+                let steepest = planes[fold.left].pitch().max(planes[fold.right].pitch());
+                let fall = planes[fold.left].uphill_gradient().dot(along).abs();
+                if fall < 0.1 * steepest { LEVEL_VALLEY } else { 0.0 }
+            }
+            _ => 0.0,
+        })
+        .sum()
+}
+
+fn pitch_cost(piece: &Piece, planes: &[Plane]) -> f64 {
+    let mut pitches: Vec<f64> = planes.iter().map(|p| p.pitch()).filter(|&p| p > FLAT_PITCH).collect();
+    pitches.sort_by(f64::total_cmp);
+    let Some(&common) = pitches.get(pitches.len() / 2) else { return FLAT_FACE * piece.faces.len() as f64 };
+    pitches
+        .iter()
+        .map(|p| {
+            let log = trig::ln(p / common);
+            (PITCHES * log * log).min(PITCH_CAP)
+        })
+        .sum()
+}
+
+/// Points inside the roof that lie lower than every face edge leading away from them.
+fn ponds(piece: &Piece, planes: &[Plane]) -> usize {
+    let height = |face: usize, p: Point2| planes[face].height(p);
+    let mut corners: Vec<(Point2, bool)> = Vec::new(); // point, whether something falls away from it
+    let mut note = |p: Point2, falls: bool| match corners.iter_mut().find(|c| c.0 == p) {
+        Some(corner) => corner.1 |= falls,
+        None => corners.push((p, falls)),
+    };
+    for fold in &piece.folds {
+        let (a, b) = (fold.segment.a, fold.segment.b);
+        let rise = height(fold.left, b) - height(fold.left, a);
+        let slack = 0.02 * fold.segment.length();
+        note(a, rise < slack);
+        note(b, -rise < slack);
+    }
+    for border in &piece.borders {
+        note(border.segment.a, true);
+        note(border.segment.b, true);
+    }
+    corners.iter().filter(|c| !c.1).count()
+}

@@ -1,0 +1,197 @@
+//! One connected roof of the plan, laid out for solving: faces, folds between them, and the outline in runs.
+
+use crate::geometry::{Point2, Segment2, Vector2};
+use crate::index::{EdgeId, FaceId, NodeId, RoofId};
+use crate::plan::PlanGraph;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Two outline edges whose directions differ by less than this (as a sine: 6 degrees) go straight on. Smaller, and a
+/// gable whose peak was clicked off its line is taken for two sides of a bay; larger, and a shallow bay becomes a gable.
+const STRAIGHT: f64 = 0.105;
+
+/// An interior edge.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Fold {
+    /// Its id.
+    pub edge: EdgeId,
+    /// Local number of the face to the left, walking from `segment.a`.
+    pub left: usize,
+    /// Local number of the face to the right.
+    pub right: usize,
+    /// In plan.
+    pub segment: Segment2,
+    /// Whether somebody said that the surface jumps here; then its sides need not meet.
+    pub cut: bool,
+}
+
+/// An outline edge.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Border {
+    /// Its id.
+    pub edge: EdgeId,
+    /// Local number of its face.
+    pub face: usize,
+    /// In plan, its face to the left.
+    pub segment: Segment2,
+    /// Which run of straight outline of one face it belongs to.
+    pub run: usize,
+}
+
+/// One connected roof.
+#[derive(Debug, Clone)]
+pub(super) struct Piece {
+    /// Plan faces in local order, neighbours near each other.
+    pub faces: Vec<FaceId>,
+    /// Middle of each face's corners.
+    pub centres: Vec<Point2>,
+    /// Plan area of each face.
+    pub areas: Vec<f64>,
+    /// Interior edges.
+    pub folds: Vec<Fold>,
+    /// Outline edges.
+    pub borders: Vec<Border>,
+    /// Borders of each run.
+    pub runs: Vec<Vec<usize>>,
+    /// Pairs of runs that meet in a straight line where one fold ends: the two halves of a gable, unless something else.
+    pub peaks: Vec<[usize; 2]>,
+    /// Pairs of runs that meet at a corner where a fold ends.
+    pub corners: Vec<[usize; 2]>,
+    /// Square root of the plan area, inches: the length that unknown heights are measured in.
+    pub size: f64,
+}
+
+impl Border {
+    /// Along the edge, length 1, the face to the left; zero for an edge without length.
+    pub(super) fn along(&self) -> Vector2 {
+        (self.segment.b - self.segment.a).unit().unwrap_or_default()
+    }
+}
+
+impl Piece {
+    /// Lays out one roof of the plan.
+    pub(super) fn of(plan: &PlanGraph, roof: RoofId, steps: &BTreeSet<EdgeId>) -> Self {
+        let faces = neighbours_first(plan, &plan.roofs[roof.index()].faces);
+        let local: BTreeMap<FaceId, usize> = faces.iter().enumerate().map(|(i, &f)| (f, i)).collect();
+        let number = |face: Option<FaceId>| face.and_then(|f| local.get(&f).copied());
+        let (mut folds, mut borders) = (Vec::new(), Vec::new());
+        for (position, edge) in plan.edges.iter().enumerate() {
+            let id = EdgeId::new(position);
+            let segment = plan.segment(id);
+            match (number(edge.left), number(edge.right)) {
+                (Some(left), Some(right)) if left != right => {
+                    folds.push(Fold { edge: id, left, right, segment, cut: steps.contains(&id) });
+                }
+                (Some(face), None) => borders.push(Border { edge: id, face, segment, run: 0 }),
+                (None, Some(face)) => {
+                    borders.push(Border { edge: id, face, segment: Segment2::new(segment.b, segment.a), run: 0 });
+                }
+                _ => {}
+            }
+        }
+        let regions: Vec<_> = faces.iter().map(|&f| plan.region(f)).collect();
+        let areas: Vec<f64> = regions.iter().map(|r| r.area().max(1e-6)).collect();
+        let centres = regions
+            .iter()
+            .map(|r| {
+                let points = r.exterior.sides().map(|s| s.a);
+                let sum = points.fold(Vector2::default(), |sum, p| sum + p.to_vector());
+                let count = r.exterior.sides().count().max(1) as f64;
+                Point2::new(sum.x / count, sum.y / count)
+            })
+            .collect();
+        let size = areas.iter().sum::<f64>().sqrt();
+        let mut piece = Self {
+            faces,
+            centres,
+            areas,
+            folds,
+            borders,
+            runs: Vec::new(),
+            peaks: Vec::new(),
+            corners: Vec::new(),
+            size,
+        };
+        piece.join_runs(plan);
+        piece
+    }
+
+    /// Groups the outline into straight runs and finds where folds end on it.
+    fn join_runs(&mut self, plan: &PlanGraph) {
+        // At each node: the border that ends there and the one that starts there (one outline loop passing), and folds.
+        let mut passing: BTreeMap<NodeId, (Vec<usize>, Vec<usize>)> = BTreeMap::new();
+        for (position, border) in self.borders.iter().enumerate() {
+            let edge = &plan.edges[border.edge.index()];
+            let forward = edge.left == Some(self.faces[border.face]);
+            let (start, end) = if forward { (edge.ends[0], edge.ends[1]) } else { (edge.ends[1], edge.ends[0]) };
+            passing.entry(end).or_default().0.push(position);
+            passing.entry(start).or_default().1.push(position);
+        }
+        let mut folds_at: BTreeMap<NodeId, usize> = BTreeMap::new();
+        for fold in &self.folds {
+            for node in plan.edges[fold.edge.index()].ends {
+                *folds_at.entry(node).or_default() += 1;
+            }
+        }
+        let mut group: Vec<usize> = (0..self.borders.len()).collect();
+        let mut meetings = Vec::new();
+        for (node, (ending, starting)) in &passing {
+            let ([before], [after]) = (ending.as_slice(), starting.as_slice()) else { continue };
+            let (u, v) = (self.borders[*before].along(), self.borders[*after].along());
+            let straight = u.cross(v).abs() < STRAIGHT && u.dot(v) > 0.0;
+            if self.borders[*before].face == self.borders[*after].face {
+                if straight {
+                    let (from, to) = (group[*after], group[*before]);
+                    group.iter_mut().filter(|g| **g == from).for_each(|g| *g = to);
+                }
+            } else if folds_at.get(node).copied().unwrap_or(0) >= 1 {
+                meetings.push((*before, *after, straight));
+            }
+        }
+        let mut numbers = BTreeMap::new();
+        for position in 0..self.borders.len() {
+            let next = numbers.len();
+            let run = *numbers.entry(group[position]).or_insert(next);
+            self.borders[position].run = run;
+            if run == self.runs.len() {
+                self.runs.push(Vec::new());
+            }
+            self.runs[run].push(position);
+        }
+        for (before, after, straight) in meetings {
+            let pair = [self.borders[before].run, self.borders[after].run];
+            if straight { self.peaks.push(pair) } else { self.corners.push(pair) }
+        }
+    }
+}
+
+/// The faces in breadth-first order over their neighbours, which keeps the solver's envelope narrow.
+fn neighbours_first(plan: &PlanGraph, faces: &[FaceId]) -> Vec<FaceId> {
+    let mut beside: BTreeMap<FaceId, Vec<FaceId>> = faces.iter().map(|&f| (f, Vec::new())).collect();
+    for edge in &plan.edges {
+        if let (Some(left), Some(right)) = (edge.left, edge.right)
+            && beside.contains_key(&left)
+            && beside.contains_key(&right)
+        {
+            beside.entry(left).or_default().push(right);
+            beside.entry(right).or_default().push(left);
+        }
+    }
+    let mut order = Vec::new();
+    let mut taken = BTreeSet::new();
+    for &start in faces {
+        if !taken.insert(start) {
+            continue;
+        }
+        let mut next = order.len();
+        order.push(start);
+        while next < order.len() {
+            for &face in &beside[&order[next]] {
+                if taken.insert(face) {
+                    order.push(face);
+                }
+            }
+            next += 1;
+        }
+    }
+    order
+}

@@ -1,0 +1,149 @@
+//! Rival answers become questions a person can settle.
+
+use super::hints::Hints;
+use super::model::{AnswerOption, Lifting, Question};
+use super::piece::Piece;
+use super::scale::{rounded, scale};
+use super::search::Candidate;
+use super::settle::RIVAL;
+use crate::index::EdgeId;
+use crate::terms::EdgeKind;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Most answers offered to one question.
+const MOST_OPTIONS: usize = 4;
+
+/// Questions of one piece: each joins edges that one answer settles together.
+pub(super) fn questions(piece: &Piece, candidates: &[Candidate], hints: &Hints, default_pitch: f64) -> Vec<Question> {
+    let Some(best) = candidates.first() else { return Vec::new() };
+    let rivals: Vec<(&Candidate, BTreeSet<EdgeId>)> = candidates
+        .iter()
+        .take_while(|c| c.priced.energy - best.priced.energy < RIVAL)
+        .map(|c| (c, differing(piece, best, c)))
+        .filter(|(_, edges)| !edges.is_empty())
+        .collect();
+    joined(&rivals)
+        .into_iter()
+        .map(|edges| {
+            let mut options = vec![best];
+            let mut seen = vec![kinds_on(piece, best, &edges)];
+            for (rival, differs) in &rivals {
+                let kinds = kinds_on(piece, rival, &edges);
+                if options.len() < MOST_OPTIONS && differs.is_subset(&edges) && !seen.contains(&kinds) {
+                    options.push(rival);
+                    seen.push(kinds);
+                }
+            }
+            let options = options
+                .into_iter()
+                .map(|c| AnswerOption {
+                    words: option_words(piece, c, &edges),
+                    lifting: lifting(piece, c, hints, default_pitch),
+                })
+                .collect::<Vec<_>>();
+            Question { words: question_words(&edges, &options), edges: edges.into_iter().collect(), options }
+        })
+        .collect()
+}
+
+/// Groups edges that change together. A rival that only adds up what smaller rivals change says nothing new.
+fn joined(rivals: &[(&Candidate, BTreeSet<EdgeId>)]) -> Vec<BTreeSet<EdgeId>> {
+    let mut sets: Vec<&BTreeSet<EdgeId>> = rivals.iter().map(|r| &r.1).collect();
+    sets.sort_by_key(|s| s.len());
+    let mut kept: Vec<&BTreeSet<EdgeId>> = Vec::new();
+    for set in sets {
+        let covered: BTreeSet<EdgeId> =
+            kept.iter().filter(|k| k.is_subset(set)).flat_map(|k| k.iter().copied()).collect();
+        if covered != *set {
+            kept.push(set);
+        }
+    }
+    let mut groups: Vec<BTreeSet<EdgeId>> = Vec::new();
+    for set in kept {
+        let (touching, apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(|g| !g.is_disjoint(set));
+        let mut group = set.clone();
+        group.extend(touching.into_iter().flatten());
+        groups = apart;
+        groups.push(group);
+    }
+    groups.sort();
+    groups
+}
+
+/// Every edge of the piece with its kind.
+fn kinds(piece: &Piece, candidate: &Candidate) -> BTreeMap<EdgeId, EdgeKind> {
+    let folds = piece.folds.iter().map(|f| f.edge).zip(candidate.priced.folds.iter().copied());
+    let borders = piece.borders.iter().map(|b| b.edge).zip(candidate.priced.borders.iter().copied());
+    folds.chain(borders).collect()
+}
+
+fn kinds_on(piece: &Piece, candidate: &Candidate, edges: &BTreeSet<EdgeId>) -> Vec<EdgeKind> {
+    let all = kinds(piece, candidate);
+    edges.iter().map(|e| all[e]).collect()
+}
+
+fn differing(piece: &Piece, best: &Candidate, other: &Candidate) -> BTreeSet<EdgeId> {
+    let (a, b) = (kinds(piece, best), kinds(piece, other));
+    a.iter().filter(|(edge, kind)| b[edge] != **kind).map(|(&edge, _)| edge).collect()
+}
+
+fn lifting(piece: &Piece, candidate: &Candidate, hints: &Hints, default_pitch: f64) -> Lifting {
+    let scaled = scale(piece, &candidate.planes, &candidate.priced.borders, hints, default_pitch);
+    let mut planes: Vec<_> = piece.faces.iter().copied().zip(scaled.planes.into_iter().map(rounded)).collect();
+    planes.sort_by_key(|p| p.0);
+    Lifting { planes, kinds: kinds(piece, candidate).into_iter().collect(), energy: candidate.priced.energy }
+}
+
+/// `E4, E6 are rakes; F2 falls to E7`.
+fn option_words(piece: &Piece, candidate: &Candidate, edges: &BTreeSet<EdgeId>) -> String {
+    let all = kinds(piece, candidate);
+    let mut by_kind: BTreeMap<EdgeKind, Vec<EdgeId>> = BTreeMap::new();
+    for edge in edges {
+        by_kind.entry(all[edge]).or_default().push(*edge);
+    }
+    let mut words: Vec<String> = by_kind.iter().map(|(kind, edges)| kind_words(*kind, edges)).collect();
+    let touched: BTreeSet<usize> = piece
+        .borders
+        .iter()
+        .filter(|b| edges.contains(&b.edge))
+        .map(|b| b.face)
+        .chain(piece.folds.iter().filter(|f| edges.contains(&f.edge)).flat_map(|f| [f.left, f.right]))
+        .collect();
+    for face in touched.into_iter().take(4) {
+        let eave = piece
+            .borders
+            .iter()
+            .filter(|b| b.face == face && all[&b.edge] == EdgeKind::Eave)
+            .max_by(|a, b| a.segment.length().total_cmp(&b.segment.length()).then(b.edge.cmp(&a.edge)));
+        if let Some(eave) = eave {
+            words.push(format!("{} falls to {}", piece.faces[face], eave.edge));
+        }
+    }
+    words.join("; ")
+}
+
+fn kind_words(kind: EdgeKind, edges: &[EdgeId]) -> String {
+    let word = kind.words();
+    match edges {
+        [edge] if word.starts_with(['a', 'e', 'i', 'o', 'u']) => format!("{edge} is an {word}"),
+        [edge] => format!("{edge} is a {word}"),
+        _ => {
+            let names: Vec<String> = edges.iter().map(EdgeId::to_string).collect();
+            format!("{} are {}", names.join(", "), if word == "unknown" { word.to_owned() } else { plural(word) })
+        }
+    }
+}
+
+fn plural(word: &str) -> String {
+    word.strip_suffix('y').filter(|w| !w.ends_with('e')).map_or_else(|| format!("{word}s"), |w| format!("{w}ies"))
+}
+
+fn question_words(edges: &BTreeSet<EdgeId>, options: &[AnswerOption]) -> String {
+    let answers: Vec<&str> = options.iter().map(|o| o.words.as_str()).collect();
+    let first = edges.iter().next().map(EdgeId::to_string).unwrap_or_default();
+    format!(
+        "Which is right: {}? Settle it with a slope arrow in the drawing, or in the job file with [[roof.edge]] tag = \
+         \"{first}\" and its kind, or [[roof.face]] and falls_to.",
+        answers.join(" / ")
+    )
+}

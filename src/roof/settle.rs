@@ -1,0 +1,54 @@
+//! Candidates become kinds, each with how sure it is.
+
+use super::piece::Piece;
+use super::search::Candidate;
+use crate::index::EdgeId;
+use crate::terms::EdgeKind;
+
+/// An answer whose energy is this much above the best is no rival any more. Smaller, and wrong answers pass as certain;
+/// larger, and people are asked about roofs that leave nothing open.
+pub(super) const RIVAL: f64 = 3.0;
+/// Most other kinds listed for an edge.
+const MOST_ALTERNATIVES: usize = 3;
+
+/// What is known about one edge's kind.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Verdict {
+    /// Which edge.
+    pub edge: EdgeId,
+    /// Its kind in the best answer.
+    pub kind: EdgeKind,
+    /// How much worse the best answer with another kind is.
+    pub margin: f64,
+    /// Whether another kind is a rival, or the search was cut off before it could tell.
+    pub open: bool,
+    /// Other kinds within [`RIVAL`], likeliest first.
+    pub alternatives: Vec<EdgeKind>,
+}
+
+/// A verdict for every edge of the piece, folds first. `candidates` come cheapest first.
+pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate], capped: bool) -> Vec<Verdict> {
+    let folds = (0..piece.folds.len()).map(|i| verdict(candidates, capped, piece.folds[i].edge, |c| c.priced.folds[i]));
+    let borders =
+        (0..piece.borders.len()).map(|i| verdict(candidates, capped, piece.borders[i].edge, |c| c.priced.borders[i]));
+    folds.chain(borders).collect()
+}
+
+fn verdict(candidates: &[Candidate], _capped: bool, edge: EdgeId, kind_of: impl Fn(&Candidate) -> EdgeKind) -> Verdict {
+    let best = &candidates[0];
+    let kind = kind_of(best);
+    let mut margin = f64::INFINITY;
+    let mut alternatives = Vec::new();
+    for candidate in candidates {
+        let other = kind_of(candidate);
+        let over = candidate.priced.energy - best.priced.energy;
+        if other == kind {
+            continue;
+        }
+        margin = margin.min(over);
+        if over < RIVAL && alternatives.len() < MOST_ALTERNATIVES && !alternatives.contains(&other) {
+            alternatives.push(other);
+        }
+    }
+    Verdict { edge, kind, margin, open: margin < RIVAL, alternatives }
+}

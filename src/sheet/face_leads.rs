@@ -1,0 +1,162 @@
+//! Leads on a developed face: their paths, where they leave it, crossings and gaps in the nail rows.
+
+use super::blocks::Symbol;
+use super::face_model::Face;
+use super::labels::Placer;
+use super::layers::Pen;
+use super::pad::{LEVEL, Pad};
+use super::plan_model::terminal_words;
+use super::roof_lines::around_box;
+use crate::geometry::{Box2, Point2};
+use crate::index::LeadId;
+use crate::wiring::{Lead, LegPlace, Terminal};
+
+/// Where leads leave a face, and what is said there.
+struct Exit {
+    at: Point2,
+    place: LegPlace,
+    leads: Vec<LeadId>,
+    beyond: Vec<String>,
+}
+
+/// Paths, crossings, exits and nail gaps.
+pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for lead in &face.drawn.wiring.leads {
+        let legs = lead.legs.iter().filter(|l| l.face == Some(face.layout.face) && l.path.len() > 1);
+        for (i, leg) in legs.enumerate() {
+            let part = if i == 0 { String::new() } else { format!(".{}", i + 1) };
+            placer.block_path(&leg.path, 0.012);
+            pad.path(format!("{}{part}", lead.id), Pen::Lead, leg.path.clone());
+        }
+    }
+    for (i, exit) in exits(face).iter().enumerate() {
+        let symbol = if exit.place == LegPlace::Crossing { Symbol::Crossing } else { Symbol::Exit };
+        pad.insert(format!("exit.{}", i + 1), Pen::Crossing, symbol.id(), exit.at, LEVEL, Vec::new());
+        placer.block_spot(exit.at, 0.08);
+    }
+    let gaps = face.drawn.wiring.nail_gaps.iter().filter(|g| g.face == face.layout.face);
+    let mut drawn: Vec<Point2> = Vec::new();
+    for gap in gaps {
+        // Leads side by side share a gap's mark on paper.
+        if drawn.iter().any(|p| p.distance(gap.at) < 0.02 * face.scale) {
+            continue;
+        }
+        drawn.push(gap.at);
+        pad.insert(format!("nail.{}", drawn.len()), Pen::NailGap, Symbol::NailGap.id(), gap.at, LEVEL, Vec::new());
+        placer.block_spot(gap.at, 0.04);
+    }
+}
+
+/// Exits with the leads that use them; those within a quarter inch of paper and of one kind are one.
+fn exits(face: &Face) -> Vec<Exit> {
+    let mut found: Vec<Exit> = Vec::new();
+    for lead in &face.drawn.wiring.leads {
+        for (at, place) in leaves(face, lead) {
+            let beyond = beyond_words(face, lead);
+            let near = found.iter_mut().find(|e| e.place == place && e.at.distance(at) < 0.25 * face.scale);
+            match near {
+                Some(exit) => {
+                    if !exit.leads.contains(&lead.id) {
+                        exit.leads.push(lead.id);
+                    }
+                    if !exit.beyond.contains(&beyond) {
+                        exit.beyond.push(beyond);
+                    }
+                }
+                None => found.push(Exit { at, place, leads: vec![lead.id], beyond: vec![beyond] }),
+            }
+        }
+    }
+    found
+}
+
+/// Points where a lead passes from this face to somewhere else.
+fn leaves(face: &Face, lead: &Lead) -> Vec<(Point2, LegPlace)> {
+    let here = |i: usize| lead.legs[i].face == Some(face.layout.face) && !lead.legs[i].path.is_empty();
+    let mut points = Vec::new();
+    for i in 0..lead.legs.len() {
+        if !here(i) {
+            continue;
+        }
+        let path = &lead.legs[i].path;
+        if i > 0 && !here(i - 1) {
+            points.push((path[0], lead.legs[i - 1].place));
+        }
+        if i + 1 < lead.legs.len() && !here(i + 1) {
+            points.push((path[path.len() - 1], lead.legs[i + 1].place));
+        }
+    }
+    points
+}
+
+/// The end of a lead that is not on this face: its box, or a segment elsewhere.
+fn beyond_words(face: &Face, lead: &Lead) -> String {
+    let on_face = |terminal: Terminal| match terminal {
+        Terminal::Segment(id, _) => face.drawn.courses.segments[id.index()].face == face.layout.face,
+        Terminal::Box(_) => false,
+    };
+    let far = if on_face(lead.from) { lead.to } else { lead.from };
+    terminal_words(face.drawn, far)
+}
+
+/// `L1-L4 L7` for a rising list of leads.
+pub(super) fn ranges(leads: &[LeadId]) -> String {
+    let mut sorted: Vec<u32> = leads.iter().map(|l| l.0).collect();
+    sorted.sort_unstable();
+    let mut stretches: Vec<(u32, u32)> = Vec::new();
+    for lead in sorted {
+        match stretches.last_mut() {
+            Some((_, last)) if *last + 1 >= lead => *last = lead,
+            _ => stretches.push((lead, lead)),
+        }
+    }
+    let words: Vec<String> = stretches
+        .into_iter()
+        .map(
+            |(from, to)| {
+                if from == to { LeadId(from).to_string() } else { format!("{}-{}", LeadId(from), LeadId(to)) }
+            },
+        )
+        .collect();
+    words.join(" ")
+}
+
+/// Says at each exit which leads leave and where to; returns what found no room.
+pub(super) fn tag_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
+    let mut left_over = Vec::new();
+    for (i, exit) in exits(face).iter().enumerate() {
+        let how = match exit.place {
+            LegPlace::Crossing => "ACROSS",
+            LegPlace::ThroughDeck | LegPlace::UnderDeck => "THROUGH DECK",
+            LegPlace::OverEave | LegPlace::Wall => "OVER EDGE",
+            LegPlace::Face => "ON",
+        };
+        let ids = ranges(&exit.leads);
+        let long = format!("{ids} {how} TO {}", exit.beyond.join(", "));
+        let bounds = Box2 { min: exit.at, max: exit.at }.grown(0.1 * face.scale);
+        let candidates: Vec<_> = [long.clone(), format!("{ids} {how}"), ids]
+            .iter()
+            .flat_map(|words| {
+                let near = around_box(bounds, face.scale, words).into_iter().skip(1);
+                let far = around_box(bounds.grown(0.25 * face.scale), face.scale, words).into_iter().skip(1);
+                near.chain(far).collect::<Vec<_>>()
+            })
+            .collect();
+        match placer.place(candidates) {
+            Some(text) => pad.text(format!("exit.{}.tag", i + 1), Pen::HeatTag, text),
+            None => left_over.push(long),
+        }
+    }
+    left_over
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn leads_in_a_row_are_written_as_ranges() {
+        let ids = [3, 0, 1, 2, 6].map(LeadId);
+        assert_eq!(ranges(&ids), "L1-L4 L7");
+    }
+}

@@ -1,0 +1,385 @@
+//! One developed face as a true-size model: eave at the bottom as seen facing up the slope, chalk lines, elements with tags and
+//! cut lengths, fed and capped ends, leads, gaps in the nail rows, keep-outs, stations.
+
+use super::Drawn;
+use super::blocks::Symbol;
+use super::clip::inside_region;
+use super::dimensions::{dimension_parts, measured};
+use super::face_leads::draw_face_leads;
+use super::face_tags::{side_column, tag_face_edges};
+use super::labels::Placer;
+use super::layers::Pen;
+use super::model::{Anchor, Dimension, Model, Text};
+use super::pad::{NOTE, Pad, TAG, rectangle};
+use super::plan_model::{Drawing, block_dimension, course_offset, element_pen, fed_ends};
+use super::roof_lines::{around_box, edge_pen, opening_words};
+use crate::courses::Segment;
+use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
+use crate::index::FaceId;
+use crate::roof::Basis;
+use crate::units::feet_inches;
+use crate::wiring::{End, Terminal};
+use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind};
+
+/// Tone of an element on a face sheet: its tag stands in it.
+const STRIP_TONE: u8 = 225;
+/// From the eave down to the chain of stations, and to the whole eave, inches on paper.
+const STATION_TIERS: [f64; 2] = [0.32, 0.62];
+
+/// A face being drawn.
+pub(super) struct Face<'a> {
+    /// The layout.
+    pub drawn: &'a Drawn<'a>,
+    /// The developed face.
+    pub layout: &'a FaceLayout,
+    /// Its zones.
+    pub zones: Vec<&'a Zone>,
+    /// Its segments.
+    pub segments: Vec<&'a Segment>,
+    /// Model inches per paper inch.
+    pub scale: f64,
+    /// The bare face.
+    pub bounds: Box2,
+}
+
+impl<'a> Face<'a> {
+    /// A face to draw; `None` for a flat one.
+    pub(super) fn new(drawn: &'a Drawn<'a>, face: FaceId, scale: f64) -> Option<Self> {
+        let layout = drawn.zones.layout(face)?;
+        let bounds = layout.region.exterior.bounds()?;
+        Some(Self {
+            drawn,
+            layout,
+            zones: drawn.zones.zones.iter().filter(|z| z.face == face).collect(),
+            segments: drawn.courses.segments.iter().filter(|s| s.face == face).collect(),
+            scale,
+            bounds,
+        })
+    }
+
+    /// Upper edge of the highest element, else of the highest zone.
+    pub(super) fn band_top(&self) -> f64 {
+        let elements = self.segments.iter().map(|s| s.across.high);
+        let zones = self.zones.iter().map(|z| z.base_v + z.required_reach);
+        elements.chain(zones).fold(0.0, f64::max)
+    }
+}
+
+/// The developed face, lettered for a scale.
+pub(super) fn developed_face(drawn: &Drawn, face: FaceId, scale: f64) -> Drawing {
+    let name = format!("face {face}");
+    let Some(face) = Face::new(drawn, face, scale) else {
+        return Drawing {
+            model: Model { name, is_plan: false, lettered_for: scale, items: Vec::new() },
+            key: Vec::new(),
+        };
+    };
+    let mut pad = Pad::default();
+    let mut placer = Placer::new(scale);
+    draw_setbacks(&face, &mut pad);
+    draw_openings(&face, &mut pad, &mut placer);
+    draw_lanes(&face, &mut pad);
+    draw_strips(&face, &mut pad, &mut placer);
+    draw_outline(&face, &mut pad, &mut placer);
+    control_line(&face, &mut pad, &mut placer);
+    draw_face_leads(&face, &mut pad, &mut placer);
+    draw_ends(&face, &mut pad, &mut placer);
+    chalk_lines(&face, &mut pad, &mut placer);
+    station_dimensions(&face, &mut pad, &mut placer);
+    let tagged = tag_strips(&face, &mut pad, &mut placer);
+    tag_column(&face, &tagged, &mut pad, &mut placer);
+    setback_dimensions(&face, &mut pad, &mut placer);
+    let mut key = super::face_leads::tag_face_leads(&face, &mut pad, &mut placer);
+    key.extend(tag_face_edges(&face, &mut pad, &mut placer));
+    key.extend(tag_face_openings(&face, &mut pad, &mut placer));
+    run_ends(&face, &mut pad, &mut placer);
+    Drawing { model: Model { name, is_plan: false, lettered_for: scale, items: pad.items }, key }
+}
+
+fn corners_of(extent: Interval2) -> [Point2; 4] {
+    let c = rectangle(Point2::new(extent.u.low, extent.v.low), Point2::new(extent.u.high, extent.v.high));
+    [c[0], c[1], c[2], c[3]]
+}
+
+fn draw_setbacks(face: &Face, pad: &mut Pad) {
+    for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
+        let Some(along) = (edge.b - edge.a).unit() else { continue };
+        let inward = along.left() * edge.setback;
+        // Reaching past both ends, so that neighbouring setbacks meet.
+        let reach = along * (4.0 * edge.setback);
+        let line = Segment2::new(edge.a + inward - reach, edge.b + inward + reach);
+        for (i, piece) in inside_region(line, &face.layout.region).into_iter().enumerate() {
+            pad.line(format!("{}.setback{}", edge.edge, i + 1), Pen::KeepOut, piece.a, piece.b);
+        }
+    }
+}
+
+fn draw_openings(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for opening in &face.layout.openings {
+        let id = opening.opening;
+        pad.ring(format!("{id}.keepout"), Pen::KeepOut, corners_of(opening.keep_out).to_vec());
+        pad.ring(format!("{id}.flashing"), Pen::KeepOut, corners_of(opening.flashing).to_vec());
+        for (i, ring) in opening.outline.rings().enumerate() {
+            let part = if i == 0 { String::new() } else { format!(".hole{i}") };
+            pad.ring(format!("{id}{part}"), Pen::Opening, ring.points.clone());
+            for side in ring.sides() {
+                placer.block_line(side.a, side.b, 0.012);
+            }
+        }
+    }
+}
+
+fn tag_face_openings(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
+    let mut left_over = Vec::new();
+    for opening in &face.layout.openings {
+        let kind = face.drawn.roof.openings.iter().find(|o| o.id == opening.opening).map(|o| o.kind);
+        let words = kind.map_or("opening", opening_words).to_uppercase();
+        let long = format!("{} {words}", opening.opening);
+        let Some(bounds) = opening.outline.exterior.bounds() else { continue };
+        let candidates =
+            [long.clone(), opening.opening.to_string()].into_iter().flat_map(|w| around_box(bounds, face.scale, &w));
+        match placer.place(candidates.collect::<Vec<_>>()) {
+            Some(text) => pad.text(format!("{}.tag", opening.opening), Pen::RoofTag, text),
+            None => left_over.push(long),
+        }
+    }
+    left_over
+}
+
+fn draw_lanes(face: &Face, pad: &mut Pad) {
+    for lane in face.drawn.wiring.lanes.iter().filter(|l| l.face == face.layout.face && l.used > 0) {
+        pad.ring(lane.id.to_string(), Pen::Lane, corners_of(lane.extent).to_vec());
+    }
+}
+
+fn draw_strips(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for segment in &face.segments {
+        let corners = corners_of(Interval2 { u: segment.along, v: segment.across });
+        let pen = element_pen(segment.element);
+        pad.tone(format!("{}.strip", segment.id), pen, vec![Region::simple(corners.to_vec())], STRIP_TONE);
+        pad.ring(segment.id.to_string(), pen, corners.to_vec());
+        for (a, b) in [(0, 1), (1, 2), (2, 3), (3, 0)] {
+            placer.block_line(corners[a], corners[b], 0.006);
+        }
+    }
+    for (i, cold) in face.drawn.courses.cold.iter().enumerate() {
+        let Some(zone) = face.zones.iter().find(|z| z.id == cold.zone) else { continue };
+        let Some(rule) = &face.drawn.courses.rule else { continue };
+        let v = zone.base_v + course_offset(rule, cold.course);
+        pad.line(format!("cold.{}", i + 1), Pen::Cold, Point2::new(cold.along.low, v), Point2::new(cold.along.high, v));
+    }
+}
+
+fn draw_outline(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for (i, edge) in face.layout.edges.iter().enumerate() {
+        let basis = face.drawn.roof.edge(edge.edge).basis;
+        // An edge may bound a face twice (a slit); the second use takes its own id.
+        let again = face.layout.edges[..i].iter().any(|e| e.edge == edge.edge);
+        let id = if again { format!("{}.again{i}", edge.edge) } else { edge.edge.to_string() };
+        let pen = if basis == Basis::Ambiguous { Pen::Open } else { edge_pen(edge.kind, basis) };
+        pad.line(id, pen, edge.a, edge.b);
+        placer.block_line(edge.a, edge.b, 0.016);
+    }
+}
+
+/// The line through station 0, square to the eave, up past the top element.
+fn control_line(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    let base = face.zones.iter().map(|z| z.base_v).fold(f64::INFINITY, f64::min);
+    let base = if base.is_finite() { base.min(0.0) } else { 0.0 };
+    let foot = Point2::new(0.0, base - (STATION_TIERS[1] + 0.3) * face.scale);
+    let head = Point2::new(0.0, face.band_top() + 0.3 * face.scale);
+    pad.line("control", Pen::Control, foot, head);
+    placer.block_line(foot, head, 0.01);
+    let words = "CONTROL LINE, STATION 0";
+    let below = foot - Vector2::new(0.0, 0.16) * face.scale;
+    let text = TAG.text(below, Anchor::Center, words);
+    placer.take_text(&text);
+    pad.text("control.tag", Pen::Note, text);
+}
+
+/// Fed, jumped and capped ends.
+fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    let connected: Vec<(crate::index::SegmentId, End)> = face
+        .drawn
+        .wiring
+        .leads
+        .iter()
+        .flat_map(|l| [l.from, l.to])
+        .filter_map(|t| match t {
+            Terminal::Segment(id, end) => Some((id, end)),
+            Terminal::Box(_) => None,
+        })
+        .collect();
+    for segment in &face.segments {
+        for (end, at, out, name) in [
+            (End::Left, segment.left_end(), Vector2::new(-1.0, 0.0), "left"),
+            (End::Right, segment.right_end(), Vector2::new(1.0, 0.0), "right"),
+        ] {
+            let powered = connected.contains(&(segment.id, end))
+                || fed_ends(face.drawn).any(|(s, fed)| s.id == segment.id && fed == end);
+            let symbol = if powered { Symbol::FedEnd } else { Symbol::CappedEnd };
+            pad.insert(format!("{}.{name}", segment.id), Pen::HeatTag, symbol.id(), at, out, Vec::new());
+            placer.block_spot(at, 0.05);
+        }
+    }
+}
+
+/// Courses of the face: lower edge, offset from the drip edge and course number, from the eave up.
+pub(super) fn course_levels(face: &Face) -> Vec<(f64, f64, u32)> {
+    let mut levels: Vec<(f64, f64, u32)> = face.segments.iter().map(|s| (s.across.low, s.offset, s.course)).collect();
+    levels.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+    // Lower edges nearer than a hundredth of an inch are one chalk line.
+    levels.dedup_by(|a, b| (a.0 - b.0).abs() < 0.01 && a.2 == b.2);
+    levels
+}
+
+/// Chalk lines across the face with their distances from the drip edge in a column on the left.
+fn chalk_lines(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    let mut rows = Vec::new();
+    for (v, offset, course) in course_levels(face) {
+        let across = Segment2::new(Point2::new(face.bounds.min.x, v + 1e-6), Point2::new(face.bounds.max.x, v + 1e-6));
+        let pieces = inside_region(across, &face.layout.region);
+        let left = pieces.first().map_or(face.bounds.min.x, |p| p.a.x);
+        for (i, piece) in pieces.iter().enumerate() {
+            let id = format!("chalk.{course}.{}.{}", (v * 16.0).round(), i + 1);
+            pad.line(id, Pen::Chalk, Point2::new(piece.a.x, v), Point2::new(piece.b.x, v));
+        }
+        rows.push((
+            Point2::new(left, v),
+            format!("{course}: {}", feet_inches(offset)),
+            format!("offset.{course}.{}", (v * 16.0).round()),
+        ));
+    }
+    side_column(face, &rows, "COURSE: LOWER EDGE", -1.0, pad, placer);
+}
+
+/// Along each eave zone: run ends and gaps by the starter course, and the whole eave.
+fn station_dimensions(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for zone in face.zones.iter().filter(|z| z.kind == ZoneKind::Eave) {
+        let ends: Vec<f64> =
+            face.layout.edges.iter().filter(|e| zone.edges.contains(&e.edge)).flat_map(|e| [e.a.x, e.b.x]).collect();
+        let (low, high) = ends.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), &u| (l.min(u), h.max(u)));
+        if low >= high {
+            continue;
+        }
+        let mut stations: Vec<f64> = face
+            .segments
+            .iter()
+            .filter(|s| s.zone == zone.id && s.course == 0)
+            .flat_map(|s| [s.along.low, s.along.high])
+            .collect();
+        stations.extend([low, high]);
+        stations.sort_by(f64::total_cmp);
+        stations.dedup_by(|a, b| (*a - *b).abs() < 1.0 / 32.0);
+        let at = |u: f64| Point2::new(u, zone.base_v);
+        let whole = Dimension { offset: -STATION_TIERS[1], ..measured(at(low), at(high), 0.0) };
+        add_dimension(face, format!("{}.eave", zone.id), whole, pad, placer);
+        for (i, pair) in stations.windows(2).enumerate() {
+            let ahead = Dimension { offset: -STATION_TIERS[0], ..measured(at(pair[0]), at(pair[1]), 0.0) };
+            // Walking the other way, too wide figures stand beyond the other end.
+            let back = Dimension { a: ahead.b, b: ahead.a, offset: STATION_TIERS[0], ..ahead.clone() };
+            let id = format!("{}.station{}", zone.id, i + 1);
+            let first = if i == 0 { [back, ahead] } else { [ahead, back] };
+            if let Some(free) = first.into_iter().find(|d| figures_free(face, d, placer)) {
+                add_dimension(face, id, free, pad, placer);
+            }
+        }
+    }
+}
+
+/// Whether a dimension's figures find their place free.
+fn figures_free(face: &Face, dimension: &Dimension, placer: &Placer) -> bool {
+    let paper = |p: Point2| Point2::new(p.x / face.scale, p.y / face.scale);
+    let parts = dimension_parts(paper(dimension.a), paper(dimension.b), dimension.offset, &dimension.text);
+    let text = Text { at: Point2::new(parts.text.at.x * face.scale, parts.text.at.y * face.scale), ..parts.text };
+    placer.is_free(&placer.quad(&text))
+}
+
+fn add_dimension(face: &Face, id: String, dimension: Dimension, pad: &mut Pad, placer: &mut Placer) {
+    block_dimension(&dimension, face.scale, placer);
+    pad.dimension(id, dimension);
+}
+
+/// One dimension for each edge that holds elements off, square to it, where it finds room above the band.
+fn setback_dimensions(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    let top = face.band_top();
+    for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
+        let Some(along) = (edge.b - edge.a).unit() else { continue };
+        let rise = edge.b.y - edge.a.y;
+        if rise.abs() < 1.0 {
+            continue;
+        }
+        let levels = [4.0, 9.0, 14.0, 20.0, 28.0, -4.0, -12.0].map(|above| top + above);
+        let free = levels.into_iter().find_map(|v| {
+            let t = (v - edge.a.y) / rise;
+            if !(0.05..=0.95).contains(&t) {
+                return None;
+            }
+            let on_edge = edge.a.lerp(edge.b, t);
+            let inner = on_edge + along.left() * edge.setback;
+            let dimension = Dimension { a: inner, b: on_edge, offset: 0.0, text: feet_inches(edge.setback) };
+            figures_free(face, &dimension, placer).then_some(dimension)
+        });
+        if let Some(dimension) = free {
+            add_dimension(face, format!("{}.setback", edge.edge), dimension, pad, placer);
+        }
+    }
+}
+
+/// Tag and cut length in the strip where it is high and long enough; returns the segments tagged.
+fn tag_strips(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<crate::index::SegmentId> {
+    let mut tagged = Vec::new();
+    for segment in &face.segments {
+        let room = Vector2::new(segment.along.length() / face.scale, segment.width() / face.scale);
+        if room.y < NOTE.height + 0.03 {
+            continue;
+        }
+        let middle = 0.5 * (segment.across.low + segment.across.high);
+        let long = format!("{}   {}", segment.tag, feet_inches(segment.cut_length));
+        let candidates = [long, segment.tag.clone()].into_iter().flat_map(|words| {
+            let fits = TAG.width(&words) + 0.2 <= room.x;
+            [0.5, 0.35, 0.65].into_iter().filter(move |_| fits).map(move |t| {
+                let u = segment.along.low + t * segment.along.length();
+                TAG.text(Point2::new(u, middle), Anchor::Middle, words.clone())
+            })
+        });
+        if let Some(text) = placer.place(candidates.collect::<Vec<_>>()) {
+            pad.text(format!("{}.tag", segment.id), Pen::HeatTag, text);
+            tagged.push(segment.id);
+        }
+    }
+    tagged
+}
+
+/// Courses with a segment that has no tag in its strip are written out in a column on the right.
+fn tag_column(face: &Face, tagged: &[crate::index::SegmentId], pad: &mut Pad, placer: &mut Placer) {
+    let mut rows = Vec::new();
+    for (v, _, course) in course_levels(face) {
+        let mut here: Vec<&&Segment> = face
+            .segments
+            .iter()
+            .filter(|s| s.course == course && (s.across.low - v).abs() < 0.01 && !tagged.contains(&s.id))
+            .collect();
+        here.sort_by(|a, b| a.along.low.total_cmp(&b.along.low));
+        let Some(last) = here.last() else { continue };
+        let words: Vec<String> = here.iter().map(|s| format!("{} {}", s.tag, feet_inches(s.cut_length))).collect();
+        rows.push((last.right_end(), words.join(" + "), format!("tags.{course}.{}", (v * 16.0).round())));
+    }
+    side_column(face, &rows, "SEGMENT, CUT LENGTH", 1.0, pad, placer);
+}
+
+/// Stations of run ends beside them, where they fit; all of them are in the cut list.
+fn run_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for segment in face.segments.iter().filter(|s| s.course > 0) {
+        let gap = 0.07 * face.scale;
+        for (at, anchor, side, name) in [
+            (segment.left_end(), Anchor::MiddleRight, -gap, "from"),
+            (segment.right_end(), Anchor::MiddleLeft, gap, "to"),
+        ] {
+            let place = Point2::new(at.x + side, at.y);
+            if let Some(text) = placer.place([NOTE.text(place, anchor, feet_inches(at.x))]) {
+                pad.text(format!("{}.{name}", segment.id), Pen::Dimension, text);
+            }
+        }
+    }
+}

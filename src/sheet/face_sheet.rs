@@ -1,0 +1,275 @@
+//! E-401 and on: one developed layout for each heated face, with its cut list and laying order.
+
+use super::Drawn;
+use super::face_model::{Face, course_levels, developed_face};
+use super::flow::{Align, Panel, Table, flow, list};
+use super::frame::Paper;
+use super::model::{Model, ModelId, Sheet};
+use super::notes::numbered;
+use super::pad::Pad;
+use super::roof_lines::basis_mark;
+use super::scales::Scale;
+use super::schedule::feed_cells;
+use super::views::{Fitted, VIEW_TITLE, fit, place_view};
+use crate::courses::ElementRole;
+use crate::geometry::{Box2, Point2, Vector2};
+use crate::index::FaceId;
+use crate::job::Work;
+use crate::units::{feet_inches, pitch_in_12};
+use crate::wiring::Terminal;
+
+/// Sheets and models of all heated faces.
+pub(super) struct FaceSheets {
+    /// In face order.
+    pub sheets: Vec<Sheet>,
+    /// One a face.
+    pub models: Vec<Model>,
+    /// Sheet number and scale of each face.
+    pub scales: Vec<(String, Scale)>,
+}
+
+/// Draws every face that has a zone. `first_model` is the position its first model will have in the set.
+pub(super) fn face_sheets(drawn: &Drawn, paper: &Paper, first_model: usize) -> FaceSheets {
+    let mut made = FaceSheets { sheets: Vec::new(), models: Vec::new(), scales: Vec::new() };
+    for layout in &drawn.zones.faces {
+        if !drawn.zones.zones.iter().any(|z| z.face == layout.face) {
+            continue;
+        }
+        let Some(face) = Face::new(drawn, layout.face, 1.0) else { continue };
+        one_face(&face, paper, ModelId(first_model + made.models.len()), &mut made);
+    }
+    made
+}
+
+/// How the view and its tables share the sheet.
+struct Arrangement {
+    fitted: Fitted,
+    view: Box2,
+    tables: Box2,
+}
+
+fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
+    let id = face.layout.face;
+    let title = format!("Face {id} layout");
+    let plain = arrange(face, paper, id, &[]);
+    // What found no room on the view is known only once it is drawn; its list then takes its own room.
+    let key = plain.fitted.drawing.key.clone();
+    let arrangement = if key.is_empty() { plain } else { arrange(face, paper, id, &key) };
+    let Arrangement { fitted, view, tables } = arrangement;
+    let panels = face_panels(face, &fitted.drawing.key, tables.width());
+    let mut pages = flow(&panels, tables).into_iter();
+    let number = format!("E-{}", 401 + made.sheets.len());
+    let mut sheet = paper.sheet(&number, &title, &fitted.scale.words);
+    let mut pad = Pad::default();
+    let spare = 0.5 * (view.width() - fitted.size.x).max(0.0);
+    let corner = Point2::new(view.min.x + spare, view.max.y);
+    let heading = format!("Face {id} developed, facing up the slope, {}", pitch_in_12(face.drawn.roof.face(id).pitch));
+    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, 1, &heading));
+    pad.items.extend(pages.next().unwrap_or_default());
+    sheet.items.extend(pad.items);
+    made.scales.push((number, fitted.scale.clone()));
+    made.models.push(fitted.drawing.model);
+    made.sheets.push(sheet);
+    for page in pages {
+        let number = format!("E-{}", 401 + made.sheets.len());
+        let mut more = paper.sheet(&number, &format!("{title}, continued"), "");
+        more.items.extend(page);
+        made.sheets.push(more);
+    }
+}
+
+/// Tables beside the view or below it, whichever lets the face be drawn larger; beside it when both do.
+fn arrange(face: &Face, paper: &Paper, id: FaceId, key: &[String]) -> Arrangement {
+    let area = paper.drawing;
+    let letter = |scale: f64| developed_face(face.drawn, id, scale);
+    let widest = face_panels(face, key, area.width()).iter().map(|p| p.width).fold(0.0, f64::max);
+    let side = widest.min(0.42 * area.width());
+    let beside = Vector2::new(area.width() - side - 0.3, area.height() - VIEW_TITLE - 0.1);
+    let below = Vector2::new(area.width(), 0.6 * area.height() - VIEW_TITLE);
+    let (first, second) = (fit(beside, face.bounds, letter), fit(below, face.bounds, letter));
+    if first.scale.factor <= second.scale.factor {
+        let view = Box2 { min: area.min, max: Point2::new(area.max.x - side - 0.3, area.max.y) };
+        let tables = Box2 { min: Point2::new(area.max.x - side, area.min.y), max: area.max };
+        Arrangement { fitted: first, view, tables }
+    } else {
+        let foot = area.max.y - second.size.y - VIEW_TITLE - 0.25;
+        let tables = Box2 { min: area.min, max: Point2::new(area.max.x, foot) };
+        Arrangement { fitted: second, view: area, tables }
+    }
+}
+
+fn face_panels(face: &Face, key: &[String], width: f64) -> Vec<Panel> {
+    let mut panels = vec![cut_list(face).panel(width), laying_order(face).panel(width)];
+    let notes = face_notes(face);
+    let list_width = width.min(5.0);
+    panels.push(list("notes", "NOTES", &numbered(&notes), list_width));
+    if !key.is_empty() {
+        panels.push(list("key", "KEY: NO ROOM ON THE VIEW FOR", &numbered(key), list_width));
+    }
+    panels
+}
+
+fn cut_list(face: &Face) -> Table {
+    let rows = face
+        .segments
+        .iter()
+        .map(|segment| {
+            let [end, _, circuit, junction] = feed_cells(face.drawn, segment);
+            let leads: Vec<String> = face
+                .drawn
+                .wiring
+                .leads
+                .iter()
+                .filter(|l| [l.from, l.to].iter().any(|t| matches!(t, Terminal::Segment(id, _) if *id == segment.id)))
+                .map(|l| l.id.to_string())
+                .collect();
+            vec![
+                segment.tag.clone(),
+                segment.element_key.clone(),
+                feet_inches(segment.station),
+                feet_inches(segment.along.high),
+                feet_inches(segment.offset),
+                feet_inches(segment.cut_length),
+                end,
+                leads.join(" "),
+                junction,
+                circuit,
+            ]
+        })
+        .collect();
+    Table {
+        id: "cuts".into(),
+        title: format!("CUT LIST FACE {}: FOR QUOTE ONLY", face.layout.face),
+        columns: vec![
+            ("tag", Align::Left),
+            ("element", Align::Left),
+            ("from", Align::Right),
+            ("to", Align::Right),
+            ("up", Align::Right),
+            ("cut", Align::Right),
+            ("fed", Align::Left),
+            ("leads", Align::Left),
+            ("box", Align::Left),
+            ("circuit", Align::Left),
+        ],
+        rows,
+        foot: Some(
+            "From, to: stations right of the control line. Up: lower edge from the drip edge on the slope. Measure the roof \
+             before cutting."
+                .into(),
+        ),
+    }
+}
+
+/// Course by course: where its element lies and before which shingle course it must be down.
+///
+/// Shingle course k covers the deck from its butt at (k - 1) e up to (k - 1) e + h, so before it every element whose lower edge
+/// lies below that is down, fixed and tested.
+fn laying_order(face: &Face) -> Table {
+    let shingle = &face.drawn.job.products.shingle.value;
+    let (exposure, height) = (shingle.exposure.inches(), shingle.height.inches());
+    let rows = course_levels(face)
+        .into_iter()
+        .map(|(v, offset, course)| {
+            let segment = face.segments.iter().find(|s| s.course == course && (s.across.low - v).abs() < 0.01);
+            let (role, width) = segment.map_or(("", 0.0), |s| {
+                let role = match s.element {
+                    ElementRole::Starter => "starter",
+                    ElementRole::Deck => "deck",
+                };
+                (role, s.width())
+            });
+            vec![
+                course.to_string(),
+                role.to_owned(),
+                feet_inches(offset),
+                feet_inches(offset + width),
+                before_shingle_course(offset, exposure, height).to_string(),
+            ]
+        })
+        .collect();
+    Table {
+        id: "order".into(),
+        title: "CHALK LINES AND LAYING ORDER".into(),
+        columns: vec![
+            ("course", Align::Right),
+            ("element", Align::Left),
+            ("lower edge", Align::Right),
+            ("upper edge", Align::Right),
+            ("down before shingle course", Align::Right),
+        ],
+        rows,
+        foot: Some(
+            "Lay from the eave up. Element is down, fixed and tested before the shingle course named covers it.".into(),
+        ),
+    }
+}
+
+/// The first shingle course, from one, that covers an element whose lower edge lies `offset` above the drip edge.
+fn before_shingle_course(offset: f64, exposure: f64, height: f64) -> u32 {
+    let covered_by_first = offset < height;
+    if covered_by_first { 1 } else { ((offset - height) / exposure).floor() as u32 + 2 }
+}
+
+fn face_notes(face: &Face) -> Vec<String> {
+    let drawn = face.drawn;
+    let mut notes = Vec::new();
+    let pitch = drawn.roof.face(face.layout.face);
+    notes.push(format!("Pitch {}{}. Verify on the roof.", pitch_in_12(pitch.pitch), basis_mark(pitch.pitch_basis)));
+    for zone in &face.zones {
+        let provided = drawn.courses.zones.iter().find(|z| z.zone == zone.id);
+        let provided = provided.map_or_else(String::new, |z| format!(", provided {}", feet_inches(z.provided_reach)));
+        notes.push(format!(
+            "{}: reach required {}{}{provided}. {}",
+            zone.id,
+            feet_inches(zone.required_reach),
+            basis_mark(zone.reach_basis),
+            zone.reach_words
+        ));
+    }
+    notes.push("Square the control line to the eave: 9 ft along, 12 ft up the slope, 15 ft across.".into());
+    let mut setbacks: Vec<String> = Vec::new();
+    for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
+        let words = format!("{} {}", feet_inches(edge.setback), edge.kind.words());
+        if !setbacks.contains(&words) {
+            setbacks.push(words);
+        }
+    }
+    if !setbacks.is_empty() {
+        notes.push(format!("Setbacks, square to the edge on the surface: {}.", setbacks.join(", ")));
+    }
+    if drawn.wiring.nail_gaps.iter().any(|g| g.face == face.layout.face) {
+        let width = feet_inches(drawn.job.wiring.nail_gap);
+        notes.push(format!("x: no nail within {width} where a lead crosses a nail row."));
+    }
+    for unfed in drawn.wiring.unfed.iter().filter(|u| face.segments.iter().any(|s| s.id == u.segment)) {
+        notes.push(format!("NOT FED {}: {}", drawn.courses.segments[unfed.segment.index()].tag, unfed.why));
+    }
+    for cold in drawn.courses.cold.iter().filter(|c| face.zones.iter().any(|z| z.id == c.zone)) {
+        notes.push(format!(
+            "Cold: course {} from station {}, {}: {}",
+            cold.course,
+            feet_inches(cold.along.low),
+            feet_inches(cold.along.length()),
+            cold.why
+        ));
+    }
+    if drawn.job.roof.work.value == Work::Retrofit {
+        notes
+            .push("Retrofit: the order above is for shingles going down; the lifting order is not in this set.".into());
+    }
+    notes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Three-tab, 12 in high at 5 in exposure, elements at 0 and j * 5 + 1 1/8 in: the first shingle covers 0 to 12 in,
+    /// the second 5 to 17 in, the third 10 to 22 in.
+    #[test]
+    fn each_element_is_down_before_the_shingle_that_covers_it() {
+        let courses = [0.0, 6.125, 11.125, 16.125, 21.125, 26.125];
+        assert_eq!(courses.map(|offset| before_shingle_course(offset, 5.0, 12.0)), [1, 1, 1, 2, 3, 4]);
+    }
+}

@@ -1,0 +1,224 @@
+//! Paper, border and title block.
+
+use super::layers::Pen;
+use super::model::{Anchor, FontWeight, Sheet};
+use super::notes::short_cautions;
+use super::pad::{HEAD, LEADING, NOTE, Pad, Style, TAG, TITLE, leading};
+use super::status::Unsettled;
+use super::text::shorten;
+use crate::geometry::{Box2, Point2, Vector2};
+use crate::job::{Job, SheetSize};
+use crate::units::MILLIMETRES_PER_INCH;
+
+/// Sheet numbers, largest letters of the set.
+const NUMBER: Style = Style { height: 0.4, weight: FontWeight::Bold };
+
+/// What all sheets of a set share.
+#[derive(Debug, Clone)]
+pub(super) struct Paper<'a> {
+    /// For the title block.
+    pub job: &'a Job,
+    /// What keeps the set preliminary.
+    pub unsettled: Vec<Unsettled>,
+    /// Paper size, inches.
+    pub size: Vector2,
+    /// Border.
+    pub frame: Box2,
+    /// Inside the border, left of the title block, with white kept.
+    pub drawing: Box2,
+    /// The title block.
+    pub strip: Box2,
+}
+
+/// Width and height of a sheet lying down, inches.
+pub(super) fn paper_size(size: SheetSize) -> Vector2 {
+    let metric = |w: f64, h: f64| Vector2::new(w / MILLIMETRES_PER_INCH, h / MILLIMETRES_PER_INCH);
+    match size {
+        SheetSize::AnsiB => Vector2::new(17.0, 11.0),
+        SheetSize::AnsiD => Vector2::new(34.0, 22.0),
+        SheetSize::ArchC => Vector2::new(24.0, 18.0),
+        SheetSize::ArchD => Vector2::new(36.0, 24.0),
+        SheetSize::IsoA2 => metric(594.0, 420.0),
+        SheetSize::IsoA1 => metric(841.0, 594.0),
+    }
+}
+
+impl<'a> Paper<'a> {
+    /// The paper of a job.
+    pub(super) fn new(job: &'a Job, unsettled: Vec<Unsettled>) -> Self {
+        let size = paper_size(job.sheet.size);
+        let large = size.x > 22.0;
+        let margin = if large { 0.5 } else { 0.375 };
+        // The binding edge of large sheets is on the left.
+        let left = if large { 1.0 } else { 0.5 };
+        let frame = Box2 { min: Point2::new(left, margin), max: Point2::new(size.x - margin, size.y - margin) };
+        let strip_width = if large { 3.6 } else { 2.9 };
+        let strip = Box2 { min: Point2::new(frame.max.x - strip_width, frame.min.y), max: frame.max };
+        let room = if large { 0.35 } else { 0.2 };
+        let drawing = Box2 { min: frame.min, max: Point2::new(strip.min.x, frame.max.y) }.grown(-room);
+        Self { job, unsettled, size, frame, drawing, strip }
+    }
+
+    /// An empty sheet with border and title block.
+    pub(super) fn sheet(&self, number: &str, title: &str, scale: &str) -> Sheet {
+        let mut pad = Pad::default();
+        pad.box_of("frame", Pen::Border, self.frame.min, self.frame.max);
+        let strip = self.strip;
+        pad.line("strip", Pen::Border, strip.min, Point2::new(strip.min.x, strip.max.y));
+        let low = self.title_panels(&mut pad, number, title, scale);
+        self.status_panels(&mut pad, low);
+        Sheet {
+            number: number.to_owned(),
+            title: title.to_owned(),
+            size: self.size,
+            frame: self.frame,
+            viewports: Vec::new(),
+            items: pad.items,
+        }
+    }
+
+    /// Number, title, project and revisions from the bottom up; returns the height they reach.
+    fn title_panels(&self, pad: &mut Pad, number: &str, title: &str, scale: &str) -> f64 {
+        let (left, right) = (self.strip.min.x + 0.12, self.strip.max.x - 0.12);
+        let width = right - left;
+        let mut y = self.strip.min.y;
+        let rule = |pad: &mut Pad, id: &str, y: f64| {
+            pad.line(
+                format!("rule.{id}"),
+                Pen::Title,
+                Point2::new(self.strip.min.x, y),
+                Point2::new(self.strip.max.x, y),
+            );
+        };
+        pad.text("sheet.number", Pen::Title, NUMBER.text(Point2::new(left, y + 0.2), Anchor::Left, number));
+        y += 0.8;
+        rule(pad, "number", y);
+        let scale_line = if scale.is_empty() { String::new() } else { format!("Scale {scale}") };
+        pad.text("sheet.scale", Pen::Title, NOTE.text(Point2::new(left, y + 0.1), Anchor::Left, scale_line));
+        let titles = TITLE.wrap(&title.to_uppercase(), width);
+        let title_height = leading(TITLE) * titles.len() as f64;
+        y += 0.3 + title_height;
+        pad.lines("sheet.title", Pen::Title, TITLE, Point2::new(left, y), &titles);
+        y += 0.06;
+        rule(pad, "title", y);
+        y = self.project_panel(pad, left, width, y);
+        rule(pad, "project", y);
+        y = self.revision_panel(pad, left, y);
+        rule(pad, "revisions", y);
+        if self.strip.height() > 15.0 {
+            pad.text("seal", Pen::Title, NOTE.text(Point2::new(left, y + 2.3), Anchor::Left, "Seal and signature"));
+            y += 2.5;
+            rule(pad, "seal", y);
+        }
+        y
+    }
+
+    fn project_panel(&self, pad: &mut Pad, left: f64, width: f64, y: f64) -> f64 {
+        let p = &self.job.project;
+        let label = |name: &str, value: &str| (name.to_owned(), value.to_owned());
+        let fields = [
+            label("Checked", &p.checked_by),
+            label("Drawn", &p.drawn_by),
+            label("Date", &p.date),
+            label("Job", &p.number),
+            label("Owner", &p.owner),
+            label("Site", &p.site),
+        ];
+        let mut y = y + 0.06;
+        for (name, value) in fields {
+            let lines = NOTE.wrap(&value, width - 0.7);
+            let shown: Vec<String> = lines.into_iter().take(3).collect();
+            let height = LEADING * shown.len().max(1) as f64;
+            y += height;
+            let at = Point2::new(left, y);
+            pad.lines(&format!("project.{}", name.to_lowercase()), Pen::Title, TAG, at, std::slice::from_ref(&name));
+            pad.lines(
+                &format!("project.{}.value", name.to_lowercase()),
+                Pen::Title,
+                NOTE,
+                Point2::new(left + 0.7, y),
+                &shown,
+            );
+        }
+        let titles: Vec<String> = HEAD.wrap(&p.title, width).into_iter().take(3).collect();
+        y += leading(HEAD) * titles.len() as f64 + 0.05;
+        pad.lines("project.title", Pen::Title, HEAD, Point2::new(left, y), &titles);
+        y + 0.06
+    }
+
+    /// An empty table for revisions, filled in by hand or by a later issue.
+    fn revision_panel(&self, pad: &mut Pad, left: f64, y: f64) -> f64 {
+        let rows = if self.strip.height() > 15.0 { 4 } else { 2 };
+        let row = 0.2;
+        let top = y + row * f64::from(rows + 1);
+        for i in 1..=rows {
+            let level = y + row * f64::from(i);
+            pad.line(
+                format!("revisions.{i}"),
+                Pen::Title,
+                Point2::new(self.strip.min.x, level),
+                Point2::new(self.strip.max.x, level),
+            );
+        }
+        for (name, x) in [("Rev", 0.0), ("What changed", 0.45), ("Date", self.strip.width() - 1.0)] {
+            pad.text(
+                format!("revisions.{}", name.to_lowercase().replace(' ', "-")),
+                Pen::Title,
+                TAG.text(Point2::new(left + x, top - 0.5 * row), Anchor::MiddleLeft, name),
+            );
+        }
+        top
+    }
+
+    /// Status and cautions from the top down, as far as `low`.
+    fn status_panels(&self, pad: &mut Pad, low: f64) {
+        let (left, right) = (self.strip.min.x + 0.12, self.strip.max.x - 0.12);
+        let width = right - left;
+        let mut y = self.strip.max.y - 0.08;
+        let cautions: Vec<String> = short_cautions().iter().flat_map(|c| NOTE.wrap(c, width)).collect();
+        let cautions_height = LEADING * cautions.len() as f64 + leading(HEAD) + 0.2;
+        if !self.unsettled.is_empty() {
+            for (i, words) in ["PRELIMINARY", "NOT FOR CONSTRUCTION"].into_iter().enumerate() {
+                let style = fitted(words, width, if i == 0 { 0.3 } else { 0.2 });
+                y -= leading(style);
+                pad.text(
+                    format!("status.{}", i + 1),
+                    Pen::Status,
+                    style.text(Point2::new(left, y), Anchor::Left, words),
+                );
+            }
+            y -= 0.06;
+            let words: Vec<&str> = self.unsettled.iter().map(|u| u.short.as_str()).collect();
+            let list = format!("To settle (in full on E-001): {}.", distinct(&words).join(", "));
+            let room = ((y - low - cautions_height) / LEADING).floor().max(2.0) as usize;
+            let mut lines = NOTE.wrap(&list, width);
+            if lines.len() > room {
+                lines.truncate(room - 1);
+                lines.push(shorten("... and more: see E-001.", width, NOTE.height, NOTE.weight));
+            }
+            y -= pad.lines("status.settle", Pen::Status, NOTE, Point2::new(left, y), &lines) + 0.1;
+            pad.line("rule.status", Pen::Title, Point2::new(self.strip.min.x, y), Point2::new(self.strip.max.x, y));
+        }
+        y -= 0.03;
+        y -= pad.lines("cautions.title", Pen::Title, HEAD, Point2::new(left, y), &["CAUTIONS".to_owned()]);
+        pad.lines("cautions", Pen::Title, NOTE, Point2::new(left, y), &cautions);
+    }
+}
+
+/// The bold style of at most `height` in which the words fit the width.
+fn fitted(words: &str, width: f64, height: f64) -> Style {
+    let style = Style { height, weight: FontWeight::Bold };
+    let natural = style.width(words);
+    if natural <= width { style } else { Style { height: height * width / natural, ..style } }
+}
+
+/// The words without repeats, in order.
+fn distinct<'w>(words: &[&'w str]) -> Vec<&'w str> {
+    let mut seen = Vec::new();
+    for &word in words {
+        if !seen.contains(&word) {
+            seen.push(word);
+        }
+    }
+    seen
+}

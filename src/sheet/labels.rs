@@ -1,0 +1,189 @@
+//! Placing labels so that none lies on another or on a line it must not hide: the first candidate that is free is taken.
+//!
+//! Works in paper inches of a view: model inches divided by its scale.
+
+use super::flatten::place_text;
+use super::model::Text;
+use crate::geometry::{Box2, Point2, Segment2};
+use std::collections::BTreeMap;
+
+/// Side of a search cell, paper inches.
+const CELL: f64 = 1.0;
+/// White kept around a label, paper inches.
+pub(super) const LABEL_ROOM: f64 = 0.025;
+
+/// Four corners, counter-clockwise, convex.
+pub(super) type Quad = [Point2; 4];
+
+/// What is taken so far in one view.
+#[derive(Debug, Clone)]
+pub(super) struct Placer {
+    /// Model inches per paper inch.
+    scale: f64,
+    taken: Vec<Quad>,
+    cells: BTreeMap<(i64, i64), Vec<usize>>,
+}
+
+impl Placer {
+    /// Nothing taken yet in a view of this scale.
+    pub(super) fn new(scale: f64) -> Self {
+        Self { scale, taken: Vec::new(), cells: BTreeMap::new() }
+    }
+
+    fn paper(&self, p: Point2) -> Point2 {
+        Point2::new(p.x / self.scale, p.y / self.scale)
+    }
+
+    /// The quad a model text takes, in paper inches.
+    pub(super) fn quad(&self, text: &Text) -> Quad {
+        place_text(text, self.paper(text.at), text.turn).corners(LABEL_ROOM)
+    }
+
+    /// Keeps labels off a stroke of `half_width` paper inches to each side.
+    pub(super) fn block_line(&mut self, a: Point2, b: Point2, half_width: f64) {
+        let (a, b) = (self.paper(a), self.paper(b));
+        let Some(along) = (b - a).unit() else { return };
+        let (reach, side) = (along * half_width, along.left() * half_width);
+        self.take([a - reach - side, b + reach - side, b + reach + side, a - reach + side]);
+    }
+
+    /// Keeps labels off a polyline.
+    pub(super) fn block_path(&mut self, points: &[Point2], half_width: f64) {
+        for w in points.windows(2) {
+            self.block_line(w[0], w[1], half_width);
+        }
+    }
+
+    /// Keeps labels off a convex model quad.
+    pub(super) fn block_quad(&mut self, corners: [Point2; 4]) {
+        self.take(corners.map(|p| self.paper(p)));
+    }
+
+    /// Keeps labels off a square of `half` paper inches about a model point.
+    pub(super) fn block_spot(&mut self, at: Point2, half: f64) {
+        self.take(square(self.paper(at), half));
+    }
+
+    /// Whether a square of `half` paper inches about a model point is free.
+    pub(super) fn spot_is_free(&self, at: Point2, half: f64) -> bool {
+        self.is_free(&square(self.paper(at), half))
+    }
+
+    /// Takes a quad given in paper inches.
+    pub(super) fn take(&mut self, quad: Quad) {
+        let position = self.taken.len();
+        for cell in cells(&quad) {
+            self.cells.entry(cell).or_default().push(position);
+        }
+        self.taken.push(quad);
+    }
+
+    /// Whether a quad in paper inches touches nothing taken.
+    pub(super) fn is_free(&self, quad: &Quad) -> bool {
+        cells(quad)
+            .into_iter()
+            .filter_map(|cell| self.cells.get(&cell))
+            .flatten()
+            .all(|&other| !quads_overlap(quad, &self.taken[other]))
+    }
+
+    /// Takes the place of a text wherever it lies.
+    pub(super) fn take_text(&mut self, text: &Text) {
+        self.take(self.quad(text));
+    }
+
+    /// Places the first candidate that is free.
+    pub(super) fn place(&mut self, candidates: impl IntoIterator<Item = Text>) -> Option<Text> {
+        let free = candidates.into_iter().find(|text| self.is_free(&self.quad(text)))?;
+        self.take_text(&free);
+        Some(free)
+    }
+}
+
+fn square(at: Point2, half: f64) -> Quad {
+    [
+        Point2::new(at.x - half, at.y - half),
+        Point2::new(at.x + half, at.y - half),
+        Point2::new(at.x + half, at.y + half),
+        Point2::new(at.x - half, at.y + half),
+    ]
+}
+
+/// The cells a quad's sides and middle pass through. Long thin slanting quads would fill their whole box, so they are
+/// walked along their longer axis.
+fn cells(quad: &Quad) -> Vec<(i64, i64)> {
+    let long = if quad[0].distance(quad[1]) >= quad[1].distance(quad[2]) {
+        [Segment2::new(quad[0], quad[1]), Segment2::new(quad[3], quad[2])]
+    } else {
+        [Segment2::new(quad[1], quad[2]), Segment2::new(quad[0], quad[3])]
+    };
+    let pieces = (long[0].length() / CELL).ceil().clamp(1.0, 10_000.0) as usize;
+    let mut found = Vec::new();
+    for i in 0..pieces {
+        let (from, to) = (i as f64 / pieces as f64, (i + 1) as f64 / pieces as f64);
+        let corners = long.iter().flat_map(|s| [s.a.lerp(s.b, from), s.a.lerp(s.b, to)]);
+        let Some(bounds) = Box2::around(corners) else { continue };
+        let cell = |x: f64| (x / CELL).floor() as i64;
+        for x in cell(bounds.min.x)..=cell(bounds.max.x) {
+            for y in cell(bounds.min.y)..=cell(bounds.max.y) {
+                found.push((x, y));
+            }
+        }
+    }
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+/// Whether two convex quads share more than their rims (separating axes).
+pub(super) fn quads_overlap(first: &Quad, second: &Quad) -> bool {
+    // A hair of overlap is rounding, not a collision.
+    const HAIR: f64 = 1e-6;
+    let separated = |of: &Quad, other: &Quad| {
+        (0..4).any(|i| {
+            let Some(axis) = (of[(i + 1) % 4] - of[i]).unit().map(|v| v.left()) else { return false };
+            let spread = |quad: &Quad| {
+                quad.iter()
+                    .map(|p| p.to_vector().dot(axis))
+                    .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), d| (low.min(d), high.max(d)))
+            };
+            let ((a, b), (c, d)) = (spread(of), spread(other));
+            b <= c + HAIR || d <= a + HAIR
+        })
+    };
+    !separated(first, second) && !separated(second, first)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::model::Anchor;
+    use super::super::pad::NOTE;
+    use super::*;
+
+    #[test]
+    fn slanting_boxes_that_only_meet_in_their_frames_do_not_overlap() {
+        let level = square(Point2::new(0.0, 0.0), 0.5);
+        let diamond = |x: f64, y: f64| {
+            [Point2::new(x, y - 0.6), Point2::new(x + 0.6, y), Point2::new(x, y + 0.6), Point2::new(x - 0.6, y)]
+        };
+        assert!(!quads_overlap(&level, &diamond(0.9, 0.9)));
+        assert!(quads_overlap(&level, &diamond(0.6, 0.6)));
+    }
+
+    #[test]
+    fn the_second_label_goes_to_its_second_place() {
+        let mut placer = Placer::new(48.0);
+        let at = |y: f64| NOTE.text(Point2::new(0.0, y), Anchor::Center, "E4 EAVE");
+        assert_eq!(placer.place([at(0.0), at(48.0)]).unwrap().at.y, 0.0);
+        assert_eq!(placer.place([at(0.0), at(48.0)]).unwrap().at.y, 48.0);
+        assert!(placer.place([at(0.0), at(48.0)]).is_none());
+    }
+
+    #[test]
+    fn a_long_slanting_line_is_found_far_from_its_ends() {
+        let mut placer = Placer::new(1.0);
+        placer.block_line(Point2::new(0.0, 0.0), Point2::new(40.0, 30.0), 0.01);
+        assert!(!placer.spot_is_free(Point2::new(20.0, 15.0), 0.1));
+        assert!(placer.spot_is_free(Point2::new(20.0, 16.0), 0.1));
+    }
+}

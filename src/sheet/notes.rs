@@ -1,0 +1,362 @@
+//! Words: cautions, general notes, design basis, legend, layers, findings.
+
+use super::Drawn;
+use super::blocks::{SYMBOLS, Symbol};
+use super::flow::{Align, Panel, Slice, Table, list, title_slice};
+use super::layers::{PENS, Pen};
+use super::model::Anchor;
+use super::pad::{LEADING, LEVEL, NOTE, Pad, rectangle};
+use super::status::Unsettled;
+use crate::finding::Severity;
+use crate::geometry::{Point2, Region};
+use crate::job::{Covering, OutlineMeaning, ReachRule, Setting, Under, ValleyType, Work};
+use crate::units::{decimal, feet_inches};
+
+/// Cautions for the title block of every sheet.
+pub(super) fn short_cautions() -> Vec<String> {
+    [
+        "Tie off: fall protection before anyone goes up.",
+        "De-energize, lock out and test dead before work.",
+        "Never energize coiled or overlapped element.",
+        "Drive no nail through element or lead; do not walk on element.",
+        "Wiring by a licensed electrician. Local code and the element maker's instructions govern.",
+        "Verify assumed figures (A) in the field.",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}
+
+/// The cautions in full. The fall-protection heights are quoted from a page of the labor department's safety agency.
+pub(super) fn cautions() -> Vec<String> {
+    [
+        "FALL PROTECTION. Residential work 6 ft or more above a lower level needs guardrails, nets or a personal fall arrest \
+         system (29 CFR 1926.501(b)(13)). Roofs steeper than 4 in 12 are steep roofs. Set anchors before material goes up. \
+         No work on wet, icy or snow-covered shingles.",
+        "POWER OFF. De-energize, lock out and tag, and test dead before any work on element, leads, boxes or panel. Only the \
+         person who set a lock removes it.",
+        "COILED ELEMENT. Never energize element on the roll, coiled, folded or overlapped: it overheats.",
+        "NO NAILS. No nail, staple or screw enters an element, a lead or a lane. Stop and lift the course when a test fails \
+         after nailing.",
+        "LICENSED ELECTRICIAN. Connections, boxes, circuits, protection and energizing are the work of a licensed \
+         electrician, inspected by the authority having jurisdiction.",
+        "WHAT GOVERNS. The adopted electrical and residential codes, local amendments and the element maker's instructions \
+         govern over these drawings. Stop and ask where they differ.",
+        "ASSUMED FIGURES. Values marked (A) or listed under STATUS were assumed. Measure them on the roof before ordering \
+         or cutting.",
+        "ICE AND SNOW. Heated edges shed water and may shed snow: keep people and cars from below until discharge and snow \
+         restraint are settled.",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}
+
+/// General notes of the set.
+pub(super) fn general_notes(drawn: &Drawn) -> Vec<String> {
+    let mut notes = vec![
+        "Lengths on face sheets are true lengths on the slope. Lengths on the plan are horizontal unless a tag says otherwise."
+            .to_owned(),
+        "Distances up the slope start at the outer face of the drip edge. The shingle's overhang is not included.".to_owned(),
+        "Setbacks are measured square to the edge on the surface, not along the course.".to_owned(),
+        "Stations run from the control line: square to the eave through the left end of the face's lowest eave, seen facing \
+         up the slope. Square it with 9 ft along the eave, 12 ft up the slope and 15 ft across."
+            .to_owned(),
+        "Segment tags name face, course and position. Write the tag on both ends of every piece before it leaves the bench."
+            .to_owned(),
+        "FOR QUOTE ONLY: cut lengths come from the drawing. Measure eaves, rakes, pitch, exposure and openings before cutting."
+            .to_owned(),
+        "Far ends are cut square, capped and sealed. Each power connection takes two bus bars and the ground, and two sealing \
+         patches."
+            .to_owned(),
+        "Leads lie in lanes only. Where a lead goes up or down it crosses nail rows: leave the nail out at every x."
+            .to_owned(),
+        "Test insulation resistance on receipt, after cutting and terminating, after laying, after each course that nails \
+         over element, and at the box; write every reading down."
+            .to_owned(),
+    ];
+    if drawn.job.roof.work.value == Work::NewRoof {
+        notes.push(
+            "New roof: element goes on the ice barrier before the shingles, course by course as the laying order says."
+                .to_owned(),
+        );
+    } else {
+        notes.push(
+            "Retrofit: loosen seals with a flat tool and lift tabs about 1/8 in; refuse brittle shingles. Lifting order and \
+             lanes are not drawn in this set."
+                .to_owned(),
+        );
+    }
+    notes
+}
+
+/// Numbered entries.
+pub(super) fn numbered(words: &[String]) -> Vec<(String, String)> {
+    words.iter().enumerate().map(|(i, w)| (format!("{}.", i + 1), w.clone())).collect()
+}
+
+/// What the design rests on, with who gave each value.
+pub(super) fn design_basis(drawn: &Drawn) -> Table {
+    let job = drawn.job;
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut row = |what: &str, value: String, given: bool| {
+        rows.push(vec![what.to_owned(), value, if given { "job".into() } else { "(A) assumed".to_owned() }]);
+    };
+    row("work", work_words(&job.roof.work), job.roof.work.given);
+    row("covering", covering_words(job.roof.covering.value), job.roof.covering.given);
+    row("outline drawn", outline_words(&job.roof.outline), job.roof.outline.given);
+    row("overhang, level", feet_inches(job.roof.overhang.value), job.roof.overhang.given);
+    row("valleys", valley_words(&job.roof.valley_type), job.roof.valley_type.given);
+    row("under the deck", under_words(&job.roof.under), job.roof.under.given);
+    row("reach rule", reach_words(&job.heat.reach_rule), job.heat.reach_rule.given);
+    row("shingle", job.products.shingle.value.words.clone(), job.products.shingle.given);
+    row("starter element", job.products.starter.value.words.clone(), job.products.starter.given);
+    row("deck element", job.products.deck.value.words.clone(), job.products.deck.given);
+    row("cold lead", job.products.lead.value.words.clone(), job.products.lead.given);
+    row("supply", format!("{} V", decimal(job.electrical.volts.value, 0)), job.electrical.volts.given);
+    row("electrical code", format!("edition {}", job.electrical.code_edition.value), job.electrical.code_edition.given);
+    if let Some(rule) = &drawn.courses.rule {
+        let text = format!(
+            "exposure {}, nails {} to {}, clearance {}, rise {} (allowed {} to {})",
+            feet_inches(rule.exposure),
+            feet_inches(rule.nail_low),
+            feet_inches(rule.nail_high),
+            feet_inches(rule.clearance),
+            feet_inches(rule.rise),
+            feet_inches(rule.rise_window.low),
+            feet_inches(rule.rise_window.high),
+        );
+        rows.push(vec!["courses".into(), text, "computed".into()]);
+    }
+    let heat = &job.heat;
+    let text = format!(
+        "outer {}, valley {}, hip {}, ridge {}, wall {}, opening {} past flashing",
+        feet_inches(heat.outer_setback),
+        feet_inches(heat.valley_setback),
+        feet_inches(heat.hip_setback),
+        feet_inches(heat.ridge_setback),
+        feet_inches(heat.wall_setback),
+        feet_inches(heat.opening_setback)
+    );
+    rows.push(vec!["setbacks".into(), text, "common practice".into()]);
+    Table {
+        id: "basis".into(),
+        title: "DESIGN BASIS".into(),
+        columns: vec![("what", Align::Left), ("value", Align::Left), ("from", Align::Left)],
+        rows,
+        foot: drawn.job.products.invented.then(|| {
+            format!(
+                "Product values come from \"{}\" and are INVENTED for a sample. They belong to no product.",
+                job.products.catalogue
+            )
+        }),
+    }
+}
+
+fn covering_words(covering: Covering) -> String {
+    match covering {
+        Covering::AsphaltShingle => "asphalt shingles",
+        Covering::Slate => "slate",
+        Covering::Tile => "tile",
+        Covering::Metal => "metal",
+        Covering::Wood => "wood shingles or shakes",
+        Covering::Membrane => "membrane",
+    }
+    .to_owned()
+}
+
+fn work_words(work: &Setting<Work>) -> String {
+    match work.value {
+        Work::NewRoof => "new roof",
+        Work::Retrofit => "retrofit",
+    }
+    .to_owned()
+}
+
+fn outline_words(outline: &Setting<OutlineMeaning>) -> String {
+    match outline.value {
+        OutlineMeaning::EaveEdge => "the drip edge",
+        OutlineMeaning::Fascia => "the face of the fascia",
+        OutlineMeaning::Wall => "the exterior wall",
+    }
+    .to_owned()
+}
+
+fn valley_words(valley: &Setting<ValleyType>) -> String {
+    match valley.value {
+        ValleyType::OpenMetal => "open metal lining",
+        ValleyType::ClosedCut => "closed cut",
+        ValleyType::Woven => "woven",
+        ValleyType::Unknown => "unknown",
+    }
+    .to_owned()
+}
+
+fn under_words(under: &Setting<Under>) -> String {
+    match under.value {
+        Under::Attic => "reachable attic",
+        Under::Soffit => "soffit only",
+        Under::Cathedral => "cathedral ceiling",
+        Under::Conditioned => "rooms",
+        Under::Unknown => "unknown",
+    }
+    .to_owned()
+}
+
+fn reach_words(rule: &Setting<ReachRule>) -> String {
+    let (edition, steep) = match rule.value {
+        ReachRule::Irc2012 => (2012, false),
+        ReachRule::Irc2015 => (2015, true),
+        ReachRule::Irc2018 => (2018, true),
+        ReachRule::Irc2021 => (2021, true),
+        ReachRule::Irc2024 => (2024, false),
+    };
+    let also = if steep { "; 36 in up the slope at 8:12 and steeper" } else { "" };
+    format!("ice barrier rule of the {edition} model residential code: 24 in inside the wall line{also}")
+}
+
+/// Symbols and line kinds, drawn.
+pub(super) fn legend(width: f64) -> Panel {
+    let mut slices = Vec::new();
+    for symbol in SYMBOLS {
+        let mut pad = Pad::default();
+        let tall = if symbol == Symbol::NorthArrow { 0.9 } else { 0.34 };
+        let middle = -0.5 * tall - if symbol == Symbol::NorthArrow { 0.1 } else { 0.0 };
+        let x = if symbol == Symbol::FallArrow { 0.1 } else { 0.35 };
+        let attributes = if symbol == Symbol::Sensor { vec!["T".to_owned()] } else { Vec::new() };
+        let id = format!("legend.{}", symbol.name());
+        pad.insert(&id, Pen::Symbol, symbol.id(), Point2::new(x, middle), LEVEL, attributes);
+        words_beside(&mut pad, &id, middle, symbol.words(), width);
+        slices.push(Slice { height: tall, items: pad.items });
+    }
+    for (pen, words) in line_legend() {
+        let mut pad = Pad::default();
+        let id = format!("legend.line{}", pen.id().0);
+        let (a, b) = (Point2::new(0.05, -0.12), Point2::new(0.7, -0.12));
+        match pen {
+            Pen::Starter | Pen::Deck => {
+                let half = if pen == Pen::Deck { 0.04 } else { 0.02 };
+                let corners = rectangle(Point2::new(a.x, a.y - half), Point2::new(b.x, b.y + half));
+                pad.tone(
+                    format!("{id}.tone"),
+                    pen,
+                    vec![Region::simple(corners.clone())],
+                    super::plan_model::element_tone(pen),
+                );
+                pad.ring(&id, pen, corners);
+            }
+            Pen::Zone => pad.hatch(
+                &id,
+                pen,
+                vec![Region::simple(rectangle(Point2::new(a.x, a.y - 0.08), Point2::new(b.x, b.y + 0.08)))],
+                super::plan_model::zone_hatch(),
+            ),
+            _ => pad.line(&id, pen, a, b),
+        }
+        words_beside(&mut pad, &id, -0.12, words, width);
+        slices.push(Slice { height: 0.24, items: pad.items });
+    }
+    let marks: Vec<(&str, &str)> = vec![
+        ("(A)", "assumed: verify in the field"),
+        ("(?)", "not settled: see the questions"),
+        ("F E Z S", "face, edge, zone, segment"),
+        ("L J C X", "lead, junction box, circuit, crossing"),
+    ];
+    for (mark, words) in marks {
+        let mut pad = Pad::default();
+        let id = format!("legend.{}", mark.replace(' ', ""));
+        pad.text(format!("{id}.mark"), Pen::Note, NOTE.text(Point2::new(0.35, -0.1), Anchor::Middle, mark));
+        words_beside(&mut pad, &id, -0.1, words, width);
+        slices.push(Slice { height: 0.2, items: pad.items });
+    }
+    Panel { width, head: vec![title_slice("legend", "LEGEND", width)], slices }
+}
+
+fn words_beside(pad: &mut Pad, id: &str, middle: f64, words: &str, width: f64) {
+    let lines = NOTE.wrap(words, width - 0.9);
+    let top = middle + 0.5 * LEADING * lines.len() as f64;
+    pad.lines(&format!("{id}.words"), Pen::Note, NOTE, Point2::new(0.9, top), &lines);
+}
+
+fn line_legend() -> Vec<(Pen, &'static str)> {
+    vec![
+        (Pen::Eave, "eave"),
+        (Pen::Rake, "rake, high edge, sidewall"),
+        (Pen::Ridge, "ridge"),
+        (Pen::Hip, "hip"),
+        (Pen::Valley, "valley"),
+        (Pen::Break, "step or break of pitch"),
+        (Pen::Open, "edge not settled"),
+        (Pen::Wall, "exterior wall line below"),
+        (Pen::Zone, "heated zone"),
+        (Pen::Starter, "starter element"),
+        (Pen::Deck, "deck element"),
+        (Pen::Lead, "cold lead or jumper"),
+        (Pen::Lane, "lane for leads"),
+        (Pen::Chalk, "chalk line: lower edge of an element"),
+        (Pen::Control, "control line"),
+        (Pen::KeepOut, "setback, flashing, keep-out"),
+        (Pen::Cold, "stretch left cold"),
+    ]
+}
+
+/// The layer list.
+pub(super) fn layer_table() -> Table {
+    let rows = PENS
+        .iter()
+        .zip(super::layers::layers())
+        .map(|(pen, layer)| {
+            vec![
+                layer.name.to_owned(),
+                layer.words.to_owned(),
+                format!("{:.2}", f64::from(layer.weight) / 100.0),
+                layer.line_type.name().to_lowercase(),
+                if pen.project_defined() { "project".into() } else { "standard".to_owned() },
+            ]
+        })
+        .collect();
+    Table {
+        id: "layers".into(),
+        title: "LAYERS".into(),
+        columns: vec![
+            ("layer", Align::Left),
+            ("holds", Align::Left),
+            ("mm", Align::Right),
+            ("line", Align::Left),
+            ("name", Align::Left),
+        ],
+        rows,
+        foot: Some(
+            "Names have the National CAD Standard's form. Those marked project are defined by this set and have no standard \
+             field code."
+                .to_owned(),
+        ),
+    }
+}
+
+/// What to settle, in full.
+pub(super) fn status_list(unsettled: &[Unsettled], width: f64) -> Panel {
+    let words: Vec<String> = unsettled.iter().map(|u| u.words.clone()).collect();
+    let title = "STATUS: PRELIMINARY, NOT FOR CONSTRUCTION. SETTLE FIRST:";
+    list("status-list", title, &numbered(&words), width)
+}
+
+/// All other findings that a reader of the drawings must know: cold stretches, warnings, repairs, things ignored.
+pub(super) fn finding_list(drawn: &Drawn, width: f64) -> Option<Panel> {
+    let entries: Vec<(String, String)> = drawn
+        .findings
+        .iter()
+        .filter(|f| f.severity != Severity::Assumed && f.severity != Severity::Note)
+        .map(|f| {
+            let mark = match f.severity {
+                Severity::Blocking => "OPEN",
+                Severity::Warning => "LOOK",
+                Severity::Cold => "COLD",
+                Severity::Repaired => "MENDED",
+                _ => "UNUSED",
+            };
+            let item = f.place.item.as_ref().map_or_else(String::new, |i| format!("{i}: "));
+            let hint = f.hint.as_ref().map_or_else(String::new, |h| format!(" ({h})"));
+            (mark.to_owned(), format!("{item}{}{hint}", f.message))
+        })
+        .collect();
+    (!entries.is_empty()).then(|| list("findings", "FINDINGS", &entries, width))
+}

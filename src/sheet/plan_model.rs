@@ -1,0 +1,386 @@
+//! The plan as a true-size model: roof, zones, elements, leads, boxes, with tags and dimensions for one scale.
+
+use super::Drawn;
+use super::blocks::{HALF_BOX, Symbol};
+use super::dimensions::{dimension_parts, measured, readable};
+use super::labels::Placer;
+use super::layers::Pen;
+use super::model::{Anchor, Dimension, Fill, Model, Text};
+use super::pad::{LEVEL, NOTE, Pad, TAG, rectangle};
+use super::roof_lines::{around_box, draw_roof, opening_words, places_in, tag_edges, tag_face, tag_openings};
+use crate::courses::ElementRole;
+use crate::geometry::{Box2, FaceFrame, Point2, Region, Ring, Vector2};
+use crate::index::{FaceId, ZoneId};
+use crate::roof::Roof;
+use crate::terms::BoxPlace;
+use crate::units::feet_inches;
+use crate::wiring::Terminal;
+use crate::zones::Interval2;
+
+/// A model with what found no room on it and goes into the key.
+#[derive(Debug, Clone)]
+pub(super) struct Drawing {
+    /// The model.
+    pub model: Model,
+    /// Words for the key, in order.
+    pub key: Vec<String>,
+}
+
+/// Hatch of heated zones.
+pub(super) fn zone_hatch() -> Fill {
+    let half = std::f64::consts::FRAC_1_SQRT_2;
+    Fill::Lines { along: Vector2::new(half, half), spacing: 0.07 }
+}
+
+/// Tone of an element strip: dark enough to stand out beside dashes, lighter than the roof's heavy lines.
+pub(super) fn element_tone(pen: Pen) -> u8 {
+    if pen == Pen::Starter { 40 } else { 120 }
+}
+
+/// The pen of an element.
+pub(super) fn element_pen(role: ElementRole) -> Pen {
+    match role {
+        ElementRole::Starter => Pen::Starter,
+        ElementRole::Deck => Pen::Deck,
+    }
+}
+
+/// The heating plan, lettered for a scale.
+pub(super) fn heating_plan(drawn: &Drawn, scale: f64) -> Drawing {
+    let mut pad = Pad::default();
+    let mut placer = Placer::new(scale);
+    draw_zones(drawn, &mut pad);
+    draw_elements(drawn, &mut pad, &mut placer);
+    draw_roof(drawn.roof, &mut pad, &mut placer);
+    draw_leads(drawn, &mut pad, &mut placer);
+    draw_devices(drawn, scale, &mut pad, &mut placer);
+    overall_dimensions(drawn.roof, scale, &mut pad, &mut placer);
+    let mut key = tag_devices(drawn, scale, &mut pad, &mut placer);
+    key.extend(tag_openings(drawn.roof, scale, &mut pad, &mut placer));
+    let eaves_first = tag_edges(drawn.roof, scale, &mut pad, &mut placer);
+    key.extend(eaves_first.iter().map(|&edge| edge_in_words(drawn.roof, edge)));
+    for face in &drawn.roof.faces {
+        if !tag_face(drawn.roof, face.id, scale, &mut pad, &mut placer) {
+            key.push(face_in_words(drawn.roof, face.id));
+        }
+    }
+    key.extend(tag_zones(drawn, scale, &mut pad, &mut placer));
+    Drawing { model: Model { name: "plan".into(), is_plan: true, lettered_for: scale, items: pad.items }, key }
+}
+
+/// The roof alone, with open questions marked, lettered for a scale.
+pub(super) fn roof_plan(roof: &Roof, scale: f64) -> Drawing {
+    let mut pad = Pad::default();
+    let mut placer = Placer::new(scale);
+    draw_roof(roof, &mut pad, &mut placer);
+    overall_dimensions(roof, scale, &mut pad, &mut placer);
+    let mut key = question_marks(roof, scale, &mut pad, &mut placer);
+    key.extend(tag_openings(roof, scale, &mut pad, &mut placer));
+    key.extend(tag_edges(roof, scale, &mut pad, &mut placer).iter().map(|&edge| edge_in_words(roof, edge)));
+    for face in &roof.faces {
+        if !tag_face(roof, face.id, scale, &mut pad, &mut placer) {
+            key.push(face_in_words(roof, face.id));
+        }
+    }
+    Drawing { model: Model { name: "plan".into(), is_plan: true, lettered_for: scale, items: pad.items }, key }
+}
+
+fn edge_in_words(roof: &Roof, edge: crate::index::EdgeId) -> String {
+    let faces: Vec<String> = roof.sides(edge).map(|f| f.to_string()).collect();
+    format!("{edge} {} {} at {}", roof.edge(edge).kind.words(), feet_inches(roof.slope_length(edge)), faces.join(", "))
+}
+
+fn face_in_words(roof: &Roof, face: FaceId) -> String {
+    let data = roof.face(face);
+    let edges: Vec<String> = data.exterior.iter().map(|h| h.edge.to_string()).collect();
+    format!("{face} {} between {}", crate::units::pitch_in_12(data.pitch), edges.join(", "))
+}
+
+/// A circled number of its question beside each open edge.
+fn question_marks(roof: &Roof, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
+    let mut key = Vec::new();
+    for (number, question) in roof.questions.iter().enumerate() {
+        for &edge in &question.edges {
+            let line = roof.segment(edge);
+            let words = format!("Q{}", number + 1);
+            let Some(along) = (line.b - line.a).unit() else { continue };
+            let spots = [0.5, 0.35, 0.65, 0.2, 0.8]
+                .into_iter()
+                .flat_map(|t| [0.2, -0.2].map(|off| line.a.lerp(line.b, t) + along.left() * (off * scale)));
+            let Some(at) = spots.into_iter().find(|&p| placer.spot_is_free(p, 0.14)) else {
+                key.push(format!("{words}: {edge}"));
+                continue;
+            };
+            placer.block_spot(at, 0.14);
+            pad.circle(format!("{edge}.q{}.ring", number + 1), Pen::Open, at, 0.13 * scale);
+            pad.text(format!("{edge}.q{}", number + 1), Pen::RoofTag, TAG.text(at, Anchor::Middle, words));
+        }
+    }
+    key
+}
+
+/// A region of a developed face in plan.
+fn to_plan(frame: &FaceFrame, region: &Region) -> Region {
+    let ring = |r: &Ring| Ring::new(r.points.iter().map(|&p| frame.to_plan(p)).collect());
+    Region { exterior: ring(&region.exterior), holes: region.holes.iter().map(ring).collect() }
+}
+
+/// Corners of a rectangle of a developed face in plan.
+fn quad_in_plan(frame: &FaceFrame, extent: Interval2) -> [Point2; 4] {
+    let corners = rectangle(Point2::new(extent.u.low, extent.v.low), Point2::new(extent.u.high, extent.v.high));
+    [corners[0], corners[1], corners[2], corners[3]].map(|p| frame.to_plan(p))
+}
+
+fn draw_zones(drawn: &Drawn, pad: &mut Pad) {
+    for zone in &drawn.zones.zones {
+        let Some(layout) = drawn.zones.layout(zone.face) else { continue };
+        let raised = drawn.courses.zones.iter().find(|z| z.zone == zone.id).map(|z| &z.regions);
+        let regions = raised.filter(|r| !r.is_empty()).unwrap_or(&zone.regions);
+        let plan: Vec<Region> = regions.iter().map(|r| to_plan(&layout.frame, r)).collect();
+        pad.hatch(zone.id.to_string(), Pen::Zone, plan, zone_hatch());
+    }
+}
+
+fn draw_elements(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
+    for segment in &drawn.courses.segments {
+        let Some(layout) = drawn.zones.layout(segment.face) else { continue };
+        let corners = quad_in_plan(&layout.frame, Interval2 { u: segment.along, v: segment.across });
+        let pen = element_pen(segment.element);
+        pad.tone(format!("{}.strip", segment.id), pen, vec![Region::simple(corners.to_vec())], element_tone(pen));
+        pad.ring(segment.id.to_string(), pen, corners.to_vec());
+        placer.block_quad(corners);
+    }
+    for (i, cold) in drawn.courses.cold.iter().enumerate() {
+        let zone = drawn.zones.zones.iter().find(|z| z.id == cold.zone);
+        let Some((zone, rule)) = zone.zip(drawn.courses.rule.as_ref()) else { continue };
+        let Some(layout) = drawn.zones.layout(zone.face) else { continue };
+        let v = zone.base_v + course_offset(rule, cold.course);
+        let ends = [cold.along.low, cold.along.high].map(|u| layout.frame.to_plan(Point2::new(u, v)));
+        pad.line(format!("cold.{}", i + 1), Pen::Cold, ends[0], ends[1]);
+    }
+}
+
+/// Lower edge of a course's element above the drip edge.
+pub(super) fn course_offset(rule: &crate::courses::CourseRule, course: u32) -> f64 {
+    if course == 0 { 0.0 } else { f64::from(course) * rule.exposure + rule.rise }
+}
+
+fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
+    for lead in &drawn.wiring.leads {
+        let mut points: Vec<Point2> = Vec::new();
+        for p in lead.legs.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())) {
+            // Straight down a wall is a point in plan.
+            if points.last().is_none_or(|q| q.distance(p) > 1e-6) {
+                points.push(p);
+            }
+        }
+        if points.len() > 1 {
+            placer.block_path(&points, 0.01);
+            pad.path(lead.id.to_string(), Pen::Lead, points);
+        }
+    }
+    for crossing in &drawn.wiring.crossings {
+        let line = drawn.roof.segment(crossing.edge);
+        let along = (line.b - line.a).unit().unwrap_or(LEVEL);
+        pad.insert(
+            crossing.id.to_string(),
+            Pen::Crossing,
+            Symbol::Crossing.id(),
+            crossing.at,
+            along.left(),
+            Vec::new(),
+        );
+        placer.block_spot(crossing.at, 0.13);
+    }
+}
+
+fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
+    for (segment, feed) in fed_ends(drawn) {
+        let Some(layout) = drawn.zones.layout(segment.face) else { continue };
+        let end = match feed {
+            crate::wiring::End::Left => segment.left_end(),
+            crate::wiring::End::Right => segment.right_end(),
+        };
+        let at = layout.frame.to_plan(end);
+        pad.insert(format!("{}.fed", segment.id), Pen::Lead, Symbol::FedEnd.id(), at, LEVEL, Vec::new());
+    }
+    for junction in &drawn.wiring.boxes {
+        let exit = junction.exit.plan();
+        let symbol = if junction.place == BoxPlace::UnderDeck { Symbol::BoxInside } else { Symbol::BoxOutside };
+        pad.insert(format!("{}.exit", junction.id), Pen::Box, Symbol::Exit.id(), exit, LEVEL, Vec::new());
+        placer.block_spot(exit, 0.07);
+        let at = shown_at(junction, scale);
+        pad.insert(junction.id.to_string(), Pen::Box, symbol.id(), at, LEVEL, Vec::new());
+        placer.block_spot(at, HALF_BOX + 0.02);
+    }
+    if let Some(sensor) = &drawn.wiring.sensor {
+        let at = sensor.at.plan();
+        pad.insert("sensor", Pen::Sensor, Symbol::Sensor.id(), at, LEVEL, vec!["T".into()]);
+        placer.block_spot(at, 0.14);
+    }
+}
+
+/// Where a box is drawn in plan: outside boxes hang on the wall under the eave, so their symbol is moved out where it can be
+/// read; the exit mark shows the true place.
+fn shown_at(junction: &crate::wiring::JunctionBox, scale: f64) -> Point2 {
+    match junction.place {
+        BoxPlace::UnderDeck => junction.at.plan(),
+        BoxPlace::OutsideWall => junction.exit.plan() + junction.outward * (0.3 * scale),
+    }
+}
+
+/// Each fed segment with its fed end.
+pub(super) fn fed_ends<'d>(
+    drawn: &'d Drawn,
+) -> impl Iterator<Item = (&'d crate::courses::Segment, crate::wiring::End)> + use<'d> {
+    let segments = &drawn.courses.segments;
+    drawn.wiring.feeds.iter().map(move |feed| (&segments[feed.segment.index()], feed.fed_end))
+}
+
+fn tag_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
+    let mut key = Vec::new();
+    let mut tag = |id: String, at: Point2, half: f64, words: Vec<String>, pad: &mut Pad| {
+        let bounds = Box2 { min: at, max: at }.grown(half * scale);
+        let candidates = words.iter().flat_map(|w| around_box(bounds, scale, w).into_iter().skip(1));
+        match placer.place(candidates) {
+            Some(text) => pad.text(format!("{id}.tag"), Pen::HeatTag, text),
+            None => key.push(words[0].clone()),
+        }
+    };
+    for junction in &drawn.wiring.boxes {
+        let circuits = circuits_of(drawn, junction);
+        let long = format!("{} {}", junction.tag, circuits.join(" ")).trim().to_owned();
+        tag(junction.id.to_string(), shown_at(junction, scale), HALF_BOX + 0.02, vec![long, junction.tag.clone()], pad);
+    }
+    for crossing in &drawn.wiring.crossings {
+        let words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
+        tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()], pad);
+    }
+    if let Some(sensor) = &drawn.wiring.sensor {
+        tag("sensor".into(), sensor.at.plan(), 0.13, vec!["SENSOR".into()], pad);
+    }
+    key
+}
+
+/// Tags of the circuits that end in a box.
+pub(super) fn circuits_of(drawn: &Drawn, junction: &crate::wiring::JunctionBox) -> Vec<String> {
+    let mut found = Vec::new();
+    for chain in junction.chains.iter().map(|c| &drawn.wiring.chains[c.index()]) {
+        let tag = drawn.wiring.circuits[chain.circuit.index()].tag.clone();
+        if !found.contains(&tag) {
+            found.push(tag);
+        }
+    }
+    found
+}
+
+/// Overall size below and to the left of everything on the roof.
+fn overall_dimensions(roof: &Roof, scale: f64, pad: &mut Pad, placer: &mut Placer) {
+    for (number, unit) in roof.units.iter().enumerate() {
+        let nodes = unit.faces.iter().flat_map(|&f| roof.region(f).exterior.points);
+        let Some(bounds) = Box2::around(nodes) else { continue };
+        let (min, max) = (bounds.min, bounds.max);
+        for (name, a, b) in [
+            // Offsets go to the left of a to b: below when walking left, left of the roof when walking up.
+            ("width", Point2::new(max.x, min.y), min),
+            ("depth", min, Point2::new(min.x, max.y)),
+        ] {
+            let dimension = measured(a, b, 0.75);
+            block_dimension(&dimension, scale, placer);
+            pad.dimension(format!("R{}.{name}", number + 1), dimension);
+        }
+    }
+}
+
+/// Keeps labels off a dimension.
+pub(super) fn block_dimension(dimension: &Dimension, scale: f64, placer: &mut Placer) {
+    let paper = |p: Point2| Point2::new(p.x / scale, p.y / scale);
+    let parts = dimension_parts(paper(dimension.a), paper(dimension.b), dimension.offset, &dimension.text);
+    let back = |p: Point2| Point2::new(p.x * scale, p.y * scale);
+    for line in &parts.lines {
+        placer.block_line(back(line.a), back(line.b), 0.005);
+    }
+    placer.take_text(&Text { at: back(parts.text.at), ..parts.text });
+}
+
+/// What a zone's tag says.
+fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
+    let segments: Vec<_> = drawn.courses.segments.iter().filter(|s| s.zone == zone).collect();
+    let circuits: std::collections::BTreeSet<&str> = drawn
+        .wiring
+        .feeds
+        .iter()
+        .filter(|f| segments.iter().any(|s| s.id == f.segment))
+        .map(|f| drawn.wiring.circuits[f.circuit.index()].tag.as_str())
+        .collect();
+    let circuits: Vec<&str> = circuits.into_iter().collect();
+    let range = match (segments.first(), segments.last()) {
+        (Some(first), Some(last)) if segments.len() > 1 => format!("{} TO {}", first.tag, last.tag),
+        (Some(only), _) => only.tag.clone(),
+        _ => "COLD".to_owned(),
+    };
+    let length: f64 = segments.iter().map(|s| s.cut_length).sum();
+    let long = format!("{zone}: {range}, {} {}", feet_inches(length), circuits.join(" "));
+    vec![long.trim().to_owned(), format!("{zone}: {range}"), zone.to_string()]
+}
+
+/// A tag for each zone along its band, above it, else anywhere free on its face.
+fn tag_zones(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
+    let mut key = Vec::new();
+    for zone in &drawn.zones.zones {
+        let Some(layout) = drawn.zones.layout(zone.face) else { continue };
+        let frame = &layout.frame;
+        let courses = drawn.courses.zones.iter().find(|z| z.zone == zone.id);
+        let top = zone.base_v + courses.map_or(zone.required_reach, |z| z.provided_reach.max(z.required_reach));
+        let reading = readable(frame.along);
+        let words = zone_words(drawn, zone.id);
+        let mut candidates: Vec<Text> = Vec::new();
+        for content in &words {
+            for away in [0.08, 0.22, 0.36] {
+                for t in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8] {
+                    let u = zone.along.low + t * zone.along.length();
+                    let foot = frame.to_plan(Point2::new(u, top));
+                    let drop = if reading.left().dot(frame.uphill) < 0.0 { NOTE.height } else { 0.0 };
+                    let at = foot + frame.uphill * ((away + drop) * scale);
+                    candidates.push(TAG.turned(at, Anchor::Center, reading, content.as_str()));
+                }
+            }
+            let region = drawn.roof.region(zone.face);
+            candidates.extend(
+                places_in(&region, 9.0 * scale / 48.0)
+                    .into_iter()
+                    .map(|at| TAG.turned(at, Anchor::Middle, reading, content.as_str())),
+            );
+        }
+        match placer.place(candidates) {
+            Some(text) => pad.text(format!("{}.tag", zone.id), Pen::HeatTag, text),
+            None => key.push(words[0].clone()),
+        }
+    }
+    key
+}
+
+/// What a lead joins, in words: `J1 to F1-3`.
+pub(super) fn terminal_words(drawn: &Drawn, terminal: Terminal) -> String {
+    match terminal {
+        Terminal::Box(id) => drawn.wiring.boxes[id.index()].tag.clone(),
+        Terminal::Segment(id, end) => {
+            let side = match end {
+                crate::wiring::End::Left => "left",
+                crate::wiring::End::Right => "right",
+            };
+            format!("{} {side}", drawn.courses.segments[id.index()].tag)
+        }
+    }
+}
+
+/// Openings of the roof in words, for notes.
+pub(super) fn openings_in_words(roof: &Roof) -> Vec<String> {
+    roof.openings
+        .iter()
+        .map(|o| {
+            let faces: Vec<String> = o.parts.iter().map(|(f, _)| f.to_string()).collect();
+            format!("{} {} on {}", o.id, opening_words(o.kind), faces.join(", "))
+        })
+        .collect()
+}

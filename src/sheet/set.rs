@@ -1,0 +1,222 @@
+//! All sheets of a layout in order.
+
+use super::blocks::blocks;
+use super::flow::{Panel, flow, list};
+use super::frame::Paper;
+use super::layers::layers;
+use super::model::{Model, ModelId, Shape, Sheet, SheetSet};
+use super::notes::{cautions, design_basis, finding_list, general_notes, layer_table, legend, numbered, status_list};
+use super::plan_sheet::{key_sheets, plan_sheets};
+use super::schedule::schedules;
+use super::status::{Unsettled, unsettled};
+use super::text::printable;
+use super::{Drawn, Surveyed};
+use crate::finding::{Finding, Outcome, Place, Severity};
+use crate::job::Job;
+
+/// Draws the whole set: notes and legend, plan, one sheet for each heated face, schedules.
+///
+/// The set is preliminary while anything is assumed; nothing removes the status but settling it.
+#[must_use]
+pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
+    let drawn = &layout.into();
+    let mut findings = Vec::new();
+    let paper = Paper::new(drawn.job, unsettled(drawn));
+    let plan = plan_sheets(drawn, &paper, ModelId(0));
+    note_scale(&plan.scale, "E-101", &mut findings);
+    let mut models = vec![plan.model];
+    let mut drawings = plan.sheets;
+    let faces = super::face_sheet::face_sheets(drawn, &paper, models.len());
+    for scale in &faces.scales {
+        note_scale(&scale.1, &scale.0, &mut findings);
+    }
+    models.extend(faces.models);
+    drawings.extend(faces.sheets);
+    drawings.extend(schedule_sheets(drawn, &paper));
+    let mut all = notes_sheets(drawn, &paper, &drawings);
+    all.extend(drawings);
+    let set = finish(drawn.job, models, all, &mut findings);
+    Outcome { value: set, findings }
+}
+
+/// Draws the roof alone with its edge tags, kinds, pitches and open questions: the key plan of a survey.
+#[must_use]
+pub fn key_plan<'a>(survey: impl Into<Surveyed<'a>>, job: &Job) -> SheetSet {
+    let Surveyed { roof } = survey.into();
+    let open = roof.questions.iter().map(|q| Unsettled { short: "open questions".into(), words: q.words.clone() });
+    let paper = Paper::new(job, open.collect());
+    let made = key_sheets(roof, &paper, ModelId(0));
+    finish(job, vec![made.model], made.sheets, &mut Vec::new())
+}
+
+fn note_scale(scale: &super::scales::Scale, sheet: &str, findings: &mut Vec<Finding>) {
+    if !scale.architectural {
+        findings.push(
+            Finding::new(
+                Severity::Warning,
+                "sheet-scale",
+                format!("no architect's scale fits: sheet {sheet} is drawn at {}", scale.words),
+                Place::item(sheet),
+            )
+            .with_hint("choose a larger sheet with sheet.size, or draft the roofs one by one"),
+        );
+    }
+}
+
+fn finish(job: &Job, models: Vec<Model>, sheets: Vec<Sheet>, findings: &mut Vec<Finding>) -> SheetSet {
+    let mut set = SheetSet {
+        job_number: job.project.number.clone(),
+        title: job.project.title.clone(),
+        date: job.project.date.clone(),
+        layers: layers(),
+        blocks: blocks(),
+        models,
+        sheets,
+    };
+    replace_unprintable(&mut set, findings);
+    set
+}
+
+/// Characters the drawing font lacks become `?`, with one finding for each text.
+fn replace_unprintable(set: &mut SheetSet, findings: &mut Vec<Finding>) {
+    let mut reported = std::collections::BTreeSet::new();
+    let models = set.models.iter_mut().flat_map(|m| m.items.iter_mut());
+    let sheets = set.sheets.iter_mut().flat_map(|s| s.items.iter_mut());
+    for item in models.chain(sheets) {
+        let Shape::Text(text) = &mut item.shape else { continue };
+        let (shown, lacking) = printable(&text.content);
+        if lacking && reported.insert(text.content.clone()) {
+            findings.push(
+                Finding::new(
+                    Severity::Warning,
+                    "glyph-missing",
+                    format!("the drawing font lacks a character of '{}': printed as '{shown}'", text.content),
+                    Place::item(&item.id),
+                )
+                .with_hint("use Latin letters in the job's title block"),
+            );
+        }
+        text.content = shown;
+    }
+}
+
+/// E-001 and on: sheet index, status, cautions, notes, design basis, legend, layers, findings.
+fn notes_sheets(drawn: &Drawn, paper: &Paper, others: &[Sheet]) -> Vec<Sheet> {
+    let wide = paper.drawing.width();
+    // Columns of a readable line length: about 70 characters.
+    let column = (wide / (wide / 6.2).floor().max(2.0) - 0.31).min(6.2);
+    let index: Vec<(String, String)> = std::iter::once(("E-001".to_owned(), "Notes and legend".to_owned()))
+        .chain(others.iter().map(|s| (s.number.clone(), s.title.clone())))
+        .collect();
+    let mut panels: Vec<Panel> = vec![list("index", "SHEETS", &index, column)];
+    if !paper.unsettled.is_empty() {
+        panels.push(status_list(&paper.unsettled, column));
+    }
+    panels.push(list("cautions-full", "CAUTIONS", &numbered(&cautions()), column));
+    panels.push(list("general", "GENERAL NOTES", &numbered(&general_notes(drawn)), column));
+    panels.push(design_basis(drawn).panel(column));
+    panels.push(legend(column));
+    panels.push(layer_table().panel(column));
+    panels.extend(finding_list(drawn, column));
+    pages(paper, &panels, "Notes and legend", |i| format!("E-{:03}", i + 1))
+}
+
+/// E-601, E-611, E-612 and on.
+fn schedule_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
+    let wide = paper.drawing.width();
+    let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
+    let panels: Vec<Panel> = schedules(drawn).iter().map(|t| t.panel(most)).collect();
+    // E-602 is kept for the test record.
+    pages(paper, &panels, "Schedules", |i| if i == 0 { "E-601".into() } else { format!("E-6{}", i + 10) })
+}
+
+fn pages(paper: &Paper, panels: &[Panel], title: &str, number: impl Fn(usize) -> String) -> Vec<Sheet> {
+    flow(panels, paper.drawing)
+        .into_iter()
+        .enumerate()
+        .map(|(i, items)| {
+            let title = if i == 0 { title.to_owned() } else { format!("{title}, continued") };
+            let mut sheet = paper.sheet(&number(i), &title, "");
+            sheet.items.extend(items);
+            sheet
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::check::check_invariants;
+    use super::super::fixtures::layout;
+    use super::*;
+    use crate::job::SheetSize;
+    use crate::roof::Roof;
+    use crate::roof::fixtures::{gable, hipped_l};
+
+    fn sound(roof: Roof, size: SheetSize) -> SheetSet {
+        let made = layout(roof, size);
+        let set = sheets(made.drawn()).value;
+        let wrong = check_invariants(&set);
+        assert!(wrong.is_empty(), "{size:?}\n{}", wrong.join("\n"));
+        set
+    }
+
+    #[test]
+    fn a_gable_fits_both_sheet_sizes_without_a_collision() {
+        for size in [SheetSize::ArchD, SheetSize::AnsiB] {
+            let set = sound(gable(480.0, 288.0, 0.5), size);
+            let numbers: Vec<&str> = set.sheets.iter().map(|s| s.number.as_str()).collect();
+            for number in ["E-001", "E-101", "E-401", "E-402", "E-601"] {
+                assert!(numbers.contains(&number), "{number} is missing from {numbers:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_hipped_l_fits_both_sheet_sizes_without_a_collision() {
+        for size in [SheetSize::ArchD, SheetSize::AnsiB] {
+            let set = sound(hipped_l(), size);
+            assert_eq!(set.models.len(), 7, "the plan and six faces");
+        }
+    }
+
+    #[test]
+    fn every_size_of_paper_works() {
+        for size in [SheetSize::AnsiD, SheetSize::ArchC, SheetSize::IsoA2, SheetSize::IsoA1] {
+            sound(gable(480.0, 288.0, 0.5), size);
+        }
+    }
+
+    #[test]
+    fn the_key_plan_is_sound() {
+        let made = layout(hipped_l(), SheetSize::AnsiB);
+        assert_eq!(check_invariants(&key_plan(Surveyed { roof: &made.roof }, &made.job)), Vec::<String>::new());
+    }
+
+    #[test]
+    fn every_sheet_says_preliminary_while_anything_is_assumed() {
+        let made = layout(gable(480.0, 288.0, 0.5), SheetSize::AnsiB);
+        let set = sheets(made.drawn()).value;
+        for sheet in &set.sheets {
+            let says = |words: &str| {
+                sheet.items.iter().any(|i| matches!(&i.shape, Shape::Text(t) if t.content.contains(words)))
+            };
+            assert!(says("PRELIMINARY") && says("NOT FOR CONSTRUCTION") && says("To settle"), "{}", sheet.number);
+        }
+    }
+
+    #[test]
+    fn characters_without_a_glyph_are_replaced_and_reported() {
+        let mut made = layout(gable(480.0, 288.0, 0.5), SheetSize::AnsiB);
+        made.job.project.owner = "屋".into();
+        let outcome = sheets(made.drawn());
+        assert_eq!(outcome.findings.iter().map(|f| f.code).collect::<Vec<_>>(), ["glyph-missing"]);
+        assert!(check_invariants(&outcome.value).is_empty());
+    }
+
+    #[test]
+    fn a_roof_too_long_for_any_architects_scale_is_drawn_at_an_engineers_and_said() {
+        let made = layout(gable(24_000.0, 288.0, 0.5), SheetSize::AnsiB);
+        let outcome = sheets(made.drawn());
+        assert!(outcome.findings.iter().any(|f| f.code == "sheet-scale"));
+    }
+}

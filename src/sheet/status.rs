@@ -1,0 +1,123 @@
+//! Whether the set is preliminary, and what must be settled first.
+
+use super::Drawn;
+use crate::finding::Severity;
+use crate::job::Covering;
+use crate::roof::Basis;
+
+/// One thing to settle before the set may be built from.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Unsettled {
+    /// A few words, for the title block.
+    pub short: String,
+    /// The whole sentence, for the notes sheet.
+    pub words: String,
+}
+
+/// Everything that keeps the set preliminary: settings nobody gave, invented products, assumed pitches and edges, and every
+/// other finding of an assumption. No flag removes one.
+pub(super) fn unsettled(drawn: &Drawn) -> Vec<Unsettled> {
+    let mut list = from_job(drawn);
+    list.extend(from_roof(drawn));
+    for finding in drawn.findings.iter().filter(|f| f.severity == Severity::Assumed) {
+        let short = finding.code.replace('-', " ");
+        let hint = finding.hint.as_ref().map_or_else(String::new, |h| format!(" ({h})"));
+        list.push(Unsettled { short, words: format!("{}{hint}", finding.message) });
+    }
+    list.dedup_by(|a, b| a.words == b.words);
+    list
+}
+
+fn entry(short: &str, words: String) -> Unsettled {
+    Unsettled { short: short.to_owned(), words }
+}
+
+fn from_job(drawn: &Drawn) -> Vec<Unsettled> {
+    let job = drawn.job;
+    let mut list = Vec::new();
+    let mut unless = |given: bool, short: &str, words: String| {
+        if !given {
+            list.push(entry(short, words));
+        }
+    };
+    let volts = job.electrical.volts.value;
+    unless(job.electrical.volts.given, "supply voltage", format!("Supply voltage assumed: {volts:.0} V."));
+    unless(
+        job.electrical.panel.is_some(),
+        "panel",
+        "No panel named: its capacity, spaces and distance are unknown.".to_owned(),
+    );
+    unless(
+        job.electrical.code_edition.given,
+        "code edition",
+        format!("Electrical code edition assumed: {}.", job.electrical.code_edition.value),
+    );
+    let overhang = crate::units::feet_inches(job.roof.overhang.value);
+    unless(
+        job.roof.overhang.given || !drawn.roof.walls.is_empty(),
+        "wall line",
+        format!("Exterior wall line assumed {overhang} inside the eave, measured level."),
+    );
+    unless(
+        job.roof.covering.given,
+        "covering",
+        match job.roof.covering.value {
+            Covering::AsphaltShingle => "Covering assumed: asphalt shingles.".to_owned(),
+            _ => "Covering assumed.".to_owned(),
+        },
+    );
+    unless(
+        job.products.shingle.given,
+        "shingle and nail line",
+        format!("Shingle assumed: {}.", job.products.shingle.value.words),
+    );
+    unless(
+        job.products.starter.given && job.products.deck.given && job.products.lead.given,
+        "element and lead",
+        "Element and cold lead were not named by the job: the first of the catalogue are drawn.".to_owned(),
+    );
+    unless(
+        !job.products.invented,
+        "product data",
+        format!("Product data are invented ({}): put in the data of the products used.", job.products.catalogue),
+    );
+    let elements = [&job.products.starter.value, &job.products.deck.value];
+    unless(
+        elements.iter().all(|e| e.listing.is_some() && e.listed_under_roof_covering),
+        "listing",
+        "No listing of the element for use under a roof covering is stated.".to_owned(),
+    );
+    let has_valley = drawn.roof.edges.iter().any(|e| e.kind == crate::terms::EdgeKind::Valley);
+    unless(
+        job.roof.valley_type.given || !has_valley,
+        "valley type",
+        "Valley type unknown (open metal, closed cut or woven): the keep-out beside it may grow.".to_owned(),
+    );
+    unless(
+        job.roof.under.given,
+        "space under deck",
+        "What lies under the deck is unknown: boxes are drawn outside.".to_owned(),
+    );
+    list
+}
+
+fn from_roof(drawn: &Drawn) -> Vec<Unsettled> {
+    let named = |ids: Vec<String>| ids.join(", ");
+    let mut list = Vec::new();
+    let pitches: Vec<String> =
+        drawn.roof.faces.iter().filter(|f| f.pitch_basis >= Basis::Assumed).map(|f| f.id.to_string()).collect();
+    if !pitches.is_empty() {
+        list.push(entry("pitches", format!("Pitch assumed on {}.", named(pitches))));
+    }
+    for (basis, short, words) in [
+        (Basis::Assumed, "edge kinds", "Edge kinds assumed by convention"),
+        (Basis::Ambiguous, "open edges", "More than one kind fits"),
+    ] {
+        let edges: Vec<String> =
+            drawn.roof.edges.iter().filter(|e| e.basis == basis).map(|e| e.id.to_string()).collect();
+        if !edges.is_empty() {
+            list.push(entry(short, format!("{words}: {}.", named(edges))));
+        }
+    }
+    list
+}

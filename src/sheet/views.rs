@@ -1,0 +1,142 @@
+//! A model fitted to a piece of a sheet at a true scale, with its title and scale bar.
+
+use super::blocks::blocks;
+use super::flatten::{MarkKind, flatten, place_text};
+use super::layers::{Pen, layers};
+use super::model::{Anchor, Model, ModelId, Sheet, SheetSet, Viewport};
+use super::pad::{HEAD, LEVEL, NOTE, Pad, TAG};
+use super::plan_model::Drawing;
+use super::scales::{Scale, scales};
+use crate::geometry::{Box2, Point2, Region, Vector2};
+
+/// White around what a window shows, inches on paper.
+const WINDOW_ROOM: f64 = 0.06;
+/// Height of the title below a window, inches on paper.
+pub(super) const VIEW_TITLE: f64 = 0.75;
+
+/// A drawing lettered for the scale at which it fits.
+#[derive(Debug, Clone)]
+pub(super) struct Fitted {
+    /// The drawing.
+    pub drawing: Drawing,
+    /// Its scale.
+    pub scale: Scale,
+    /// Size of its window on paper.
+    pub size: Vector2,
+    /// Model point in the middle of the window.
+    pub center: Point2,
+}
+
+/// The largest scale at which the drawing, with all its lettering, fits `room`. `bounds` is the bare object, for a quick look.
+pub(super) fn fit(room: Vector2, bounds: Box2, letter: impl Fn(f64) -> Drawing) -> Fitted {
+    let all = scales();
+    let last = all.len() - 1;
+    for (position, scale) in all.into_iter().enumerate() {
+        let bare = Vector2::new(bounds.width() / scale.factor, bounds.height() / scale.factor);
+        if position < last && (bare.x > room.x || bare.y > room.y) {
+            continue;
+        }
+        let drawing = letter(scale.factor);
+        let extent = extent(&drawing.model, scale.factor);
+        let size = Vector2::new(extent.width(), extent.height());
+        if position == last || (size.x <= room.x && size.y <= room.y) {
+            let middle = extent.center();
+            let center = Point2::new(middle.x * scale.factor, middle.y * scale.factor);
+            return Fitted { drawing, scale, size, center };
+        }
+    }
+    unreachable!("the last scale is always taken")
+}
+
+/// Extent of a model on paper at a scale, about the model's origin, with white around it.
+fn extent(model: &Model, scale: f64) -> Box2 {
+    const FAR: f64 = 1e9;
+    let window = Box2 { min: Point2::new(-FAR, -FAR), max: Point2::new(FAR, FAR) };
+    let viewport = Viewport { model: ModelId(0), window, center: Point2::new(0.0, 0.0), scale, turn: LEVEL };
+    let set = SheetSet { layers: layers(), blocks: blocks(), models: vec![model.clone()], ..SheetSet::default() };
+    let sheet = Sheet {
+        number: String::new(),
+        title: String::new(),
+        size: Vector2::new(0.0, 0.0),
+        frame: window,
+        viewports: vec![viewport],
+        items: Vec::new(),
+    };
+    let marks = flatten(&set, &sheet);
+    let points = marks.iter().flat_map(|mark| match &mark.kind {
+        MarkKind::Stroke { points, width, .. } => {
+            // A heavy line reaches past its points.
+            points.iter().flat_map(|&p| corners_about(p, 0.5 * width)).collect::<Vec<_>>()
+        }
+        MarkKind::Fill { rings, .. } => rings.iter().flat_map(|r| r.points.clone()).collect(),
+        MarkKind::Text { at, turn, width, cap_height, .. } => {
+            let up = turn.left();
+            let low = *at - up * (0.3 * cap_height);
+            let high = *at + up * *cap_height;
+            vec![low, high, low + *turn * *width, high + *turn * *width]
+        }
+    });
+    let nothing = Box2 { min: Point2::new(0.0, 0.0), max: Point2::new(0.0, 0.0) };
+    Box2::around(points).unwrap_or(nothing).grown(WINDOW_ROOM)
+}
+
+fn corners_about(p: Point2, half: f64) -> [Point2; 2] {
+    [Point2::new(p.x - half, p.y - half), Point2::new(p.x + half, p.y + half)]
+}
+
+/// Puts a fitted drawing on a sheet, the upper left corner of its window at `corner`, with title and scale bar below.
+/// Returns the viewport.
+pub(super) fn place_view(
+    pad: &mut Pad,
+    fitted: &Fitted,
+    model: ModelId,
+    corner: Point2,
+    number: usize,
+    title: &str,
+) -> Viewport {
+    let window = Box2 {
+        min: Point2::new(corner.x, corner.y - fitted.size.y),
+        max: Point2::new(corner.x + fitted.size.x, corner.y),
+    };
+    view_title(pad, Point2::new(window.min.x, window.min.y - 0.1), number, title, &fitted.scale);
+    Viewport { model, window, center: fitted.center, scale: fitted.scale.factor, turn: LEVEL }
+}
+
+/// Circled number, title, scale and scale bar; `corner` is the upper left.
+fn view_title(pad: &mut Pad, corner: Point2, number: usize, title: &str, scale: &Scale) {
+    let id = format!("view{number}");
+    let middle = Point2::new(corner.x + 0.22, corner.y - 0.3);
+    pad.circle(format!("{id}.ring"), Pen::Symbol, middle, 0.2);
+    pad.text(format!("{id}.number"), Pen::Symbol, HEAD.text(middle, Anchor::Middle, number.to_string()));
+    let heading = HEAD.text(Point2::new(middle.x + 0.32, middle.y + 0.06), Anchor::Left, title.to_uppercase());
+    let scale_words =
+        NOTE.text(Point2::new(middle.x + 0.32, middle.y - 0.16), Anchor::Left, format!("SCALE {}", scale.words));
+    let wide = place_text(&heading, heading.at, LEVEL).width.max(place_text(&scale_words, scale_words.at, LEVEL).width);
+    pad.text(format!("{id}.title"), Pen::Symbol, heading);
+    pad.text(format!("{id}.scale"), Pen::Symbol, scale_words);
+    let end = middle.x + 0.32 + wide;
+    pad.line(format!("{id}.rule"), Pen::Symbol, Point2::new(middle.x + 0.2, middle.y), Point2::new(end, middle.y));
+    scale_bar(pad, &id, Point2::new(end + 0.35, middle.y - 0.04), scale);
+}
+
+/// A bar of four equal parts of a round number of feet, each at least half an inch of paper.
+fn scale_bar(pad: &mut Pad, id: &str, at: Point2, scale: &Scale) {
+    let steps = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
+    let feet = steps.into_iter().find(|f| f * 12.0 / scale.factor >= 0.45).unwrap_or(1000.0 * scale.factor / 192.0);
+    let part = feet * 12.0 / scale.factor;
+    for i in 0..4 {
+        let (min, max) =
+            (Point2::new(at.x + part * f64::from(i), at.y), Point2::new(at.x + part * f64::from(i + 1), at.y + 0.06));
+        let corners = super::pad::rectangle(min, max);
+        if i % 2 == 0 {
+            pad.tone(format!("{id}.bar{i}.tone"), Pen::Symbol, vec![Region::simple(corners.clone())], 0);
+        }
+        pad.ring(format!("{id}.bar{i}"), Pen::Title, corners);
+    }
+    for i in [0.0, 1.0, 2.0, 4.0] {
+        let unit = if i == 4.0 { " ft" } else { "" };
+        let words = format!("{:.0}{unit}", feet * i);
+        let text = TAG.text(Point2::new(at.x + part * i, at.y + 0.1), Anchor::Center, words);
+        pad.text(format!("{id}.bar.at{i:.0}"), Pen::Note, text);
+    }
+}

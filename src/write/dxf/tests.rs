@@ -1,0 +1,125 @@
+//! What is written is read back by an independent reader (the `dxf` crate) and compared with what was drawn.
+
+use super::{model_shifts, overlay_dxf, sheets_dxf};
+use crate::geometry::{Point2, Point3};
+use crate::import::SourceFrame;
+use crate::units::DrawingUnit;
+use crate::write::check::check_invariants;
+use crate::write::fixtures;
+use dxf::entities::{Entity, EntityType};
+use dxf::enums::{AcadVersion, Units};
+
+fn load(bytes: &[u8]) -> dxf::Drawing {
+    dxf::Drawing::load(&mut &bytes[..]).unwrap()
+}
+
+/// The item ids of entities with their kind.
+fn id_of(entity: &Entity) -> Option<String> {
+    let data = entity.common.x_data.iter().find(|x| x.application_name == "EAVESDRAFT")?;
+    data.items.iter().find_map(|i| match i {
+        dxf::XDataItem::Str(id) => Some(id.clone()),
+        _ => None,
+    })
+}
+
+fn find<'a>(drawing: &'a dxf::Drawing, id: &str) -> &'a Entity {
+    drawing.entities().find(|e| id_of(e).as_deref() == Some(id)).unwrap_or_else(|| panic!("{id} is not there"))
+}
+
+fn corners(entity: &Entity) -> Vec<Point2> {
+    match &entity.specific {
+        EntityType::LwPolyline(line) => line.vertices.iter().map(|v| Point2::new(v.x, v.y)).collect(),
+        EntityType::Line(line) => [&line.p1, &line.p2].map(|p| Point2::new(p.x, p.y)).to_vec(),
+        other => panic!("{other:?}"),
+    }
+}
+
+fn source() -> SourceFrame {
+    SourceFrame {
+        units: DrawingUnit::Millimetres,
+        inches_per_unit: 1.0 / 25.4,
+        origin: Point3::new(500_000.0, 250_000.0, 0.0),
+    }
+}
+
+#[test]
+fn both_drawings_keep_every_rule() {
+    let set = fixtures::set();
+    for bytes in [sheets_dxf(&set), overlay_dxf(&set, &source())] {
+        assert_eq!(check_invariants(&bytes), Vec::<String>::new());
+    }
+}
+
+#[test]
+fn an_empty_set_is_still_a_drawing() {
+    let bytes = sheets_dxf(&crate::sheet::SheetSet::default());
+    assert_eq!(check_invariants(&bytes), Vec::<String>::new());
+    assert_eq!(load(&bytes).entities().filter(|e| !e.common.is_in_paper_space).count(), 0);
+}
+
+#[test]
+fn the_sheets_are_read_back_as_drawn() {
+    let drawing = load(&sheets_dxf(&fixtures::set()));
+    assert_eq!(drawing.header.version, AcadVersion::R2000);
+    assert_eq!(drawing.header.default_drawing_units, Units::Inches);
+    let outline = corners(find(&drawing, "E1"));
+    assert_eq!(outline, [(0.0, 0.0), (480.0, 0.0), (480.0, 288.0), (0.0, 288.0)].map(|(x, y)| Point2::new(x, y)));
+    assert_eq!(corners(find(&drawing, "E7")), [Point2::new(0.0, 144.0), Point2::new(480.0, 144.0)]);
+    let EntityType::Circle(circle) = &find(&drawing, "V1").specific else { panic!() };
+    assert_eq!((circle.center.x, circle.center.y, circle.radius), (240.0, 200.0, 6.0));
+    let EntityType::Text(text) = &find(&drawing, "E1.label").specific else { panic!() };
+    // 1/8 in on paper at 1:48.
+    assert_eq!((text.value.as_str(), text.text_height), ("E1 6:12 26.6%%d 50%", 6.0));
+    assert_eq!((text.second_alignment_point.x, text.second_alignment_point.y), (240.0, 12.0));
+    let EntityType::Insert(insert) = &find(&drawing, "J1").specific else { panic!() };
+    assert_eq!((insert.name.as_str(), insert.x_scale_factor), ("EDFT-JBOX", 48.0));
+    let attribute = insert.attributes().next().unwrap();
+    assert_eq!((attribute.attribute_tag.as_str(), attribute.value.as_str()), ("TAG", "J1"));
+    let EntityType::RotatedDimension(_) = &find(&drawing, "D1").specific else { panic!("{:?}", find(&drawing, "D1")) };
+    let block = drawing.blocks().find(|b| b.name == "*D1").unwrap();
+    assert_eq!(block.entities.len(), 6, "dimension line, two extension lines, two ticks, figures");
+}
+
+/// Model space of the `dxf` crate leaves out hatches; everything else must be there once, and the paper of the first layout.
+#[test]
+fn nothing_is_lost_or_doubled() {
+    let drawing = load(&sheets_dxf(&fixtures::set()));
+    let mut ids: Vec<String> = drawing.entities().filter_map(id_of).collect();
+    ids.sort();
+    assert_eq!(ids, ["D1", "E1", "E1.label", "E7", "F1", "J1", "V1", "border1", "title1"]);
+    let mut layers: Vec<&str> = drawing.layers().map(|l| l.name.as_str()).collect();
+    layers.sort_unstable();
+    assert_eq!(layers, ["0", "A-ROOF-OTLN", "E-HEAT-ELEM", "G-ANNO-NPLT", "G-ANNO-REFR", "G-ANNO-TEXT"]);
+    let other = drawing.blocks().find(|b| b.name == "*Paper_Space0").unwrap();
+    assert_eq!(other.entities.iter().filter_map(id_of).collect::<Vec<_>>(), ["border2", "title2"]);
+}
+
+#[test]
+fn the_second_model_stands_clear_of_what_windows_show_of_the_first() {
+    let set = fixtures::set();
+    let shifts = model_shifts(&set);
+    // The plan's window shows x from -48 to 528, its lettering margin to 576. The face's turned window: half widths 288 and 192,
+    // turned by 3-4-5: 0.6 * 288 + 0.8 * 192 = 326.4 to the left of 240. So -86.4 + shift >= 576 + 240: 902.4, in steps of 120.
+    assert_eq!(shifts, [0.0, 960.0]);
+    let drawing = load(&sheets_dxf(&set));
+    assert_eq!(corners(find(&drawing, "F1"))[0], Point2::new(960.0, 0.0));
+}
+
+/// 480 in are 12,192 mm; the working origin stands at (500 m, 250 m).
+#[test]
+fn the_overlay_lies_in_the_source_drawing() {
+    let drawing = load(&overlay_dxf(&fixtures::set(), &source()));
+    assert_eq!(drawing.header.default_drawing_units, Units::Millimeters);
+    let outline = corners(find(&drawing, "E1"));
+    for (found, (x, y)) in outline.iter().zip([(0.0, 0.0), (12_192.0, 0.0), (12_192.0, 7_315.2), (0.0, 7_315.2)]) {
+        assert!(found.distance(Point2::new(500_000.0 + x, 250_000.0 + y)) < 1e-6, "{found:?}");
+    }
+    let EntityType::Text(text) = &find(&drawing, "E1.label").specific else { panic!() };
+    assert!((text.text_height - 6.0 * 25.4).abs() < 1e-6);
+    assert!(drawing.entities().all(|e| id_of(e).as_deref() != Some("F1")), "faces are not in the overlay");
+}
+
+#[test]
+fn two_runs_give_the_same_bytes() {
+    assert_eq!(sheets_dxf(&fixtures::set()), sheets_dxf(&fixtures::set()));
+}

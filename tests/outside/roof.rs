@@ -1,0 +1,259 @@
+//! The roof stage against real roofs with measured heights.
+
+use eavesdraft::geometry::{Plane, Point2, Ring};
+use eavesdraft::import::SourceFrame;
+use eavesdraft::index::{EdgeId, FaceId, NodeId, OriginId, RoofId};
+use eavesdraft::job::Job;
+use eavesdraft::plan::{HalfEdge, PlanEdge, PlanFace, PlanGraph, PlanRoof};
+use eavesdraft::roof::{Basis, Roof};
+use eavesdraft::terms::EdgeKind;
+use eavesdraft::units::DrawingUnit;
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+const INCHES: f64 = 1000.0 / 25.4;
+
+/// A roof of the data: its plan and the true kinds of each edge (kind, kind accepted too).
+struct Truth {
+    plan: PlanGraph,
+    kinds: Vec<Option<[String; 2]>>,
+}
+
+fn data(folder: &str) -> Option<PathBuf> {
+    let root = match std::env::var("EAVESDRAFT_DATA") {
+        Ok(root) => PathBuf::from(root),
+        Err(_) if std::env::var("EAVESDRAFT_REQUIRE").is_ok() => panic!("EAVESDRAFT_DATA names no folder"),
+        Err(_) => return None,
+    };
+    let path = root.join("roofs").join(folder);
+    assert!(path.is_dir(), "{} is missing", path.display());
+    Some(path)
+}
+
+fn truths(folder: &Path, heights: bool) -> Vec<(String, Truth)> {
+    let mut files: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|f| f.unwrap().path()).collect();
+    files.sort();
+    files
+        .iter()
+        .filter(|p| p.extension().is_some_and(|e| e == "json"))
+        .map(|path| {
+            let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+            (name, read(&serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap(), heights))
+        })
+        .collect()
+}
+
+fn ids(value: &Value) -> Vec<usize> {
+    value.as_array().unwrap().iter().map(|v| v.as_u64().unwrap() as usize).collect()
+}
+
+/// The truth file as the plan stage would hand it over.
+fn read(file: &Value, heights: bool) -> Truth {
+    let number = |v: &Value| v.as_f64().unwrap();
+    let mut nodes: Vec<Point2> = Vec::new();
+    let node_of: Vec<usize> = file["vertices"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|v| {
+            let p = Point2::new(number(&v[0]) * INCHES, number(&v[1]) * INCHES);
+            nodes.iter().position(|&q| q == p).unwrap_or_else(|| {
+                nodes.push(p);
+                nodes.len() - 1
+            })
+        })
+        .collect();
+    let rings: Vec<Vec<usize>> = file["faces"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|f| {
+            let mut ring: Vec<usize> = ids(f).into_iter().map(|v| node_of[v]).collect();
+            ring.dedup();
+            let area = Ring::new(ring.iter().map(|&n| nodes[n]).collect()).signed_area();
+            if area < 0.0 {
+                ring.reverse();
+            }
+            ring
+        })
+        .collect();
+    let mut pairs: BTreeMap<(usize, usize), PlanEdge> = BTreeMap::new();
+    for (face, ring) in rings.iter().enumerate() {
+        for (i, &from) in ring.iter().enumerate() {
+            let to = ring[(i + 1) % ring.len()];
+            let edge = pairs.entry((from.min(to), from.max(to))).or_insert_with(|| PlanEdge {
+                ends: [NodeId::new(from.min(to)), NodeId::new(from.max(to))],
+                left: None,
+                right: None,
+                sources: vec![OriginId(0)],
+            });
+            if from < to { edge.left = Some(FaceId::new(face)) } else { edge.right = Some(FaceId::new(face)) }
+        }
+    }
+    let position: BTreeMap<(usize, usize), usize> = pairs.keys().enumerate().map(|(i, &k)| (k, i)).collect();
+    let faces = rings
+        .iter()
+        .enumerate()
+        .map(|(face, ring)| PlanFace {
+            roof: RoofId(0),
+            exterior: (0..ring.len())
+                .map(|i| {
+                    let (from, to) = (ring[i], ring[(i + 1) % ring.len()]);
+                    HalfEdge { edge: EdgeId::new(position[&(from.min(to), from.max(to))]), forward: from < to }
+                })
+                .collect(),
+            holes: Vec::new(),
+            plane: heights.then(|| {
+                let p = &file["planes"][face];
+                Plane { a: number(&p[0]), b: number(&p[1]), c: number(&p[2]) * INCHES }
+            }),
+        })
+        .collect();
+    let mut kinds = vec![None; pairs.len()];
+    for edge in file["edges"].as_array().unwrap() {
+        let v: Vec<usize> = ids(&edge["v"]).into_iter().map(|v| node_of[v]).collect();
+        let word = |key: &str| edge.get(key).and_then(Value::as_str).map(plain).map(str::to_owned);
+        let kind = word("kind").unwrap();
+        if let Some(&at) = position.get(&(v[0].min(v[1]), v[0].max(v[1]))) {
+            kinds[at] = Some([kind.clone(), word("kind_basic").unwrap_or(kind)]);
+        }
+    }
+    let count = rings.len();
+    let plan = PlanGraph {
+        nodes,
+        edges: pairs.into_values().collect(),
+        faces,
+        roofs: vec![PlanRoof {
+            faces: (0..count).map(FaceId::new).collect(),
+            outline_only: count == 1 && !heights,
+            has_heights: heights,
+        }],
+        ..PlanGraph::default()
+    };
+    Truth { plan, kinds }
+}
+
+fn plain(kind: &str) -> &str {
+    match kind {
+        "valley-level" => "valley",
+        "headwall" | "high" => "high-edge",
+        other => other,
+    }
+}
+
+fn scored(kind: &str) -> bool {
+    !["ambiguous", "flat-break", "flat-edge"].contains(&kind)
+}
+
+fn word(kind: EdgeKind) -> String {
+    serde_json::to_value(kind).unwrap().as_str().unwrap().to_owned()
+}
+
+fn stage(plan: &PlanGraph) -> Roof {
+    let job = Job::with_defaults(&eavesdraft::catalog::Catalogue::sample()).unwrap();
+    let frame = SourceFrame {
+        units: DrawingUnit::Metres,
+        inches_per_unit: INCHES,
+        origin: eavesdraft::geometry::Point3::new(0.0, 0.0, 0.0),
+    };
+    eavesdraft::roof::roof(plan, &frame, &job.roof).unwrap().value
+}
+
+/// Counts over a folder.
+#[derive(Debug, Default)]
+struct Tally {
+    roofs: usize,
+    right: usize,
+    certain: usize,
+    certain_wrong: usize,
+    asked_right: usize,
+}
+
+fn measure(folder: &str, heights: bool) -> Option<Tally> {
+    let mut tally = Tally::default();
+    let list = std::env::var("ROOF_LIST").is_ok();
+    for (name, truth) in truths(&data(folder)?, heights) {
+        let roof = stage(&truth.plan);
+        let broken = eavesdraft::roof::check_invariants(&roof);
+        assert!(broken.is_empty(), "{name}: {broken:?}");
+        let (mut good, mut asked, mut certain) = (true, true, true);
+        let mut words = Vec::new();
+        for (edge, kinds) in roof.edges.iter().zip(&truth.kinds) {
+            let Some(kinds) = kinds else { continue };
+            let open = edge.basis == Basis::Ambiguous || edge.kind == EdgeKind::Unknown;
+            certain &= !open;
+            if !scored(&kinds[0]) || kinds.contains(&word(edge.kind)) {
+                continue;
+            }
+            good = false;
+            asked &= open && edge.alternatives.iter().take(3).any(|&k| kinds.contains(&word(k)));
+            words.push(format!("{}:{}>{}({:.2})", edge.id, kinds[0], word(edge.kind), edge.margin));
+        }
+        let margin = roof.edges.iter().map(|e| e.margin).fold(f64::INFINITY, f64::min);
+        if list {
+            let state = match (good, certain) {
+                (true, true) => "ok",
+                (true, false) => "RIGHT-ASKED",
+                (false, true) => "CERTAIN-WRONG",
+                (false, false) => {
+                    if asked {
+                        "asked"
+                    } else {
+                        "WRONG"
+                    }
+                }
+            };
+            eprintln!("{folder} {name} {state} margin {margin:.2} {}", words.join(" "));
+        }
+        tally.roofs += 1;
+        tally.right += usize::from(good);
+        tally.certain += usize::from(certain);
+        tally.certain_wrong += usize::from(certain && !good);
+        tally.asked_right += usize::from(good || asked);
+    }
+    eprintln!("{folder}: {tally:?}");
+    Some(tally)
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn plans_of_traced_houses_are_solved() {
+    let Some(tally) = measure("traced_main", false) else { return };
+    assert!(tally.roofs >= 90, "{tally:?}");
+    assert!(tally.right * 100 >= tally.roofs * 98 && tally.certain_wrong == 0, "{tally:?}");
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn plans_of_town_buildings_are_solved_or_asked_about() {
+    for (folder, right) in [("city_main", 85), ("city_parts", 84)] {
+        let Some(tally) = measure(folder, false) else { return };
+        assert!(tally.roofs >= 70, "{tally:?}");
+        assert!(
+            tally.right * 100 >= tally.roofs * right && tally.certain_wrong * 100 <= tally.certain * 2,
+            "{tally:?}"
+        );
+        assert!(tally.asked_right * 100 >= tally.roofs * 95, "{tally:?}");
+    }
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn hand_clicked_and_partly_flat_houses_are_solved_or_asked_about() {
+    for (folder, least) in [("traced_hand", 50), ("traced_flat", 25)] {
+        let Some(tally) = measure(folder, false) else { return };
+        assert!(tally.roofs >= least && tally.certain_wrong == 0, "{tally:?}");
+        assert!(tally.asked_right * 100 >= tally.roofs * 95, "{tally:?}");
+    }
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn kinds_of_measured_roofs_are_read_off() {
+    for folder in ["traced_main", "traced_flat", "city_main", "city_parts"] {
+        let Some(tally) = measure(folder, true) else { return };
+        assert!(tally.roofs >= 30, "{tally:?}");
+        assert_eq!((tally.right, tally.certain), (tally.roofs, tally.roofs), "{tally:?}");
+    }
+}
