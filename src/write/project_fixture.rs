@@ -79,6 +79,9 @@ fn zones(roof: &Roof) -> Zones {
             edges: vec![eave],
             base_v: 0.0,
             along: Interval::new(6.0, 474.0),
+            excluded: Vec::new(),
+            at_drip_edge: true,
+            continues: None,
             valley_width: 0.0,
             required_reach: 40.25,
             reach_words: "a test".into(),
@@ -110,6 +113,7 @@ fn segment(number: u32, element: ElementRole, key: &str, across: Interval) -> Se
 
 fn courses() -> Courses {
     Courses {
+        columns: Vec::new(),
         rule: Some(CourseRule {
             exposure: 5.0,
             nail_low: 5.625,
