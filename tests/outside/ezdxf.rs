@@ -14,7 +14,7 @@ mod fixtures;
 fn drawings_in(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let Ok(entries) = std::fs::read_dir(folder) else { return found };
-    for path in entries.map(|e| e.unwrap().path()) {
+    for path in entries.map(|e| e.expect("an entry of a folder").path()) {
         if path.is_dir() {
             found.extend(drawings_in(&path));
         } else if path.extension().is_some_and(|e| e == "dxf") {
