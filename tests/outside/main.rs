@@ -6,4 +6,5 @@ mod plan;
 use eavesdraft::{geometry, import, sheet, units};
 
 mod ezdxf;
+mod pdf;
 mod roof;
