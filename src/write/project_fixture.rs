@@ -79,6 +79,9 @@ fn zones(roof: &Roof) -> Zones {
             edges: vec![eave],
             base_v: 0.0,
             along: Interval::new(6.0, 474.0),
+            excluded: Vec::new(),
+            at_drip_edge: true,
+            continues: None,
             valley_width: 0.0,
             required_reach: 40.25,
             reach_words: "a test".into(),
@@ -130,6 +133,7 @@ fn courses() -> Courses {
             regions: Vec::new(),
         }],
         runs: Vec::new(),
+        columns: Vec::new(),
         segments: vec![
             segment(0, ElementRole::Starter, "starter-2", Interval::new(0.0, 2.0)),
             segment(1, ElementRole::Deck, "deck-4", Interval::new(6.125, 10.125)),
