@@ -1,7 +1,7 @@
 //! `inspect` and `init`.
 
 use super::load::Loaded;
-use super::report::{Exit, findings_in_drawing, findings_text};
+use super::report::{Exit, findings_text};
 use super::survey_words::survey_text;
 use super::{Done, json_text, write_one};
 use crate::error::{Error, Result};
@@ -23,8 +23,7 @@ pub(super) fn inspect(loaded: Loaded, json: bool, svg: Option<&Path>) -> Result<
     }
     let frame = survey.linework.frame;
     if json {
-        let findings = findings_in_drawing(&survey.findings, &frame);
-        let data = json_text(&write::inspect_json(&survey.linework, &survey.roof, &findings))?;
+        let data = json_text(&write::inspect_json(&survey.linework, &survey.roof, &survey.findings))?;
         return Ok(Done { data, rest: String::new(), exit: Exit::Made });
     }
     Ok(Done { data: survey_text(&survey), rest: findings_text(&survey.findings, Some(&frame)), exit: Exit::Made })

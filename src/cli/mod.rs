@@ -113,9 +113,8 @@ fn write_one(path: &Path, bytes: Vec<u8>) -> Result<()> {
     crate::write::write_all(folder, &[OutputFile { name, bytes }])
 }
 
-/// A value as pretty JSON with a final newline.
+/// A value as JSON text for standard output.
 fn json_text(value: &impl serde::Serialize) -> Result<String> {
-    serde_json::to_string_pretty(value)
-        .map(|text| text + "\n")
-        .map_err(|e| Error::unreadable("json", format!("a value could not be written as JSON: {e}")))
+    let bytes = crate::write::json_bytes(value)?;
+    String::from_utf8(bytes).map_err(|e| Error::unreadable("json-output", format!("JSON is not text: {e}")))
 }
