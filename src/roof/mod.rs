@@ -26,6 +26,7 @@ mod search;
 mod settle;
 #[cfg(test)]
 mod tests;
+mod variants;
 
 pub use check::check_invariants;
 pub use model::*;
