@@ -14,7 +14,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("units", &[]),
     ("settings", &[]),
     ("catalog", &["settings"]),
-    ("electrical", &[]),
+    ("electrical", &["catalog"]),
     ("job", &["catalog", "roof", "import", "settings"]),
     ("import", &["job"]),
     ("plan", &["import", "job"]),
