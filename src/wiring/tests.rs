@@ -6,10 +6,8 @@ use super::{End, LaneKind, LeadKind, LegPlace, Wiring, wiring};
 use crate::catalog::Catalogue;
 use crate::finding::Finding;
 use crate::geometry::Point2;
-use crate::import::OpeningKind;
-use crate::index::{FaceId, OpeningId, OriginId};
+use crate::index::FaceId;
 use crate::job::{BoxSetting, Job, Setting, Under};
-use crate::plan::PlanOpening;
 use crate::roof::fixtures;
 use crate::terms::BoxPlace;
 use proptest::prelude::*;
@@ -197,25 +195,12 @@ fn leads_cross_a_valley_square_at_one_place() {
     }
 }
 
-fn skylight(roof: &mut crate::roof::Roof, low: (f64, f64), high: (f64, f64)) {
-    let corners = [low, (high.0, low.1), high, (low.0, high.1)].map(|(x, y)| Point2::new(x, y));
-    let outline = crate::geometry::Region::simple(corners.to_vec());
-    let id = OpeningId::new(roof.openings.len());
-    roof.openings.push(PlanOpening {
-        id,
-        kind: OpeningKind::Skylight,
-        outline: outline.clone(),
-        parts: vec![(FaceId(0), outline)],
-        origin: OriginId(0),
-    });
-}
-
 /// A skylight that stands in the upper courses: pieces on both sides are fed and no lead enters its flashing.
 #[test]
 fn leads_go_around_a_skylight() {
     let job = job();
     let mut roof = fixtures::gable(480.0, 288.0, 0.5);
-    skylight(&mut roof, (220.0, 20.0), (250.0, 60.0));
+    fixtures::add_skylight(&mut roof, FaceId(0), Point2::new(220.0, 20.0), Point2::new(250.0, 60.0));
     let (wiring, findings) = wired(&samples::lay(roof, &job), &job);
     assert!(wiring.unfed.is_empty(), "{findings:#?}");
 }
