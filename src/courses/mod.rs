@@ -44,7 +44,11 @@ pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>
     for zone in &zones.zones {
         let layout = zones.layout(zone.face).expect("a zone lies on a sloping face");
         let (cold, runs) = (courses.cold.len(), courses.runs.len());
-        lay::lay_zone(layout, zone, &rule, job, &mut courses);
+        // Leads of the valley bands that continue this eave zone pass through its columns: one a course.
+        let continuing = zones.zones.iter().filter(|z| z.continues == Some(zone.id));
+        let top = rule.deck_courses(zone.required_reach);
+        let passing = continuing.map(|z| rule.deck_courses(z.required_reach).saturating_sub(top)).sum();
+        lay::lay_zone(layout, zone, &rule, passing, job, &mut courses);
         let filled = &courses.zones[zone.id.index()];
         let top = rule.deck_courses(zone.required_reach);
         let below = zone.continues.map(|eave| rule.deck_courses(courses.zones[eave.index()].required_reach));
@@ -302,6 +306,17 @@ mod tests {
             assert!((run.along.high - expected.1).abs() < 6.0 && run.along.high <= expected.1, "{run:?}");
         }
         assert!(courses.runs.iter().any(|r| r.along.high == 200.0 && r.limits[1] == RunLimit::Zone));
+    }
+
+    /// Thin buses: r = 0.04 ohm/ft and g = 0.01 S/ft give k = 0.02 per ft; 2 % is lost at kL = acosh(1 / 0.98) = 0.2014, so at 10.07 ft.
+    #[test]
+    fn a_piece_ends_where_its_voltage_does() {
+        let mut job = job();
+        let deck = &mut job.products.deck.value;
+        (deck.volts, deck.watts_per_foot, deck.bus_ohms_per_foot) = (100.0, 100.0, 0.04);
+        let (_, courses) = laid(&gable(480.0, 288.0, 0.5), &job);
+        let longest = courses.segments.iter().map(|s| s.cut_length).fold(0.0, f64::max);
+        assert!(longest > 100.0 && longest <= 120.9, "{longest}");
     }
 
     #[test]

@@ -113,7 +113,7 @@ proptest! {
 
     #[test]
     fn a_mirrored_or_turned_roof_is_cut_alike(
-        length in 500.0..2000.0f64, wing in 150.0..280.0f64, reach in 150.0..400.0f64, rise in 3.0..14.0f64, angle in 0.0..6.28f64,
+        length in 500.0..2000.0f64, wing in 150.0..280.0f64, reach in 150.0..400.0f64, rise in 3.0..14.0f64, angle in 0.0..std::f64::consts::TAU,
     ) {
         let mut job = job();
         job.heat.valleys = true;

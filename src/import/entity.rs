@@ -259,6 +259,17 @@ fn insert<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
     })))
 }
 
+/// A text longer than this is refused: no note on a plan is a book.
+const LONGEST_TEXT: usize = 65_536;
+
+fn short_enough<'a>(pieces: Vec<&'a [u8]>) -> Read<Vec<&'a [u8]>> {
+    let length: usize = pieces.iter().map(|piece| piece.len()).sum();
+    if length > LONGEST_TEXT {
+        return Err(Refusal::new("too-long", format!("its text has {length} bytes")));
+    }
+    Ok(pieces)
+}
+
 fn text<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
     let (across, up) = (record.whole_or(72, 0)?, record.whole_or(if record.name == b"ATTRIB" { 74 } else { 73 }, 0)?);
     // Aligned and fitted texts (3 and 5) stand between their two points; any other but plain left-bottom hangs on the second.
@@ -270,7 +281,7 @@ fn text<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
         (_, _, Some(second)) => second,
     };
     Ok(Shape::Text(Box::new(Text {
-        pieces: record.text(1).into_iter().collect(),
+        pieces: short_enough(record.text(1).into_iter().collect())?,
         at,
         height: record.real_or(40, 0.0)?,
         angle: record.real_or(50, 0.0)?,
@@ -296,7 +307,7 @@ fn formatted_text<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
         _ => record.real_or(50, 0.0)?,
     };
     Ok(Shape::Text(Box::new(Text {
-        pieces: record.groups.iter().filter(|g| matches!(g.code, 1 | 3)).map(|g| g.bytes()).collect(),
+        pieces: short_enough(record.groups.iter().filter(|g| matches!(g.code, 1 | 3)).map(|g| g.bytes()).collect())?,
         at: record.point(10)?,
         height: record.real_or(40, 0.0)?,
         angle,

@@ -34,7 +34,7 @@ impl Drawn {
         Box2::around(self.plan_points())
     }
 
-    /// Whether any facet is not level at height 0 of all others: then the heights mean something.
+    /// The lowest and highest corner of its facets; none without facets.
     pub fn heights(&self) -> Option<(f64, f64)> {
         let mut heights = self.facets.iter().flat_map(|facet| &facet.corners).map(|corner| corner.z);
         let first = heights.next()?;
@@ -120,8 +120,7 @@ pub(super) fn sides(facets: &[FacetShape]) -> Vec<(Vec<Point3>, bool)> {
     let mut lines = Vec::new();
     for facet in facets {
         let count = facet.corners.len();
-        for (side, &drawn) in facet.drawn.iter().enumerate().filter(|(_, drawn)| **drawn) {
-            debug_assert!(drawn);
+        for (side, _) in facet.drawn.iter().enumerate().filter(|(_, drawn)| **drawn) {
             lines.extend(tidy(vec![facet.corners[side], facet.corners[(side + 1) % count]], false));
         }
     }

@@ -192,16 +192,36 @@ fn inner_point(region: &Region) -> Option<Point2> {
     best.map(|(_, point)| point)
 }
 
+/// Cells joined so far because one plane holds them.
+#[derive(Debug, Clone, PartialEq)]
+struct Flat {
+    cells: Vec<usize>,
+    /// The topmost facet over each.
+    sheets: Vec<usize>,
+    plane: Plane,
+    /// How many facets the plane was fitted to.
+    fitted: usize,
+}
+
+/// Up to this many facets a join is judged by the plane through all of them; larger groups have a plane that one more facet
+/// can't change, and fitting it each time would cost the square of their number.
+const FITTED_EACH_TIME: usize = 48;
+
 /// Group of each cell: neighbours whose topmost facets lie on one plane are in the same. What is flat is joined before what is
 /// nearly flat.
 fn same_planes(draft: &Draft, cells: &Cells, top: &[Option<usize>], sheets: &[Sheet]) -> Vec<usize> {
     let mut group_of: Vec<usize> = (0..cells.cells.len()).collect();
-    let mut groups: Vec<Vec<usize>> = group_of.iter().map(|&cell| vec![cell]).collect();
+    let mut groups: Vec<Option<Flat>> = top
+        .iter()
+        .enumerate()
+        .map(|(cell, &sheet)| {
+            sheet.map(|s| Flat { cells: vec![cell], sheets: vec![s], plane: sheets[s].plane, fitted: 1 })
+        })
+        .collect();
     for flatness in [SAME_PLANE, OUT_OF_FLAT] {
         for edge in 0..draft.edges.len() {
-            let (Some(left), Some(right)) = (cells.cell_left_of(2 * edge), cells.cell_left_of(2 * edge + 1)) else {
-                continue;
-            };
+            let sides = [2 * edge, 2 * edge + 1].map(|dart| cells.cell_left_of(dart));
+            let [Some(left), Some(right)] = sides else { continue };
             let (mut a, mut b) = (group_of[left], group_of[right]);
             let (Some(left), Some(right)) = (top[left], top[right]) else { continue };
             let line = draft.segment(edge);
@@ -209,29 +229,45 @@ fn same_planes(draft: &Draft, cells: &Cells, top: &[Option<usize>], sheets: &[Sh
             if a == b || (flatness > SAME_PLANE && step[0].max(step[1]) > FOLDED) {
                 continue;
             }
-            if groups[a].len() < groups[b].len() {
+            let size = |group: usize| groups[group].as_ref().map_or(0, |flat| flat.sheets.len());
+            if size(a) < size(b) {
                 (a, b) = (b, a);
             }
-            let used = |group: usize| -> Vec<usize> { groups[group].iter().filter_map(|&cell| top[cell]).collect() };
-            if one_plane(&used(a), &used(b), sheets, flatness) {
-                let moved = std::mem::take(&mut groups[b]);
-                for &cell in &moved {
-                    group_of[cell] = a;
-                }
-                groups[a].extend(moved);
+            let (Some(large), Some(small)) = (&groups[a], &groups[b]) else { continue };
+            let Some((plane, fitted)) = common_to(large, small, sheets, flatness) else { continue };
+            let (Some(mut joined), Some(small)) = (groups[a].take(), groups[b].take()) else { continue };
+            for &cell in &small.cells {
+                group_of[cell] = a;
             }
+            joined.cells.extend(small.cells);
+            joined.sheets.extend(small.sheets);
+            groups[a] = Some(Flat { plane, fitted, ..joined });
         }
     }
     group_of
 }
 
-fn one_plane(first: &[usize], second: &[usize], sheets: &[Sheet], flatness: f64) -> bool {
-    let (a, b) = (common_plane(first, sheets), common_plane(second, sheets));
-    let thin = |used: &[usize]| used.iter().all(|&s| thickness(&sheets[s].ring) < THIN);
-    let alike = (a.uphill_gradient() - b.uphill_gradient()).length() <= SAME_SLOPE;
-    let rounded = flatness <= SAME_PLANE && (thin(first) || thin(second));
-    let corners: Vec<Point3> = first.iter().chain(second).flat_map(|&s| sheets[s].corners.iter().copied()).collect();
-    (alike || rounded) && fit_plane(&corners).is_some_and(|(_, miss)| miss <= flatness)
+/// The plane that holds both groups, if there is one, with the number of facets it was fitted to.
+fn common_to(large: &Flat, small: &Flat, sheets: &[Sheet], flatness: f64) -> Option<(Plane, usize)> {
+    let thin = |flat: &Flat| flat.sheets.len() < 4 && flat.sheets.iter().all(|&s| thickness(&sheets[s].ring) < THIN);
+    let turn = (large.plane.uphill_gradient() - small.plane.uphill_gradient()).length();
+    let alike = turn <= SAME_SLOPE || (flatness <= SAME_PLANE && (thin(large) || thin(small)));
+    if !alike {
+        return None;
+    }
+    let count = large.sheets.len() + small.sheets.len();
+    let both = || [large.sheets.as_slice(), small.sheets.as_slice()].concat();
+    if count <= FITTED_EACH_TIME {
+        let corners: Vec<Point3> = both().iter().flat_map(|&s| sheets[s].corners.iter().copied()).collect();
+        let flat = fit_plane(&corners).is_some_and(|(_, miss)| miss <= flatness);
+        return flat.then(|| (common_plane(&both(), sheets), count));
+    }
+    let near = |p: &Point3| (large.plane.height(p.plan()) - p.z).abs() <= flatness;
+    if !small.sheets.iter().all(|&s| sheets[s].corners.iter().all(near)) {
+        return None;
+    }
+    let settled = count < 2 * large.fitted;
+    Some(if settled { (large.plane, large.fitted) } else { (common_plane(&both(), sheets), count) })
 }
 
 /// Twice the area over half the perimeter: the width of a long strip.

@@ -29,7 +29,7 @@ pub(super) fn plan_of_lines(
     loop {
         let mut attempt = Report::default();
         let lines = roof_lines(linework, &crossed);
-        let (repaired, draft, figures) = closed_lines(&lines, &rings, settings, &mut attempt)?;
+        let ClosedLines { repaired, draft, figures } = closed_lines(&lines, &rings, settings, &mut attempt)?;
         let cells = find_cells(&draft);
         let fills = vec![Fill::Lines; cells.cells.len()];
         let (plan, mut found) = assemble(&draft, &cells, &fills, settings.opening_area_limit, &mut attempt);
@@ -57,13 +57,23 @@ fn plan_regions(plan: &PlanGraph) -> Vec<Region> {
     (0..plan.faces.len()).map(|face| plan.region(FaceId::new(face))).collect()
 }
 
+/// Lines that bound faces and nothing else.
+struct ClosedLines {
+    /// The repaired lines with their dangling ends.
+    repaired: Draft,
+    /// The same without.
+    draft: Draft,
+    /// Openings that were taken out of them.
+    figures: Vec<(Ring, OriginId)>,
+}
+
 /// The repaired lines with their dangling ends and without, and the openings taken out of them.
 fn closed_lines(
     lines: &[(Segment2, OriginId)],
     openings: &[Ring],
     settings: &DrawingSettings,
     report: &mut Report,
-) -> Result<(Draft, Draft, Vec<(Ring, OriginId)>)> {
+) -> Result<ClosedLines> {
     if lines.is_empty() {
         return Err(Error::refused("no-roof", "the drawing has no roof lines")
             .with_hint("name the layer that holds the roof with --layer"));
@@ -78,7 +88,7 @@ fn closed_lines(
         return Err(open_outline(narrowest_gap(&repaired), tolerance));
     }
     let figures = gaps::take_out_figures(&mut draft, settings.opening_area_limit, tolerance, report)?;
-    Ok((repaired, draft, figures))
+    Ok(ClosedLines { repaired, draft, figures })
 }
 
 fn open_outline(gap: Option<Gap>, tolerance: f64) -> Error {

@@ -218,8 +218,8 @@ pub(super) fn join_short_pieces(draft: &mut Draft, tolerance: f64, report: &mut 
 /// Only nodes that join several drawn ends, have two edges, and bend hardly at all; a corner drawn as such stays.
 pub(super) fn straighten_joints(draft: &mut Draft, tolerance: f64) {
     let edges_at = draft.edges_at();
-    for node in 0..draft.nodes.len() {
-        let &[first, second] = edges_at[node].as_slice() else { continue };
+    for (node, edges) in edges_at.iter().enumerate() {
+        let &[first, second] = edges.as_slice() else { continue };
         if width(&draft.nodes[node].drawn) <= ROUNDING {
             continue;
         }

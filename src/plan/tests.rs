@@ -263,7 +263,7 @@ fn a_line_drawn_in_two_pieces_is_straight_again() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(ProptestConfig::with_cases(32))]
 
     /// Ends moved by up to 0.2 in each way stay within the 1/2 in tolerance of each other: the same faces come back.
     #[test]

@@ -1,9 +1,10 @@
 //! Schedules become CSV (RFC 4180: comma, quotes where needed, CR LF).
 
+use super::feed_of;
 use crate::index::SegmentId;
 use crate::pipeline::Project;
 use crate::units::{INCHES_PER_FOOT, decimal, feet_inches};
-use crate::wiring::End;
+use crate::wiring::{End, Feed};
 
 /// Rows of text as CSV bytes, the heading first.
 pub(super) fn csv(heading: &[&str], rows: &[Vec<String>]) -> Vec<u8> {
@@ -59,8 +60,8 @@ pub fn segments_csv(project: &Project) -> Vec<u8> {
         .segments
         .iter()
         .map(|s| {
-            let feed = wiring.feeds.iter().find(|f| f.segment == s.id);
-            let fed = |cell: &dyn Fn(&crate::wiring::Feed) -> String| feed.map(cell).unwrap_or_default();
+            let feed = feed_of(wiring, s.id);
+            let fed = |cell: &dyn Fn(&Feed) -> String| feed.map(cell).unwrap_or_default();
             vec![
                 s.tag.clone(),
                 s.id.to_string(),

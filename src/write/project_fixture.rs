@@ -79,6 +79,9 @@ fn zones(roof: &Roof) -> Zones {
             edges: vec![eave],
             base_v: 0.0,
             along: Interval::new(6.0, 474.0),
+            excluded: Vec::new(),
+            at_drip_edge: true,
+            continues: None,
             valley_width: 0.0,
             required_reach: 40.25,
             reach_words: "a test".into(),
@@ -110,6 +113,7 @@ fn segment(number: u32, element: ElementRole, key: &str, across: Interval) -> Se
 
 fn courses() -> Courses {
     Courses {
+        columns: Vec::new(),
         rule: Some(CourseRule {
             exposure: 5.0,
             nail_low: 5.625,
@@ -130,6 +134,7 @@ fn courses() -> Courses {
             regions: Vec::new(),
         }],
         runs: Vec::new(),
+        columns: Vec::new(),
         segments: vec![
             segment(0, ElementRole::Starter, "starter-2", Interval::new(0.0, 2.0)),
             segment(1, ElementRole::Deck, "deck-4", Interval::new(6.125, 10.125)),

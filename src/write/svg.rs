@@ -70,6 +70,17 @@ fn tone(gray: u8) -> String {
     format!("#{gray:02x}{gray:02x}{gray:02x}")
 }
 
+/// Whether two marks are strokes that one path can hold.
+fn same_pen(a: &MarkKind, b: &MarkKind) -> bool {
+    match (a, b) {
+        (
+            MarkKind::Stroke { width, dashes, gray, .. },
+            MarkKind::Stroke { width: other_width, dashes: other_dashes, gray: other_gray, .. },
+        ) => width == other_width && dashes == other_dashes && gray == other_gray,
+        _ => false,
+    }
+}
+
 /// The sheet's coordinates turned to y down.
 struct Paper {
     height: f64,
@@ -103,19 +114,20 @@ impl Paper {
         for item in marks.chunk_by(|a, b| a.id == b.id) {
             let mut drawn = Element::new("g");
             drawn.assign("data-id", item[0].id.as_str());
-            for mark in item {
-                drawn.append(self.mark(&mark.kind));
+            for marks in item.chunk_by(|a, b| same_pen(&a.kind, &b.kind)) {
+                drawn.append(self.marks(marks));
             }
             group.append(drawn);
         }
         group
     }
 
-    fn mark(&self, kind: &MarkKind) -> Element {
-        match kind {
-            MarkKind::Stroke { points: corners, closed, width, dashes, gray } => {
+    /// One mark, or several strokes of one pen as one path.
+    fn marks(&self, marks: &[Mark]) -> Element {
+        match &marks[0].kind {
+            MarkKind::Stroke { width, dashes, gray, .. } => {
                 let mut path = Element::new("path");
-                path.assign("d", self.path(corners, *closed));
+                path.assign("d", marks.iter().map(|mark| self.stroke(&mark.kind)).collect::<String>());
                 path.assign("fill", "none");
                 path.assign("stroke", tone(*gray));
                 path.assign("stroke-width", points(*width));
@@ -148,6 +160,13 @@ impl Paper {
                 }
                 text
             }
+        }
+    }
+
+    fn stroke(&self, kind: &MarkKind) -> String {
+        match kind {
+            MarkKind::Stroke { points: corners, closed, .. } => self.path(corners, *closed),
+            MarkKind::Fill { .. } | MarkKind::Text { .. } => String::new(),
         }
     }
 

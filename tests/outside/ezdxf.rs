@@ -1,8 +1,8 @@
 //! Every DXF we write, audited by ezdxf (an independent reader in Python): 0 errors and 0 fixes.
 
-use crate::geometry::Point3;
-use crate::import::SourceFrame;
-use crate::units::DrawingUnit;
+use eavesdraft::geometry::Point3;
+use eavesdraft::import::SourceFrame;
+use eavesdraft::units::DrawingUnit;
 use eavesdraft::write::{OutputFile, overlay_dxf, sheets_dxf, write_all};
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -14,7 +14,7 @@ mod fixtures;
 fn drawings_in(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let Ok(entries) = std::fs::read_dir(folder) else { return found };
-    for path in entries.map(|e| e.unwrap().path()) {
+    for path in entries.map(|e| e.expect("an entry of a folder").path()) {
         if path.is_dir() {
             found.extend(drawings_in(&path));
         } else if path.extension().is_some_and(|e| e == "dxf") {

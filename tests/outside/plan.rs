@@ -1,5 +1,11 @@
 //! Faces rebuilt from the linework of traced and surveyed roofs, against their published corners.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a harness: it stops where the data is wrong, and prints its counts"
+)]
+
 use eavesdraft::geometry::{Point3, Ring};
 use eavesdraft::import::import;
 use eavesdraft::index::FaceId;
@@ -128,8 +134,8 @@ fn facets_give_the_faces_exactly() {
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn roofs_with_walls_inside_keep_their_faces() {
     for variant in ["plan", "faces", "dirty"] {
-        measure("city_step", variant, 0.5, 50, 0.0);
-        measure("city_parts", variant, 0.5, 50, 0.0);
-        measure("traced_flat", variant, 0.5, 20, 0.0);
+        measure("city_step", variant, 0.5, 50, 0.95);
+        measure("city_parts", variant, 0.5, 50, 0.97);
+        measure("traced_flat", variant, 0.5, 20, 1.0);
     }
 }

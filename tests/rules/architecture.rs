@@ -12,9 +12,10 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("error", &[]),
     ("terms", &[]),
     ("units", &[]),
-    ("catalog", &[]),
+    ("settings", &[]),
+    ("catalog", &["settings"]),
     ("electrical", &[]),
-    ("job", &["catalog", "roof", "import"]),
+    ("job", &["catalog", "roof", "import", "settings"]),
     ("import", &["job"]),
     ("plan", &["import", "job"]),
     ("roof", &["import", "plan", "job"]),
@@ -62,6 +63,7 @@ const FOREIGN: &[(&str, &str)] = &[
     ("robust", "src/geometry/predicates.rs"),
     ("rstar", "src/geometry/spatial.rs"),
     ("svg", "src/write/svg.rs"),
+    ("toml", "src/settings.rs"),
     ("ttf_parser", "src/sheet/text.rs"),
 ];
 

@@ -3,7 +3,7 @@
 //! R2000 (AC1015), ASCII. Everything another part points to gets its handle first ([`Anchors`]); then entities, the blocks
 //! they need, the tables and objects are written, and the header last, when extents and the handle seed are known.
 
-use super::entities::{BlockDefinition, Entities, Space};
+use super::entities::{BlockDefinition, Blocks, Entities, Space};
 use super::tags::{Handle, Handles, Tags};
 use super::{header, objects, tables};
 use crate::geometry::{Box2, Point2, Vector2};
@@ -130,10 +130,10 @@ impl Anchors {
 pub(super) fn write(drawing: &Drawing) -> Vec<u8> {
     let mut handles = Handles::new();
     let anchors = Anchors::take(&mut handles, drawing.papers.len());
-    let mut blocks: Vec<BlockDefinition> = Vec::new();
+    let mut blocks = Blocks::default();
     for symbol in drawing.symbols {
         let definition = symbol_block(drawing, symbol, &mut handles, &mut blocks);
-        blocks.push(definition);
+        blocks.definitions.push(definition);
     }
     let (model, extents) = model_entities(drawing, &anchors, &mut handles, &mut blocks);
     let mut papers = Vec::new();
@@ -143,7 +143,9 @@ pub(super) fn write(drawing: &Drawing) -> Vec<u8> {
 
     let mut body = Tags::default();
     section(&mut body, "CLASSES", tables::classes);
-    section(&mut body, "TABLES", |out| tables::tables(drawing, &anchors, &blocks, extents, &mut handles, out));
+    section(&mut body, "TABLES", |out| {
+        tables::tables(drawing, &anchors, &blocks.definitions, extents, &mut handles, out)
+    });
     section(&mut body, "BLOCKS", |out| {
         // Entities of model space and of the active layout stand in their own section, those of other layouts in their block.
         let nothing = Tags::default();
@@ -151,7 +153,7 @@ pub(super) fn write(drawing: &Drawing) -> Vec<u8> {
             let content = if i < 2 { &nothing } else { &papers[i - 1] };
             block(out, &mut handles, &space.block, space.record, 0, i > 0, content);
         }
-        for definition in &blocks {
+        for definition in &blocks.definitions {
             block(out, &mut handles, &definition.name, definition.record, definition.flags, false, &definition.content);
         }
     });
@@ -173,12 +175,7 @@ fn section(out: &mut Tags, name: &str, content: impl FnOnce(&mut Tags)) {
     out.name(0, "ENDSEC");
 }
 
-fn symbol_block(
-    drawing: &Drawing,
-    symbol: &Block,
-    handles: &mut Handles,
-    blocks: &mut Vec<BlockDefinition>,
-) -> BlockDefinition {
+fn symbol_block(drawing: &Drawing, symbol: &Block, handles: &mut Handles, blocks: &mut Blocks) -> BlockDefinition {
     let record = handles.take();
     let mut entities = Entities::new(drawing, record, false, handles, blocks);
     for item in &symbol.items {
@@ -192,12 +189,7 @@ fn symbol_block(
     BlockDefinition { name: symbol.name.clone(), record, flags, content }
 }
 
-fn model_entities(
-    drawing: &Drawing,
-    anchors: &Anchors,
-    handles: &mut Handles,
-    blocks: &mut Vec<BlockDefinition>,
-) -> (Tags, Box2) {
+fn model_entities(drawing: &Drawing, anchors: &Anchors, handles: &mut Handles, blocks: &mut Blocks) -> (Tags, Box2) {
     let mut entities = Entities::new(drawing, anchors.spaces[0].record, false, handles, blocks);
     for (items, space) in &drawing.model {
         for item in *items {
@@ -214,7 +206,7 @@ fn paper_entities(
     paper: &Paper,
     space: &SpaceHandles,
     handles: &mut Handles,
-    blocks: &mut Vec<BlockDefinition>,
+    blocks: &mut Blocks,
 ) -> Tags {
     let mut entities = Entities::new(drawing, space.record, true, handles, blocks);
     entities.paper_viewport(space.viewport, &paper.name, paper.size);

@@ -48,13 +48,20 @@ pub(super) struct BlockDefinition {
     pub content: Tags,
 }
 
+/// The blocks of a drawing so far: symbols, and one for every dimension.
+#[derive(Debug, Default)]
+pub(super) struct Blocks {
+    pub definitions: Vec<BlockDefinition>,
+    dimensions: usize,
+}
+
 /// Writes the entities of one space.
 pub(super) struct Entities<'a> {
     drawing: &'a Drawing<'a>,
     owner: Handle,
     on_paper: bool,
     handles: &'a mut Handles,
-    blocks: &'a mut Vec<BlockDefinition>,
+    blocks: &'a mut Blocks,
     out: Tags,
     extents: Option<Box2>,
 }
@@ -75,7 +82,7 @@ impl<'a> Entities<'a> {
         owner: Handle,
         on_paper: bool,
         handles: &'a mut Handles,
-        blocks: &'a mut Vec<BlockDefinition>,
+        blocks: &'a mut Blocks,
     ) -> Self {
         Self { drawing, owner, on_paper, handles, blocks, out: Tags::default(), extents: None }
     }
@@ -249,7 +256,8 @@ impl<'a> Entities<'a> {
         let [from, to] = [a, b].map(|p| Point2::new(p.x / scale, p.y / scale));
         let parts = dimension_parts(from, to, dimension.offset, &dimension.text);
         let grown = |p: Point2| Point2::new(p.x * scale, p.y * scale);
-        let name = format!("*D{}", self.blocks.iter().filter(|block| block.name.starts_with("*D")).count() + 1);
+        self.blocks.dimensions += 1;
+        let name = format!("*D{}", self.blocks.dimensions);
         let record = self.handles.take();
 
         let mut inside = Entities::new(self.drawing, record, false, &mut *self.handles, &mut *self.blocks);
@@ -263,7 +271,7 @@ impl<'a> Entities<'a> {
         let text = &parts.text;
         inside.text(item, &Lettering { text, content: &text.content, at: grown(text.at), turn: text.turn, scale });
         let content = inside.into_tags();
-        self.blocks.push(BlockDefinition { name: name.clone(), record, flags: 1, content });
+        self.blocks.definitions.push(BlockDefinition { name: name.clone(), record, flags: 1, content });
 
         // The dimension line runs from the first line's start; its definition point is where it meets the second point.
         let side = (b - a).unit().unwrap_or(Vector2::new(1.0, 0.0)).left() * (dimension.offset * scale);

@@ -12,6 +12,7 @@ use crate::import::SourceFrame;
 use crate::index::FaceId;
 use crate::pipeline::Project;
 use crate::wiring::{Chain, Circuit, Crossing, JunctionBox, Lead, Leg, Terminal};
+use crate::write::feed_of;
 use crate::zones::Zone;
 
 /// Everything laid out, in drawing coordinates.
@@ -77,7 +78,7 @@ impl Writer<'_> {
     }
 
     fn segment(&self, segment: &Segment) -> SegmentJson {
-        let feed = self.project.wiring.feeds.iter().find(|f| f.segment == segment.id);
+        let feed = feed_of(&self.project.wiring, segment.id);
         let (a_uv, b_uv) = (segment.left_end(), segment.right_end());
         let end = |uv: Point2| {
             // Elements lie on sloping faces only, and every sloping face has a layout.
@@ -120,7 +121,7 @@ impl Writer<'_> {
             Terminal::Segment(..) => None,
         };
         let segment = segment_of(lead.to);
-        let by_chain = || self.project.wiring.feeds.iter().find(|f| Some(f.segment) == segment).map(|f| f.junction_box);
+        let by_chain = || feed_of(&self.project.wiring, segment?).map(|f| f.junction_box);
         // Legs over the wall have no face of their own; their heights are those of the roof the segment lies on.
         let home = segment.map(|s| self.project.courses.segments[s.index()].face);
         LeadJson {
