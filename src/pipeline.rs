@@ -48,6 +48,27 @@ pub struct Project {
     pub findings: Vec<Finding>,
 }
 
+impl<'a> From<&'a Project> for crate::sheet::Drawn<'a> {
+    fn from(project: &'a Project) -> Self {
+        Self {
+            job: &project.job,
+            roof: &project.survey.roof,
+            zones: &project.zones,
+            courses: &project.courses,
+            wiring: &project.wiring,
+            checks: &project.checks,
+            takeoff: &project.takeoff,
+            findings: &project.findings,
+        }
+    }
+}
+
+impl<'a> From<&'a Survey> for crate::sheet::Surveyed<'a> {
+    fn from(survey: &'a Survey) -> Self {
+        Self { roof: &survey.roof }
+    }
+}
+
 /// Reads a drawing: import, plan, roof.
 ///
 /// # Errors

@@ -64,3 +64,10 @@ pub struct Drawn<'a> {
     /// Findings of all stages.
     pub findings: &'a [Finding],
 }
+
+/// A roof as the key plan needs it.
+#[derive(Debug, Clone, Copy)]
+pub struct Surveyed<'a> {
+    /// The roof.
+    pub roof: &'a Roof,
+}

@@ -1,6 +1,5 @@
 //! All sheets of a layout in order.
 
-use super::Drawn;
 use super::blocks::blocks;
 use super::flow::{Panel, flow, list};
 use super::frame::Paper;
@@ -11,15 +10,16 @@ use super::plan_sheet::{key_sheets, plan_sheets};
 use super::schedule::schedules;
 use super::status::{Unsettled, unsettled};
 use super::text::printable;
+use super::{Drawn, Surveyed};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::job::Job;
-use crate::roof::Roof;
 
 /// Draws the whole set: notes and legend, plan, one sheet for each heated face, schedules.
 ///
 /// The set is preliminary while anything is assumed; nothing removes the status but settling it.
 #[must_use]
-pub fn sheets(drawn: &Drawn) -> Outcome<SheetSet> {
+pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
+    let drawn = &layout.into();
     let mut findings = Vec::new();
     let paper = Paper::new(drawn.job, unsettled(drawn));
     let plan = plan_sheets(drawn, &paper, ModelId(0));
@@ -41,7 +41,8 @@ pub fn sheets(drawn: &Drawn) -> Outcome<SheetSet> {
 
 /// Draws the roof alone with its edge tags, kinds, pitches and open questions: the key plan of a survey.
 #[must_use]
-pub fn key_plan(roof: &Roof, job: &Job) -> SheetSet {
+pub fn key_plan<'a>(survey: impl Into<Surveyed<'a>>, job: &Job) -> SheetSet {
+    let Surveyed { roof } = survey.into();
     let open = roof.questions.iter().map(|q| Unsettled { short: "open questions".into(), words: q.words.clone() });
     let paper = Paper::new(job, open.collect());
     let made = key_sheets(roof, &paper, ModelId(0));
@@ -145,14 +146,15 @@ fn pages(paper: &Paper, panels: &[Panel], title: &str, number: impl Fn(usize) ->
 #[cfg(test)]
 mod tests {
     use super::super::check::check_invariants;
-    use super::super::fixtures::layout;
+    use super::super::fixtures::{layout, layout_of};
     use super::*;
     use crate::job::SheetSize;
+    use crate::roof::Roof;
     use crate::roof::fixtures::{gable, hipped_l};
 
     fn sound(roof: Roof, size: SheetSize) -> SheetSet {
         let made = layout(roof, size);
-        let set = sheets(&made.drawn()).value;
+        let set = sheets(made.drawn()).value;
         let wrong = check_invariants(&set);
         assert!(wrong.is_empty(), "{size:?}\n{}", wrong.join("\n"));
         set
@@ -187,13 +189,13 @@ mod tests {
     #[test]
     fn the_key_plan_is_sound() {
         let made = layout(hipped_l(), SheetSize::AnsiB);
-        assert_eq!(check_invariants(&key_plan(&made.roof, &made.job)), Vec::<String>::new());
+        assert_eq!(check_invariants(&key_plan(Surveyed { roof: &made.roof }, &made.job)), Vec::<String>::new());
     }
 
     #[test]
     fn every_sheet_says_preliminary_while_anything_is_assumed() {
         let made = layout(gable(480.0, 288.0, 0.5), SheetSize::AnsiB);
-        let set = sheets(&made.drawn()).value;
+        let set = sheets(made.drawn()).value;
         for sheet in &set.sheets {
             let says = |words: &str| {
                 sheet.items.iter().any(|i| matches!(&i.shape, Shape::Text(t) if t.content.contains(words)))
@@ -206,15 +208,19 @@ mod tests {
     fn characters_without_a_glyph_are_replaced_and_reported() {
         let mut made = layout(gable(480.0, 288.0, 0.5), SheetSize::AnsiB);
         made.job.project.owner = "屋".into();
-        let outcome = sheets(&made.drawn());
+        let outcome = sheets(made.drawn());
         assert_eq!(outcome.findings.iter().map(|f| f.code).collect::<Vec<_>>(), ["glyph-missing"]);
         assert!(check_invariants(&outcome.value).is_empty());
     }
 
     #[test]
     fn a_roof_too_long_for_any_architects_scale_is_drawn_at_an_engineers_and_said() {
-        let made = layout(gable(24_000.0, 288.0, 0.5), SheetSize::AnsiB);
-        let outcome = sheets(&made.drawn());
+        // Unheated: the scale is in question, not the wiring of two thousand feet of eave.
+        let mut job = crate::job::Job::with_defaults(&crate::catalog::Catalogue::sample()).unwrap();
+        job.sheet.size = SheetSize::AnsiB;
+        job.heat.eaves = false;
+        let made = layout_of(gable(24_000.0, 288.0, 0.5), job);
+        let outcome = sheets(made.drawn());
         assert!(outcome.findings.iter().any(|f| f.code == "sheet-scale"));
     }
 }

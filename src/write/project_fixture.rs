@@ -113,7 +113,6 @@ fn segment(number: u32, element: ElementRole, key: &str, across: Interval) -> Se
 
 fn courses() -> Courses {
     Courses {
-        columns: Vec::new(),
         rule: Some(CourseRule {
             exposure: 5.0,
             nail_low: 5.625,
