@@ -43,7 +43,7 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
             exit: Exit::Refused,
         });
     }
-    let set = sheet::sheets(&drawn(&project));
+    let set = sheet::sheets(&project);
     project.findings.extend(set.findings);
     let files = write::project_files(&project, &set.value)?;
     write::write_all(&options.folder, &files)?;
@@ -55,20 +55,6 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     Ok(Done { data, rest: findings_text(&project.findings, Some(&frame)), exit: Exit::Made })
 }
 
-/// The parts of a layout the sheets show.
-fn drawn(project: &Project) -> sheet::Drawn<'_> {
-    sheet::Drawn {
-        job: &project.job,
-        roof: &project.survey.roof,
-        zones: &project.zones,
-        courses: &project.courses,
-        wiring: &project.wiring,
-        checks: &project.checks,
-        takeoff: &project.takeoff,
-        findings: &project.findings,
-    }
-}
-
 /// Findings only.
 pub(super) fn check(loaded: Loaded, json: bool) -> Result<Done> {
     let survey = survey_of(&loaded)?;
@@ -78,7 +64,7 @@ pub(super) fn check(loaded: Loaded, json: bool) -> Result<Done> {
         survey.findings
     } else {
         let project = pipeline::lay_out(survey, loaded.job)?;
-        let set = sheet::sheets(&drawn(&project));
+        let set = sheet::sheets(&project);
         [project.findings, set.findings].concat()
     };
     let blocked = open || findings.iter().any(|f| f.severity == Severity::Blocking);
@@ -100,7 +86,7 @@ fn must_ask(survey: &Survey) -> bool {
 
 /// Writes the key plan and says what to settle.
 fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
-    let set = sheet::key_plan(&survey.roof, &loaded.job);
+    let set = sheet::key_plan(survey, &loaded.job);
     let name = format!("{}-key-plan.svg", loaded.job.project.number);
     let bytes = set.sheets.first().map(|page| write::sheet_svg(&set, page)).unwrap_or_default();
     write::write_all(&options.folder, &[OutputFile { name: name.clone(), bytes }])?;
@@ -133,7 +119,7 @@ fn dump_project(stage: Stage, project: &Project) -> Result<String> {
         Stage::Wiring => json_text(&project.wiring),
         Stage::Checks => json_text(&project.checks),
         Stage::Takeoff => json_text(&project.takeoff),
-        Stage::Sheet => json_text(&sheet::sheets(&drawn(project)).value),
+        Stage::Sheet => json_text(&sheet::sheets(project).value),
     }
 }
 
