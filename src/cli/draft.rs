@@ -3,7 +3,7 @@
 use super::args::Stage;
 use super::load::Loaded;
 use super::report::{Exit, findings_in_drawing, findings_text};
-use super::{Done, json_text};
+use super::{Done, dump_text, json_text};
 use crate::error::Result;
 use crate::finding::{Finding, Severity};
 use crate::pipeline::{self, Project, Survey};
@@ -104,9 +104,9 @@ fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
 
 fn dump_survey(stage: Stage, survey: &Survey) -> Result<Option<String>> {
     Ok(Some(match stage {
-        Stage::Import => json_text(&survey.linework)?,
-        Stage::Plan => json_text(&survey.plan)?,
-        Stage::Roof => json_text(&survey.roof)?,
+        Stage::Import => dump_text(&survey.linework)?,
+        Stage::Plan => dump_text(&survey.plan)?,
+        Stage::Roof => dump_text(&survey.roof)?,
         _ => return Ok(None),
     }))
 }
@@ -114,12 +114,12 @@ fn dump_survey(stage: Stage, survey: &Survey) -> Result<Option<String>> {
 fn dump_project(stage: Stage, project: &Project) -> Result<String> {
     match stage {
         Stage::Import | Stage::Plan | Stage::Roof => unreachable!("printed before the layout"),
-        Stage::Zones => json_text(&project.zones),
-        Stage::Courses => json_text(&project.courses),
-        Stage::Wiring => json_text(&project.wiring),
-        Stage::Checks => json_text(&project.checks),
-        Stage::Takeoff => json_text(&project.takeoff),
-        Stage::Sheet => json_text(&sheet::sheets(project).value),
+        Stage::Zones => dump_text(&project.zones),
+        Stage::Courses => dump_text(&project.courses),
+        Stage::Wiring => dump_text(&project.wiring),
+        Stage::Checks => dump_text(&project.checks),
+        Stage::Takeoff => dump_text(&project.takeoff),
+        Stage::Sheet => dump_text(&sheet::sheets(project).value),
     }
 }
 
