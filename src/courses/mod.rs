@@ -8,7 +8,7 @@
 //!
 //! Not handled: the retrofit's own layer between shingle courses, and seams staggered where no lead needs the gap.
 
-pub mod check;
+mod check;
 mod columns;
 mod cut;
 mod lay;
@@ -19,6 +19,7 @@ mod rule;
 mod runs;
 mod strip;
 
+pub use check::check_invariants;
 pub use model::*;
 
 use crate::error::Result;

@@ -7,7 +7,7 @@ mod assign;
 mod boxes;
 mod build;
 mod chains;
-pub mod check;
+mod check;
 mod circuits;
 mod crossings;
 mod draw;
@@ -27,6 +27,7 @@ mod space;
 #[cfg(test)]
 mod tests;
 
+pub use check::check_invariants;
 pub use model::*;
 
 use crate::courses::Courses;
