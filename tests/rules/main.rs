@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a helper of a test fails the test by panicking")]
 
 mod architecture;
+mod by_hand;
 mod command;
 mod errors_job;
 mod same_roof;
