@@ -6,6 +6,7 @@
 
 mod assemble;
 mod binary;
+mod census;
 mod check;
 mod choose;
 mod curves;
@@ -25,6 +26,7 @@ mod sniff;
 mod text;
 mod units;
 
+pub use census::census;
 pub use check::check_invariants;
 pub use model::*;
 

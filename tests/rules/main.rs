@@ -3,6 +3,7 @@
 mod architecture;
 mod command;
 mod errors_job;
+mod mutants;
 mod same_roof;
 mod samples;
 mod schemas;
