@@ -175,11 +175,12 @@ impl Spline {
 
 #[cfg(test)]
 mod tests {
+    use super::super::group::Decimals;
     use super::super::record::Records;
     use super::*;
 
     fn shape(text: &str) -> Read<Shape<'_>> {
-        let mut records = Records::new(text.as_bytes());
+        let mut records = Records::new(text.as_bytes(), Decimals::Points);
         let mut record = Record::empty();
         records.read(&mut record).unwrap();
         Shape::read(&record, None)

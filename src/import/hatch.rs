@@ -264,6 +264,7 @@ fn spline(cursor: &mut Cursor, height: f64) -> Read<Spline> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::group::Decimals;
     use super::super::record::Records;
     use super::*;
 
@@ -272,7 +273,7 @@ mod tests {
             .split_whitespace()
             .map(|word| word.split_once('=').map_or(format!("0\n{word}\n"), |(c, v)| format!("{c}\n{v}\n")))
             .collect();
-        let mut records = Records::new(text.as_bytes());
+        let mut records = Records::new(text.as_bytes(), Decimals::Points);
         let mut record = Record::empty();
         records.read(&mut record).unwrap();
         match read_hatch(&record)? {

@@ -57,6 +57,7 @@ pub(super) fn read_mesh<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::group::Decimals;
     use super::super::record::Records;
     use super::*;
 
@@ -65,7 +66,7 @@ mod tests {
             .split_whitespace()
             .map(|word| word.split_once('=').map_or(format!("0\n{word}\n"), |(c, v)| format!("{c}\n{v}\n")))
             .collect();
-        let mut records = Records::new(text.as_bytes());
+        let mut records = Records::new(text.as_bytes(), Decimals::Points);
         let mut record = Record::empty();
         records.read(&mut record).unwrap();
         match read_mesh(&record)? {

@@ -13,6 +13,7 @@ mod code_page;
 mod curves;
 mod drawing;
 mod entity;
+mod evidence;
 mod expand;
 mod flatten;
 mod group;

@@ -48,6 +48,9 @@ impl<'a> Gathering<'a> {
     }
 
     fn try_vertex(&mut self, record: &Record<'a>) -> Read<()> {
+        if let Some(refusal) = record.damage_refusal() {
+            return Err(refusal);
+        }
         if record.cut_short {
             return Err(Refusal::new("truncated", "the file ends inside its vertices"));
         }
