@@ -1,7 +1,7 @@
 //! `inspect` and `init`.
 
 use super::load::Loaded;
-use super::report::{Exit, findings_in_drawing, findings_text};
+use super::report::{Exit, findings_text};
 use super::survey_words::survey_text;
 use super::{Done, json_text, write_one};
 use crate::error::{Error, Result};
@@ -16,15 +16,14 @@ pub(super) fn inspect(loaded: Loaded, json: bool, svg: Option<&Path>) -> Result<
     let mut survey = pipeline::survey(&loaded.bytes, &loaded.job)?;
     survey.findings.splice(0..0, loaded.findings);
     if let Some(path) = svg {
-        let set = sheet::key_plan(sheet::Surveyed { roof: &survey.roof }, &loaded.job);
+        let set = sheet::key_plan(&survey, &loaded.job);
         if let Some(page) = set.sheets.first() {
             write_one(path, write::sheet_svg(&set, page))?;
         }
     }
     let frame = survey.linework.frame;
     if json {
-        let findings = findings_in_drawing(&survey.findings, &frame);
-        let data = json_text(&write::inspect_json(&survey.linework, &survey.roof, &findings))?;
+        let data = json_text(&write::inspect_json(&survey.linework, &survey.roof, &survey.findings))?;
         return Ok(Done { data, rest: String::new(), exit: Exit::Made });
     }
     Ok(Done { data: survey_text(&survey), rest: findings_text(&survey.findings, Some(&frame)), exit: Exit::Made })

@@ -69,7 +69,9 @@ fn without_job(plan: &Path) -> Result<Outcome<Job>> {
         Place::none(),
     )
     .with_hint("eavesdraft init PLAN.dxf -o JOB.toml writes one to fill in; then pass --job JOB.toml");
-    Ok(Outcome { value: job, findings: vec![finding] })
+    let mut findings = vec![finding];
+    findings.extend(job.assumptions());
+    Ok(Outcome { value: job, findings })
 }
 
 fn read_text(path: &Path, what: &'static str, hint: &str) -> Result<String> {

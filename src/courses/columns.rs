@@ -13,12 +13,16 @@ use crate::zones::FaceLayout;
 
 /// The columns of a zone, from left to right: `gaps`, where its long runs are cut, widened where needed, and more for runs without a way out.
 ///
+/// `passing` leads from bands above come down on top of the zone's own; every column has room for all of them, since which one they take
+/// is decided later.
+///
 /// A run ends at a way out when it ends at a rake or sidewall (a margin lane), at the zone's own end, at an opening beside which the strip
 /// is open up or down through the other courses, or at a column.
 pub(super) fn lead_columns(
     layout: &FaceLayout,
     runs: &[&Run],
     gaps: &[Interval],
+    passing: u32,
     rule: CutRule,
     lead: &LeadCable,
 ) -> Vec<Interval> {
@@ -36,7 +40,7 @@ pub(super) fn lead_columns(
         .iter()
         .zip(loads)
         .map(|(&middle, leads)| {
-            let half = 0.5 * rule.end_gap.max(lead.column_width(leads));
+            let half = 0.5 * rule.end_gap.max(lead.column_width(leads + passing));
             Interval { low: middle - half, high: middle + half }
         })
         .collect()
@@ -155,7 +159,7 @@ mod tests {
         let lead = &Catalogue::sample().leads[0];
         let runs = hip_runs(300.0, 9);
         let runs: Vec<&Run> = runs.iter().collect();
-        let columns = lead_columns(&layout(EdgeKind::Hip, EdgeKind::Valley), &runs, &[], RULE, lead);
+        let columns = lead_columns(&layout(EdgeKind::Hip, EdgeKind::Valley), &runs, &[], 0, RULE, lead);
         assert_eq!(columns.len(), 1);
         assert!((0.5 * (columns[0].low + columns[0].high) - 150.0).abs() < 1e-9);
         // 18 leads of 1/4 in, 1/8 in apart: 17 x 3/8 in, and 3/8 in from the middles of the outer ones to the elements.
@@ -167,9 +171,9 @@ mod tests {
         let lead = &Catalogue::sample().leads[0];
         let runs = hip_runs(300.0, 9);
         let runs: Vec<&Run> = runs.iter().collect();
-        assert!(lead_columns(&layout(EdgeKind::Hip, EdgeKind::Rake), &runs, &[], RULE, lead).is_empty());
+        assert!(lead_columns(&layout(EdgeKind::Hip, EdgeKind::Rake), &runs, &[], 0, RULE, lead).is_empty());
         let gap = [Interval::new(147.0, 153.0)];
-        let columns = lead_columns(&layout(EdgeKind::Hip, EdgeKind::Rake), &runs, &gap, RULE, lead);
+        let columns = lead_columns(&layout(EdgeKind::Hip, EdgeKind::Rake), &runs, &gap, 0, RULE, lead);
         assert_eq!(columns, gap);
     }
 }

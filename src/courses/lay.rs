@@ -12,8 +12,15 @@ use crate::job::Job;
 use crate::units::{INCHES_PER_FOOT, decimal};
 use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind, clear_regions};
 
-/// Lays one zone and adds it to `courses`, which holds the zones before it.
-pub(super) fn lay_zone(layout: &FaceLayout, zone: &Zone, rule: &CourseRule, job: &Job, courses: &mut Courses) {
+/// Lays one zone and adds it to `courses`, which holds the zones before it. `passing` leads come down its columns from bands above it.
+pub(super) fn lay_zone(
+    layout: &FaceLayout,
+    zone: &Zone,
+    rule: &CourseRule,
+    passing: u32,
+    job: &Job,
+    courses: &mut Courses,
+) {
     let first = first_course(zone, courses, rule);
     let last = rule.deck_courses(zone.required_reach);
     let from = courses.runs.len();
@@ -33,7 +40,7 @@ pub(super) fn lay_zone(layout: &FaceLayout, zone: &Zone, rule: &CourseRule, job:
         .fold(0.0, f64::max);
     let band = Interval { low: zone.base_v + start, high: zone.base_v + provided };
     let regions = clear_regions(layout, zone, band, widen);
-    cut_runs(layout, zone, from, band, job, courses);
+    cut_runs(layout, zone, from, (band, passing), job, courses);
     let filled = ZoneCourses {
         zone: zone.id,
         deck_courses: top.unwrap_or(0),
@@ -118,10 +125,17 @@ fn voltage_limit(element: &Element, job: &Job) -> f64 {
     INCHES_PER_FOOT * longest_strip(element.bus_ohms_per_foot, conductance, job.electrical.lead_drop)
 }
 
-fn cut_runs(layout: &FaceLayout, zone: &Zone, from: usize, band: Interval, job: &Job, courses: &mut Courses) {
+fn cut_runs(
+    layout: &FaceLayout,
+    zone: &Zone,
+    from: usize,
+    (band, passing): (Interval, u32),
+    job: &Job,
+    courses: &mut Courses,
+) {
     let rule = cut_rule(job);
     let runs: Vec<&Run> = courses.runs[from..].iter().collect();
-    let gaps = lead_columns(layout, &runs, &columns(&runs, rule), rule, &job.products.lead.value);
+    let gaps = lead_columns(layout, &runs, &columns(&runs, rule), passing, rule, &job.products.lead.value);
     for position in from..courses.runs.len() {
         let run = courses.runs[position].clone();
         let made = cut(run.along, &gaps, rule);

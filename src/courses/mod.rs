@@ -44,7 +44,11 @@ pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>
     for zone in &zones.zones {
         let layout = zones.layout(zone.face).expect("a zone lies on a sloping face");
         let (cold, runs) = (courses.cold.len(), courses.runs.len());
-        lay::lay_zone(layout, zone, &rule, job, &mut courses);
+        // Leads of the valley bands that continue this eave zone pass through its columns: one a course.
+        let continuing = zones.zones.iter().filter(|z| z.continues == Some(zone.id));
+        let top = rule.deck_courses(zone.required_reach);
+        let passing = continuing.map(|z| rule.deck_courses(z.required_reach).saturating_sub(top)).sum();
+        lay::lay_zone(layout, zone, &rule, passing, job, &mut courses);
         let filled = &courses.zones[zone.id.index()];
         let top = rule.deck_courses(zone.required_reach);
         let below = zone.continues.map(|eave| rule.deck_courses(courses.zones[eave.index()].required_reach));

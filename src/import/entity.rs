@@ -262,7 +262,7 @@ fn insert<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
 /// A text longer than this is refused: no note on a plan is a book.
 const LONGEST_TEXT: usize = 65_536;
 
-fn short_enough<'a>(pieces: Vec<&'a [u8]>) -> Read<Vec<&'a [u8]>> {
+fn short_enough(pieces: Vec<&[u8]>) -> Read<Vec<&[u8]>> {
     let length: usize = pieces.iter().map(|piece| piece.len()).sum();
     if length > LONGEST_TEXT {
         return Err(Refusal::new("too-long", format!("its text has {length} bytes")));

@@ -18,7 +18,7 @@ pub fn check_invariants(roof: &Roof) -> Vec<String> {
     for edge in &roof.edges {
         heights(roof, edge, &mut wrong);
         kind(roof, edge, &mut wrong);
-        if (edge.basis == Basis::Ambiguous) != !edge.alternatives.is_empty() || edge.alternatives.len() > 3 {
+        if (edge.basis == Basis::Ambiguous) == edge.alternatives.is_empty() || edge.alternatives.len() > 3 {
             wrong.push(format!("{}: {:?} with alternatives {:?}", edge.id, edge.basis, edge.alternatives));
         }
     }

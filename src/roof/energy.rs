@@ -39,6 +39,8 @@ const SKEW_EDGE: f64 = 3.0;
 const PITCH_BREAK: f64 = 3.0;
 /// A drawn line where the surface does not fold.
 const NO_FOLD: f64 = 5.0;
+/// The surface jumps at a drawn line: more than a rival may cost, so that a line which folds as it should needs no asking.
+const STEP: f64 = 5.0;
 /// A valley without fall.
 const LEVEL_VALLEY: f64 = 4.0;
 /// Per face, for the squared log of its pitch over the common one.
@@ -162,6 +164,7 @@ fn fold_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
         .iter()
         .zip(kinds)
         .map(|(fold, kind)| match kind {
+            EdgeKind::Step => STEP,
             EdgeKind::FlatBreak => NO_FOLD,
             EdgeKind::PitchBreak => PITCH_BREAK,
             EdgeKind::Valley => {

@@ -116,6 +116,19 @@ pub(crate) fn hipped_l() -> Roof {
     )
 }
 
+/// Puts a skylight with these plan corners on one face.
+pub(crate) fn add_skylight(roof: &mut Roof, face: FaceId, low: Point2, high: Point2) {
+    let corners = vec![low, Point2::new(high.x, low.y), high, Point2::new(low.x, high.y)];
+    let outline = crate::geometry::Region::simple(corners);
+    roof.openings.push(crate::plan::PlanOpening {
+        id: crate::index::OpeningId::new(roof.openings.len()),
+        kind: crate::import::OpeningKind::Skylight,
+        outline: outline.clone(),
+        parts: vec![(face, outline)],
+        origin: OriginId(0),
+    });
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

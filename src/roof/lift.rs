@@ -33,6 +33,8 @@ pub(super) struct FaceFacts {
     pub downhill: Option<Vector2>,
     /// Pitch in units of the piece's own pitch.
     pub pitch: Option<f64>,
+    /// Whether it is taken to be flat.
+    pub flat: bool,
 }
 
 /// How far a drawn point may be off, inches: the unit in which misses of folds and of level outline are weighed alike, since
@@ -98,6 +100,11 @@ fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull, fold_
         }
     }
     for (face, fact) in facts.iter().enumerate() {
+        if fact.flat {
+            let reach = unit * piece.areas[face].sqrt() * scale;
+            system.add(reach, &[(3 * face, 1.0)], 0.0);
+            system.add(reach, &[(3 * face + 1, 1.0)], 0.0);
+        }
         if let Some(down) = fact.downhill {
             let across = down.left();
             let reach = unit * piece.areas[face].sqrt() * scale;

@@ -1,8 +1,8 @@
 //! [`PlanGraph`] becomes [`Roof`].
 //!
-//! A roof drawn with heights is read off ([`kinds`]). One drawn as a plan is lifted: a weighted linear solve ([`lift`]) for
-//! every labelling of its outline that a bounded search ([`search`]) looks at, ranked by one energy ([`energy`]). What rivals
-//! of the best answer would change is ambiguous ([`settle`], [`questions`]). An outline alone is not lifted: it is handed on
+//! A roof drawn with heights is read off (`kinds`). One drawn as a plan is lifted: a weighted linear solve (`lift`) for
+//! every labelling of its outline that a bounded search (`search`) looks at, ranked by one energy (`energy`). What rivals
+//! of the best answer would change is ambiguous (`settle`, `questions`). An outline alone is not lifted: it is handed on
 //! flat, with a finding that stops the layout.
 //!
 //! Not handled: steps are found only from heights or set by the job; an outline alone is not roofed over.
@@ -26,6 +26,7 @@ mod search;
 mod settle;
 #[cfg(test)]
 mod tests;
+mod variants;
 
 pub use check::check_invariants;
 pub use model::*;

@@ -148,9 +148,9 @@ impl Piece {
             }
         }
         let mut numbers = BTreeMap::new();
-        for position in 0..self.borders.len() {
+        for (position, &root) in group.iter().enumerate() {
             let next = numbers.len();
-            let run = *numbers.entry(group[position]).or_insert(next);
+            let run = *numbers.entry(root).or_insert(next);
             self.borders[position].run = run;
             if run == self.runs.len() {
                 self.runs.push(Vec::new());

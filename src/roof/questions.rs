@@ -14,11 +14,18 @@ use std::collections::{BTreeMap, BTreeSet};
 const MOST_OPTIONS: usize = 4;
 
 /// Questions of one piece: each joins edges that one answer settles together.
-pub(super) fn questions(piece: &Piece, candidates: &[Candidate], hints: &Hints, default_pitch: f64) -> Vec<Question> {
+pub(super) fn questions(
+    piece: &Piece,
+    candidates: &[Candidate],
+    capped: bool,
+    hints: &Hints,
+    default_pitch: f64,
+) -> Vec<Question> {
     let Some(best) = candidates.first() else { return Vec::new() };
+    let within = if capped { 2.0 * RIVAL } else { RIVAL };
     let rivals: Vec<(&Candidate, BTreeSet<EdgeId>)> = candidates
         .iter()
-        .take_while(|c| c.priced.energy - best.priced.energy < RIVAL)
+        .take_while(|c| c.priced.energy - best.priced.energy < within)
         .map(|c| (c, differing(piece, best, c)))
         .filter(|(_, edges)| !edges.is_empty())
         .collect();

@@ -22,6 +22,8 @@ const SQUARE_ENOUGH: f64 = 0.966;
 pub(super) struct Reconstruction {
     /// The roof as it was solved.
     pub piece: Piece,
+    /// Whether the search ran into its bound.
+    pub capped: bool,
     /// The cheapest answer.
     pub best: Candidate,
     /// Its planes at their real height.
@@ -41,8 +43,8 @@ pub(super) fn reconstruct(plan: &PlanGraph, roof: RoofId, hints: &Hints, default
     let best = polished(&piece, &known, candidates.first()?);
     let scaled = scale(&piece, &best.planes, &best.priced.borders, hints, default_pitch);
     let verdicts = verdicts(&piece, &candidates, capped);
-    let questions = questions(&piece, &candidates, hints, default_pitch);
-    Some(Reconstruction { piece, best, scaled, verdicts, questions })
+    let questions = questions(&piece, &candidates, capped, hints, default_pitch);
+    Some(Reconstruction { capped, piece, best, scaled, verdicts, questions })
 }
 
 /// Solves a clean drawing once more with pitches nearly let go, so that they no longer pull at what the lines settle. A

@@ -64,6 +64,17 @@ pub(super) fn solved(roof: &Roof, solved: &Reconstruction, hints: &Hints, settin
             .with_hint("write a pitch such as 6:12 on a face of the drawing, or give it in the job file under [roof]"),
         );
     }
+    if solved.capped {
+        findings.push(
+            Finding::new(
+                Severity::Warning,
+                "search-bound",
+                format!("a roof of {} faces allows more answers than are looked at", solved.piece.faces.len()),
+                Place::item(solved.piece.faces[0]),
+            )
+            .with_hint("draw slope arrows, or use 3D faces, so that less is open"),
+        );
+    }
     findings.extend(bad_fits(roof, solved));
     findings.extend(pitches(roof, &solved.piece.faces, hints, "that the plan makes"));
     for question in &solved.questions {

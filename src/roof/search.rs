@@ -3,6 +3,7 @@
 use super::energy::{Priced, price};
 use super::lift::{FaceFacts, Label, Pull, lift};
 use super::piece::Piece;
+use super::variants::variants;
 use crate::geometry::Plane;
 use crate::index::EdgeId;
 use crate::terms::EdgeKind;
@@ -70,8 +71,17 @@ pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
         }
     }
     let mut candidates: Vec<Candidate> = found.into_iter().map(|f| f.0).collect();
-    candidates.sort_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy).then_with(|| a.labels.cmp(&b.labels)));
+    sort(&mut candidates);
+    if !capped && let Some(best) = candidates.first() {
+        let more = variants(piece, known, best);
+        candidates.extend(more);
+    }
+    sort(&mut candidates);
     (candidates, capped)
+}
+
+fn sort(candidates: &mut [Candidate]) {
+    candidates.sort_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy).then_with(|| a.labels.cmp(&b.labels)));
 }
 
 /// Level outline except gable peaks; level outline throughout; and, where a fall is known, nothing else.
@@ -105,7 +115,7 @@ fn work(piece: &Piece) -> usize {
 }
 
 /// The labels that an answer's own kinds suggest.
-fn as_read(piece: &Piece, known: &Known, candidate: &Candidate) -> Vec<Label> {
+pub(super) fn as_read(piece: &Piece, known: &Known, candidate: &Candidate) -> Vec<Label> {
     (0..piece.runs.len())
         .map(|run| match (known.runs[run], candidate.priced.borders[piece.runs[run][0]]) {
             (Some(fixed), _) => fixed,

@@ -20,21 +20,23 @@ pub(super) struct Verdict {
     pub kind: EdgeKind,
     /// How much worse the best answer with another kind is.
     pub margin: f64,
-    /// Whether another kind is a rival, or the search was cut off before it could tell.
+    /// Whether another kind is a rival.
     pub open: bool,
     /// Other kinds within [`RIVAL`], likeliest first.
     pub alternatives: Vec<EdgeKind>,
 }
 
-/// A verdict for every edge of the piece, folds first. `candidates` come cheapest first.
+/// A verdict for every edge of the piece, folds first. `candidates` come cheapest first. After a search that was cut off,
+/// rivals count from twice as far.
 pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate], capped: bool) -> Vec<Verdict> {
-    let folds = (0..piece.folds.len()).map(|i| verdict(candidates, capped, piece.folds[i].edge, |c| c.priced.folds[i]));
+    let within = if capped { 2.0 * RIVAL } else { RIVAL };
+    let folds = (0..piece.folds.len()).map(|i| verdict(candidates, within, piece.folds[i].edge, |c| c.priced.folds[i]));
     let borders =
-        (0..piece.borders.len()).map(|i| verdict(candidates, capped, piece.borders[i].edge, |c| c.priced.borders[i]));
+        (0..piece.borders.len()).map(|i| verdict(candidates, within, piece.borders[i].edge, |c| c.priced.borders[i]));
     folds.chain(borders).collect()
 }
 
-fn verdict(candidates: &[Candidate], _capped: bool, edge: EdgeId, kind_of: impl Fn(&Candidate) -> EdgeKind) -> Verdict {
+fn verdict(candidates: &[Candidate], within: f64, edge: EdgeId, kind_of: impl Fn(&Candidate) -> EdgeKind) -> Verdict {
     let best = &candidates[0];
     let kind = kind_of(best);
     let mut margin = f64::INFINITY;
@@ -46,9 +48,9 @@ fn verdict(candidates: &[Candidate], _capped: bool, edge: EdgeId, kind_of: impl 
             continue;
         }
         margin = margin.min(over);
-        if over < RIVAL && alternatives.len() < MOST_ALTERNATIVES && !alternatives.contains(&other) {
+        if over < within && alternatives.len() < MOST_ALTERNATIVES && !alternatives.contains(&other) {
             alternatives.push(other);
         }
     }
-    Verdict { edge, kind, margin, open: margin < RIVAL, alternatives }
+    Verdict { edge, kind, margin, open: margin < within, alternatives }
 }

@@ -414,3 +414,57 @@ fn a_measured_step_parts_the_roof() {
     assert!((step.gap - 40.0).abs() < 1e-3);
     assert_ne!(roof.faces[0].part, roof.faces[1].part);
 }
+
+/// The hipped L's plan, turned, mirrored, scaled and moved, its corners renumbered by `first` places.
+fn moved_l(
+    turn: f64,
+    mirror: bool,
+    size: f64,
+    shift: (f64, f64),
+    first: usize,
+) -> (PlanGraph, impl Fn(usize) -> usize) {
+    let measured = fixtures::hipped_l();
+    let (sin, cos) = (trig::sin(turn), trig::cos(turn));
+    let number = move |old: usize| (old + first) % 10;
+    let mut corners = vec![Point3::new(0.0, 0.0, 0.0); 10];
+    for (old, p) in measured.points.iter().enumerate() {
+        let node = NodeId::new(old);
+        let edge = measured.edges.iter().find(|e| e.ends.contains(&node)).unwrap();
+        let z = measured.corner(edge.left.or(edge.right).unwrap(), node).z * size;
+        let (x, y) = (p.x * size, p.y * size * if mirror { -1.0 } else { 1.0 });
+        corners[number(old)] = Point3::new(x * cos - y * sin + shift.0, x * sin + y * cos + shift.1, z);
+    }
+    let mut faces: Vec<Vec<usize>> =
+        [vec![0, 1, 6], vec![1, 2, 8, 7, 6], vec![2, 3, 9, 8], vec![3, 4, 9], vec![4, 5, 7, 8, 9], vec![5, 0, 6, 7]]
+            .into_iter()
+            .map(|ring| ring.into_iter().map(number).collect())
+            .collect();
+    if mirror {
+        faces.iter_mut().for_each(|ring| ring.reverse());
+    }
+    faces.rotate_left(first % 6);
+    let rings: Vec<&[usize]> = faces.iter().map(Vec::as_slice).collect();
+    (without_heights(plan_of(&corners, &rings)), number)
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn the_same_roof_drawn_another_way_has_the_same_kinds(
+        turn in 0.0..6.3f64,
+        mirror: bool,
+        size in 0.5..2.0f64,
+        x in -2000.0..2000.0f64,
+        y in -2000.0..2000.0f64,
+        first in 0..10usize,
+    ) {
+        let measured = fixtures::hipped_l();
+        let (plan, number) = moved_l(turn, mirror, size, (x, y), first);
+        let solved = solve(&plan, &settings()).value;
+        for edge in &measured.edges {
+            let other = kind_between(&solved, number(edge.ends[0].index()), number(edge.ends[1].index()));
+            proptest::prop_assert_eq!((other.kind, other.basis), (edge.kind, Basis::Solved));
+        }
+    }
+}

@@ -74,7 +74,11 @@ impl Table {
             let mut pad = Pad::default();
             let lines = NOTE.wrap(foot, width);
             let height = pad.lines(&format!("{}.foot", self.id), Pen::Note, NOTE, Point2::new(0.0, -0.03), &lines);
-            slices.push(Slice { height: height + 0.05, items: pad.items });
+            // Kept with the last row, so that no column holds a foot alone.
+            let last = slices.pop().unwrap_or_default();
+            let mut items = last.items;
+            items.extend(moved(pad.items, Vector2::new(0.0, -last.height)));
+            slices.push(Slice { height: last.height + height + 0.05, items });
         }
         Panel { width, head, slices }
     }

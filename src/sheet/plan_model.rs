@@ -179,7 +179,7 @@ fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
             pad.path(lead.id.to_string(), Pen::Lead, points);
         }
     }
-    for crossing in &drawn.wiring.crossings {
+    for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
         let line = drawn.roof.segment(crossing.edge);
         let along = (line.b - line.a).unit().unwrap_or(LEVEL);
         pad.insert(
@@ -252,7 +252,7 @@ fn tag_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) ->
         let long = format!("{} {}", junction.tag, circuits.join(" ")).trim().to_owned();
         tag(junction.id.to_string(), shown_at(junction, scale), HALF_BOX + 0.02, vec![long, junction.tag.clone()], pad);
     }
-    for crossing in &drawn.wiring.crossings {
+    for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
         let words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
         tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()], pad);
     }

@@ -146,7 +146,7 @@ fn pages(paper: &Paper, panels: &[Panel], title: &str, number: impl Fn(usize) ->
 #[cfg(test)]
 mod tests {
     use super::super::check::check_invariants;
-    use super::super::fixtures::layout;
+    use super::super::fixtures::{layout, layout_of};
     use super::*;
     use crate::job::SheetSize;
     use crate::roof::Roof;
@@ -215,7 +215,11 @@ mod tests {
 
     #[test]
     fn a_roof_too_long_for_any_architects_scale_is_drawn_at_an_engineers_and_said() {
-        let made = layout(gable(24_000.0, 288.0, 0.5), SheetSize::AnsiB);
+        // Unheated: the scale is in question, not the wiring of two thousand feet of eave.
+        let mut job = crate::job::Job::with_defaults(&crate::catalog::Catalogue::sample()).unwrap();
+        job.sheet.size = SheetSize::AnsiB;
+        job.heat.eaves = false;
+        let made = layout_of(gable(24_000.0, 288.0, 0.5), job);
         let outcome = sheets(made.drawn());
         assert!(outcome.findings.iter().any(|f| f.code == "sheet-scale"));
     }

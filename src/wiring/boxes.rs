@@ -66,8 +66,8 @@ pub(super) fn outside_candidates(graph: &Graph, zones: &Zones, job: &Job) -> Vec
         // The next box hangs on the side where the wall goes on.
         let step = if node.at.x <= 0.5 * (low + high) { BETWEEN_BOXES } else { -BETWEEN_BOXES };
         let outward = -layout.frame.uphill;
-        let leads = job.products.outside_box.leads.max(1);
-        for number in 0..graph.lanes[exit.lane.index()].capacity.div_ceil(leads) {
+        let leads = job.products.outside_box.leads;
+        for number in 0..graph.lanes[exit.lane.index()].capacity.div_ceil(leads.max(1)) {
             let u = on_wall(on_wall(node.at.x) + f64::from(number) * step);
             let foot = layout.frame.to_space(Point2::new(u, node.at.y));
             let plan = foot.plan() - outward * inset;

@@ -17,6 +17,9 @@ use std::collections::BTreeMap;
 
 /// A lane further than this from a segment's end does not serve it, inches.
 const LONGEST_STUB: f64 = 36.0;
+/// A lane comes down to an eave when its foot is this near, inches: an eave drawn by hand is a little out of level. Too small and
+/// nothing on such a roof finds its box; too large and a lane that ends at a course would count.
+const EAVE_PLAY: f64 = 0.5;
 
 /// What wiring knows of each face besides its layout.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -114,7 +117,8 @@ fn add_eave_exits(graph: &mut Graph, layout: &FaceLayout, first: usize) {
         let Lane { extent, course, .. } = graph.lanes[lane];
         let foot = layout.edges.iter().find(|edge| {
             edge.kind == EdgeKind::Eave
-                && (edge.a.y - extent.v.low).abs() < SAME
+                && edge.a.y.min(edge.b.y) <= extent.v.low + EAVE_PLAY
+                && edge.a.y.max(edge.b.y) >= extent.v.low - EAVE_PLAY
                 && edge.a.x.min(edge.b.x) <= extent.u.low
                 && edge.a.x.max(edge.b.x) >= extent.u.high
         });

@@ -261,6 +261,12 @@ fn side_by_side(wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
             wrong.push(format!("{}: {counted} leads, says {}, room for {}", lane.id, lane.used, lane.capacity));
         }
     }
+    // Where leads gather, at a hole and at the ends of a crossing, they come together.
+    let gathers = |face: FaceId, at: Point2| {
+        let hole = wiring.holes.iter().any(|h| h.face == face && h.at.distance(at) < ROUNDING);
+        let mut ends = wiring.crossings.iter().flat_map(|c| c.faces.into_iter().zip(c.ends));
+        hole || ends.any(|(f, end)| f == face && end.distance(at) < ROUNDING)
+    };
     let upright: Vec<(FaceId, usize, Segment2)> = wiring
         .leads
         .iter()
@@ -268,6 +274,7 @@ fn side_by_side(wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
         .filter_map(|(lead, leg)| leg.face.map(|face| (face, lead, leg)))
         .flat_map(|(face, lead, leg)| leg.path.windows(2).map(move |w| (face, lead, Segment2::new(w[0], w[1]))))
         .filter(|(_, _, s)| (s.a.x - s.b.x).abs() < ROUNDING && s.length() > 1.0)
+        .filter(|(face, _, s)| !gathers(*face, s.a) && !gathers(*face, s.b))
         .collect();
     for (at, (face, lead, s)) in upright.iter().enumerate() {
         for (other_face, other, t) in &upright[at + 1..] {

@@ -131,7 +131,7 @@ impl Sheet<'_> {
                 let place = Place::item(first.id).with_point(first.at.plan());
                 findings.push(
                     Finding::new(Severity::Assumed, "box-chosen", message, place)
-                        .with_hint("set [[wiring.boxes]] in the job file to hang them elsewhere"),
+                        .with_hint("set [[wiring.box]] in the job file to hang them elsewhere"),
                 );
             }
         } else {

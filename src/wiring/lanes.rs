@@ -18,6 +18,9 @@ const WIDEST: f64 = 12.0;
 /// Lanes are kept up to this height above the top element, inches: enough for leads to gather, pass and cross folds.
 const ABOVE_TOP: f64 = 30.0;
 
+/// Width of a lane that joins the strips above the elements, inches.
+const CONNECTOR: f64 = 6.0;
+
 /// A lane before it has an id.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct LaneSeed {
@@ -45,7 +48,37 @@ pub(super) fn lanes_of(space: &FaceSpace, rows: &NailRows, top: f64, sizes: &Siz
             }
         }
     }
+    let joining = connectors(space, &seeds);
+    seeds.extend(joining);
     seeds
+}
+
+/// Lanes up the slope above the elements, one at each side of what all strips there share, where no other lane joins the strips:
+/// on a face between hips and valleys a lead must be able to change strips to reach a crossing or a hole.
+fn connectors(space: &FaceSpace, seeds: &[LaneSeed]) -> Vec<LaneSeed> {
+    let above: Vec<&Interval2> = seeds
+        .iter()
+        .filter(|s| s.kind == LaneKind::AboveElements && s.course == LaneCourse::AlongCourse)
+        .map(|s| &s.extent)
+        .collect();
+    let shared = above.iter().map(|e| e.u).reduce(|a, b| Interval { low: a.low.max(b.low), high: a.high.min(b.high) });
+    let height = above.iter().map(|e| e.v).reduce(|a, b| Interval { low: a.low.min(b.low), high: a.high.max(b.high) });
+    let (Some(u), Some(v)) = (shared, height) else { return Vec::new() };
+    if u.high - u.low < 2.0 * CONNECTOR {
+        return Vec::new();
+    }
+    let sides = [Interval { low: u.low, high: u.low + CONNECTOR }, Interval { low: u.high - CONNECTOR, high: u.high }];
+    let holds = |outer: Interval| outer.low <= v.low + SAME && outer.high >= v.high - SAME;
+    let taken = |u: Interval| {
+        let mut upright = seeds.iter().filter(|s| s.course == LaneCourse::UpSlope);
+        upright.any(|s| s.extent.u.overlap(u).is_some() && s.extent.v.overlap(v).is_some())
+    };
+    let open = |u: &Interval| !taken(*u) && space.free(Axis::U, *u, None).into_iter().any(holds);
+    sides
+        .into_iter()
+        .filter(open)
+        .map(|u| LaneSeed { kind: LaneKind::AboveElements, course: LaneCourse::UpSlope, extent: Interval2 { u, v } })
+        .collect()
 }
 
 fn up_slope(space: &FaceSpace, top: f64, highest: f64, sizes: &Sizes) -> Vec<LaneSeed> {

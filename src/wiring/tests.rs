@@ -5,7 +5,11 @@ use super::samples::{self, Sample};
 use super::{End, LaneKind, LeadKind, LegPlace, Wiring, wiring};
 use crate::catalog::Catalogue;
 use crate::finding::Finding;
-use crate::job::Job;
+use crate::geometry::Point2;
+use crate::index::FaceId;
+use crate::job::{BoxSetting, Job, Setting, Under};
+use crate::roof::fixtures;
+use crate::terms::BoxPlace;
 use proptest::prelude::*;
 
 fn job() -> Job {
@@ -17,6 +21,13 @@ fn wired(sample: &Sample, job: &Job) -> (Wiring, Vec<Finding>) {
     let wrong = check_invariants(&sample.zones, &sample.courses, &made.value, job);
     assert!(wrong.is_empty(), "{wrong:#?}");
     (made.value, made.findings)
+}
+
+/// Ids are positions: they follow when segments are taken out.
+fn renumber(sample: &mut Sample) {
+    for (at, segment) in sample.courses.segments.iter_mut().enumerate() {
+        segment.id = crate::index::SegmentId::new(at);
+    }
 }
 
 /// The 40 ft by 24 ft gable: nine 39 ft pieces an eave, each a chain of its own because two would pass 50 ft.
@@ -82,9 +93,7 @@ fn pieces_between_hips_are_refused() {
     }
     let mut seen = std::collections::BTreeSet::new();
     sample.courses.segments.retain(|s| seen.insert(s.run));
-    for (at, segment) in sample.courses.segments.iter_mut().enumerate() {
-        segment.id = crate::index::SegmentId::new(at);
-    }
+    renumber(&mut sample);
     let (wiring, findings) = wired(&sample, &job);
     assert!(wiring.feeds.is_empty());
     assert_eq!(findings.iter().filter(|f| f.code == "no-lead-route").count(), sample.courses.segments.len());
@@ -117,6 +126,98 @@ fn leads_go_from_the_box_up_the_wall_over_the_eave_and_up_the_rake() {
         let places: Vec<LegPlace> = lead.legs.iter().map(|l| l.place).collect();
         assert_eq!(places, [LegPlace::Wall, LegPlace::OverEave, LegPlace::Face]);
     }
+}
+
+fn boxed(job: &mut Job, tag: &str, at: (f64, f64), place: BoxPlace) {
+    job.wiring.boxes.push(BoxSetting { tag: tag.into(), at: Point2::new(at.0, at.1), place, line: 7 });
+}
+
+#[test]
+fn a_box_on_the_wall_set_by_the_job_takes_what_it_can() {
+    let mut job = job();
+    boxed(&mut job, "JB-W", (30.0, 10.0), BoxPlace::OutsideWall);
+    let (wiring, findings) = wired(&samples::gable(480.0, 288.0, &job), &job);
+    assert!(wiring.unfed.is_empty());
+    let own = &wiring.boxes[0];
+    assert!(own.set_by_job && own.tag == "JB-W" && !own.chains.is_empty());
+    // The back eave is out of its reach along the wall: a box is added there, and said so.
+    assert!(wiring.boxes.len() == 2 && findings.iter().any(|f| f.code == "box-added"), "{findings:#?}");
+}
+
+#[test]
+fn a_box_far_from_the_roof_is_an_error() {
+    let mut job = job();
+    boxed(&mut job, "JB-X", (-500.0, 0.0), BoxPlace::OutsideWall);
+    let sample = samples::gable(480.0, 288.0, &job);
+    let error = wiring(&sample.roof, &sample.zones, &sample.courses, &sample.frame, &job).unwrap_err();
+    assert_eq!((error.code, error.place.line), ("box-place", Some(7)));
+    assert!(error.message.contains("41'-8\""), "{}", error.message);
+}
+
+#[test]
+fn a_box_under_the_deck_needs_an_attic_and_headroom() {
+    let mut job = job();
+    boxed(&mut job, "JB-A", (240.0, 100.0), BoxPlace::UnderDeck);
+    let (_, findings) = wired(&samples::gable(480.0, 288.0, &job), &job);
+    assert!(findings.iter().any(|f| f.code == "inside-box" && f.message.contains("attic")), "{findings:#?}");
+    job.roof.under = Setting::given(Under::Attic);
+    let (wiring, _) = wired(&samples::gable(480.0, 288.0, &job), &job);
+    assert_eq!((wiring.holes.len(), wiring.holes[0].leads.len(), wiring.boxes[0].chains.len()), (1, 4, 4));
+    assert!(wiring.holes[0].at.y > 45.125, "{:?}", wiring.holes[0]);
+    let places: Vec<LegPlace> = wiring.leads[wiring.holes[0].leads[0].index()].legs.iter().map(|l| l.place).collect();
+    assert_eq!(places, [LegPlace::UnderDeck, LegPlace::ThroughDeck, LegPlace::Face]);
+    // At 40 in from the eave a 6:12 deck is 20 in up.
+    job.wiring.boxes[0].at = Point2::new(240.0, 40.0);
+    let (_, findings) = wired(&samples::gable(480.0, 288.0, &job), &job);
+    assert!(findings.iter().any(|f| f.code == "inside-box" && f.message.contains("20 in high")), "{findings:#?}");
+}
+
+/// With the only usable box under the front face, leads of the face beyond the valley cross it at one place.
+#[test]
+fn leads_cross_a_valley_square_at_one_place() {
+    let mut job = job();
+    job.roof.under = Setting::given(Under::Attic);
+    job.products.outside_box.leads = 0;
+    boxed(&mut job, "JB-1", (200.0, 90.0), BoxPlace::UnderDeck);
+    let mut sample = samples::hipped_l(&job);
+    sample.courses.segments.retain(|s| s.face == FaceId(5));
+    renumber(&mut sample);
+    let (wiring, _) = wired(&sample, &job);
+    assert_eq!(wiring.feeds.len(), 4);
+    let is_valley = |c: &&super::Crossing| sample.roof.edge(c.edge).kind == crate::terms::EdgeKind::Valley;
+    let valley = wiring.crossings.iter().find(is_valley).unwrap();
+    assert_eq!(valley.leads.len(), 4);
+    assert!(valley.above_bands >= 6.0);
+    // 12 in of slack a side in every lead that crosses.
+    for lead in &valley.leads {
+        let crossing = wiring.leads[lead.index()].legs.iter().find(|l| l.crossing == Some(valley.id)).unwrap();
+        assert!((crossing.slack - 24.0).abs() < 1e-12 && crossing.points.len() == 3);
+    }
+}
+
+/// A skylight that stands in the upper courses: pieces on both sides are fed and no lead enters its flashing.
+#[test]
+fn leads_go_around_a_skylight() {
+    let job = job();
+    let mut roof = fixtures::gable(480.0, 288.0, 0.5);
+    fixtures::add_skylight(&mut roof, FaceId(0), Point2::new(220.0, 20.0), Point2::new(250.0, 60.0));
+    let (wiring, findings) = wired(&samples::lay(roof, &job), &job);
+    assert!(wiring.unfed.is_empty(), "{findings:#?}");
+}
+
+#[test]
+fn valley_bands_are_fed_too() {
+    let mut job = job();
+    job.heat.valleys = true;
+    let (wiring, findings) = wired(&samples::hipped_l(&job), &job);
+    assert!(wiring.unfed.is_empty(), "{findings:#?}");
+}
+
+#[test]
+fn two_runs_give_the_same_wiring() {
+    let job = job();
+    let sample = samples::hipped_l(&job);
+    assert_eq!(wired(&sample, &job), wired(&sample, &job));
 }
 
 proptest! {

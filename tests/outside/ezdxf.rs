@@ -1,8 +1,8 @@
 //! Every DXF we write, audited by ezdxf (an independent reader in Python): 0 errors and 0 fixes.
 
-use crate::geometry::Point3;
-use crate::import::SourceFrame;
-use crate::units::DrawingUnit;
+use eavesdraft::geometry::Point3;
+use eavesdraft::import::SourceFrame;
+use eavesdraft::units::DrawingUnit;
 use eavesdraft::write::{OutputFile, overlay_dxf, sheets_dxf, write_all};
 use std::path::{Path, PathBuf};
 use std::process::Command;

@@ -32,29 +32,33 @@ fn data(folder: &str) -> Option<PathBuf> {
 }
 
 fn truths(folder: &Path, heights: bool) -> Vec<(String, Truth)> {
-    let mut files: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|f| f.unwrap().path()).collect();
+    let mut files: Vec<PathBuf> =
+        std::fs::read_dir(folder).expect("truth data").map(|f| f.expect("truth data").path()).collect();
     files.sort();
     files
         .iter()
         .filter(|p| p.extension().is_some_and(|e| e == "json"))
         .map(|path| {
-            let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-            (name, read(&serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap(), heights))
+            let name = path.file_stem().expect("truth data").to_string_lossy().into_owned();
+            (
+                name,
+                read(&serde_json::from_slice(&std::fs::read(path).expect("truth data")).expect("truth data"), heights),
+            )
         })
         .collect()
 }
 
 fn ids(value: &Value) -> Vec<usize> {
-    value.as_array().unwrap().iter().map(|v| v.as_u64().unwrap() as usize).collect()
+    value.as_array().expect("truth data").iter().map(|v| v.as_u64().expect("truth data") as usize).collect()
 }
 
 /// The truth file as the plan stage would hand it over.
 fn read(file: &Value, heights: bool) -> Truth {
-    let number = |v: &Value| v.as_f64().unwrap();
+    let number = |v: &Value| v.as_f64().expect("truth data");
     let mut nodes: Vec<Point2> = Vec::new();
     let node_of: Vec<usize> = file["vertices"]
         .as_array()
-        .unwrap()
+        .expect("truth data")
         .iter()
         .map(|v| {
             let p = Point2::new(number(&v[0]) * INCHES, number(&v[1]) * INCHES);
@@ -66,7 +70,7 @@ fn read(file: &Value, heights: bool) -> Truth {
         .collect();
     let rings: Vec<Vec<usize>> = file["faces"]
         .as_array()
-        .unwrap()
+        .expect("truth data")
         .iter()
         .map(|f| {
             let mut ring: Vec<usize> = ids(f).into_iter().map(|v| node_of[v]).collect();
@@ -111,10 +115,10 @@ fn read(file: &Value, heights: bool) -> Truth {
         })
         .collect();
     let mut kinds = vec![None; pairs.len()];
-    for edge in file["edges"].as_array().unwrap() {
+    for edge in file["edges"].as_array().expect("truth data") {
         let v: Vec<usize> = ids(&edge["v"]).into_iter().map(|v| node_of[v]).collect();
         let word = |key: &str| edge.get(key).and_then(Value::as_str).map(plain).map(str::to_owned);
-        let kind = word("kind").unwrap();
+        let kind = word("kind").expect("truth data");
         if let Some(&at) = position.get(&(v[0].min(v[1]), v[0].max(v[1]))) {
             kinds[at] = Some([kind.clone(), word("kind_basic").unwrap_or(kind)]);
         }
@@ -147,17 +151,17 @@ fn scored(kind: &str) -> bool {
 }
 
 fn word(kind: EdgeKind) -> String {
-    serde_json::to_value(kind).unwrap().as_str().unwrap().to_owned()
+    serde_json::to_value(kind).expect("truth data").as_str().expect("truth data").to_owned()
 }
 
 fn stage(plan: &PlanGraph) -> Roof {
-    let job = Job::with_defaults(&eavesdraft::catalog::Catalogue::sample()).unwrap();
+    let job = Job::with_defaults(&eavesdraft::catalog::Catalogue::sample()).expect("truth data");
     let frame = SourceFrame {
         units: DrawingUnit::Metres,
         inches_per_unit: INCHES,
         origin: eavesdraft::geometry::Point3::new(0.0, 0.0, 0.0),
     };
-    eavesdraft::roof::roof(plan, &frame, &job.roof).unwrap().value
+    eavesdraft::roof::roof(plan, &frame, &job.roof).expect("truth data").value
 }
 
 /// Counts over a folder.

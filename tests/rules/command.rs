@@ -105,7 +105,7 @@ fn a_truncated_file_is_read_as_far_as_it_goes_and_says_so() {
 fn a_drawing_without_a_roof_lists_its_layers() {
     let folder = tempfile::tempdir().unwrap();
     let text = drawing(&line("C-TOPO", (0.0, 0.0), (300.0, 0.0)));
-    let output = eavesdraft!("inspect", file(folder.path(), "plan.dxf", text.as_bytes()));
+    let output = eavesdraft!("inspect", file(folder.path(), "plan.dxf", text.as_bytes()), "--layer", "A-ROOF*");
     assert_refused(&output, 1, "no-roof");
     assert!(String::from_utf8_lossy(&output.stderr).contains("C-TOPO"));
 }

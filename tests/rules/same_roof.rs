@@ -57,21 +57,31 @@ fn project(bytes: &[u8]) -> Project {
     lay_out(survey, job).unwrap()
 }
 
-/// What must not change: counts, and lengths to a hundredth of an inch.
-fn fingerprint(project: &Project) -> Vec<String> {
-    let mut cuts: Vec<String> =
-        project.takeoff.cuts.iter().map(|c| format!("{} {:.2}", c.element_key, c.length)).collect();
-    cuts.sort();
-    let mut leads: Vec<String> = project.takeoff.leads.iter().map(|l| format!("lead {:.1}", l.length)).collect();
-    leads.sort();
-    let mut all = vec![
-        format!("{} faces, {} zones", project.survey.roof.faces.len(), project.zones.zones.len()),
-        format!("{} circuits, {} boxes", project.wiring.circuits.len(), project.wiring.boxes.len()),
-        format!("{:.1} W", project.checks.load.watts),
-    ];
-    all.extend(cuts);
-    all.extend(leads);
-    all
+/// What must not change: counts to the digit, lengths and watts to what turning a drawing costs in rounding.
+struct Fingerprint {
+    counts: Vec<String>,
+    /// Cut lengths in rising order, inches, with the element each is cut from.
+    cuts: Vec<(String, f64)>,
+    /// Lead lengths in rising order, inches.
+    leads: Vec<f64>,
+    watts: f64,
+}
+
+fn fingerprint(project: &Project) -> Fingerprint {
+    let mut cuts: Vec<(String, f64)> = project.takeoff.cuts.iter().map(|c| (c.element_key.clone(), c.length)).collect();
+    cuts.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let mut leads: Vec<f64> = project.takeoff.leads.iter().map(|l| l.length).collect();
+    leads.sort_by(f64::total_cmp);
+    Fingerprint {
+        counts: vec![
+            format!("{} faces, {} zones", project.survey.roof.faces.len(), project.zones.zones.len()),
+            format!("{} circuits, {} boxes", project.wiring.circuits.len(), project.wiring.boxes.len()),
+            format!("{} pieces, {} leads, {} unfed", cuts.len(), leads.len(), project.wiring.unfed.len()),
+        ],
+        cuts,
+        leads,
+        watts: project.checks.load.watts,
+    }
 }
 
 fn plain() -> Project {
@@ -80,10 +90,15 @@ fn plain() -> Project {
 
 fn assert_same(name: &str, other: &Project) {
     let (expected, found) = (fingerprint(&plain()), fingerprint(other));
-    let differing: Vec<String> =
-        expected.iter().zip(&found).filter(|(a, b)| a != b).map(|(a, b)| format!("{a} | {b}")).collect();
-    assert_eq!(expected.len(), found.len(), "{name}: {differing:?}");
-    assert!(differing.is_empty(), "{name}: {differing:?}");
+    assert_eq!(expected.counts, found.counts, "{name}");
+    for (a, b) in expected.cuts.iter().zip(&found.cuts) {
+        // Cuts go in steps of 1/2 in, so equal means equal.
+        assert!(a.0 == b.0 && (a.1 - b.1).abs() < 1e-6, "{name}: cut {a:?} became {b:?}");
+    }
+    for (a, b) in expected.leads.iter().zip(&found.leads) {
+        assert!((a - b).abs() < 0.01, "{name}: lead {a} became {b}");
+    }
+    assert!((expected.watts - found.watts).abs() < 0.1, "{name}: {} W became {} W", expected.watts, found.watts);
 }
 
 #[test]
