@@ -63,7 +63,9 @@ pub(super) fn decide(
     let named = header.units.and_then(header_unit);
     let judge = Judge { header, evidence, longest };
     if let Some(unit) = set {
-        if let Some((doubt, hint)) = judge.doubt(unit).map(|doubt| (doubt.words("the job says", unit, &judge), doubt.unit)) {
+        if let Some((doubt, hint)) =
+            judge.doubt(unit).map(|doubt| (doubt.words("the job says", unit, &judge), doubt.unit))
+        {
             ledger.add(warning(doubt, hint.filter(|hint| *hint != unit)));
         }
         return Decision { unit, header: named, words: format!("set by the job: {}", unit.short()) };
@@ -134,7 +136,8 @@ impl Judge<'_> {
         }
         let better = self.best().filter(|better| *better != unit);
         let fitting = ALL.into_iter().filter(|other| HOUSE.contains(&self.size(*other)));
-        let others: Vec<String> = fitting.map(|other| format!("{} ft in {}", self.feet(other), other.short())).collect();
+        let others: Vec<String> =
+            fitting.map(|other| format!("{} ft in {}", self.feet(other), other.short())).collect();
         let because = match others.len() {
             0 => "no usual unit makes it a house".to_owned(),
             _ => format!("it would be {}", others.join(" or ")),
@@ -166,7 +169,8 @@ impl Judge<'_> {
     fn nearest_to_a_house(&self, family: &[DrawingUnit]) -> Option<DrawingUnit> {
         let mut fitting: Vec<DrawingUnit> =
             family.iter().copied().filter(|unit| HOUSE.contains(&self.size(*unit))).collect();
-        let readable = |unit: &DrawingUnit| self.evidence.text_height.is_none_or(|high| TEXT.contains(&(high * unit.inches())));
+        let readable =
+            |unit: &DrawingUnit| self.evidence.text_height.is_none_or(|high| TEXT.contains(&(high * unit.inches())));
         if fitting.iter().any(readable) {
             fitting.retain(readable);
         }
@@ -247,7 +251,10 @@ mod tests {
         // 115 in are 9.6 ft: small, but the header holds, with both values.
         let (unit, findings) = decided(&header, 115.0);
         assert_eq!((unit, findings[0].code), (DrawingUnit::Inches, "units-doubtful"));
-        assert!(findings[0].message.contains("9.58 ft") && findings[0].message.contains("115 ft in ft"), "{findings:?}");
+        assert!(
+            findings[0].message.contains("9.58 ft") && findings[0].message.contains("115 ft in ft"),
+            "{findings:?}"
+        );
         let (_, quiet) = decided(&header, 480.0);
         assert!(quiet.is_empty());
     }
@@ -255,7 +262,9 @@ mod tests {
     /// Texts of 40'-0" on a length of 480 win over a header that says metres, and settle a header that says nothing.
     #[test]
     fn dimensions_outvote_the_header() {
-        let vote = |count| Some(Vote { unit: DrawingUnit::Inches, count, of: count, example: "'40'-0\"' on a length of 480".into() });
+        let vote = |count| {
+            Some(Vote { unit: DrawingUnit::Inches, count, of: count, example: "'40'-0\"' on a length of 480".into() })
+        };
         for (units, count, unit, code) in [
             (Some(6), 2, DrawingUnit::Inches, Some("units-doubtful")),
             // One text may be wrong.
