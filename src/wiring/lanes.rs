@@ -119,10 +119,12 @@ fn up_slope(space: &FaceSpace, top: f64, highest: f64, sizes: &Sizes) -> Vec<Lan
         }
     }
     // No strip is booked twice: of two lanes, one wider and one longer, the longer stands for both, unless both start from the same
-    // foot and it is much narrower.
+    // foot, it is much narrower and not much longer.
     let within = |inner: Interval, outer: Interval| inner.low >= outer.low - SAME && inner.high <= outer.high + SAME;
     let gives_way = |narrow: &Interval2, wide: &Interval2| {
-        (narrow.v.low - wide.v.low).abs() < SAME && narrow.u.length() < 0.5 * wide.u.length()
+        (narrow.v.low - wide.v.low).abs() < SAME
+            && narrow.u.length() < 0.5 * wide.u.length()
+            && wide.v.length() > 0.5 * narrow.v.length()
     };
     let stands_for = |a: &Interval2, b: &Interval2| {
         let longer = within(a.u, b.u) && within(b.v, a.v) && !gives_way(a, b);
