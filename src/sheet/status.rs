@@ -19,13 +19,24 @@ pub(super) struct Unsettled {
 pub(super) fn unsettled(drawn: &Drawn) -> Vec<Unsettled> {
     let mut list = from_job(drawn);
     list.extend(from_roof(drawn));
-    for finding in drawn.findings.iter().filter(|f| f.severity == Severity::Assumed) {
+    let said = |code: &str| SAID_FROM_THE_JOB.contains(&code);
+    for finding in drawn.findings.iter().filter(|f| f.severity == Severity::Assumed && !said(f.code)) {
         let short = finding.code.replace('-', " ");
-        let hint = finding.hint.as_ref().map_or_else(String::new, |h| format!(" ({h})"));
-        list.push(Unsettled { short, words: format!("{}{hint}", finding.message) });
+        let hint = finding.hint.as_ref().map_or_else(String::new, |h| format!(" To settle: {h}."));
+        list.push(Unsettled { short, words: format!("{}.{hint}", sentence(&finding.message)) });
     }
     list.dedup_by(|a, b| a.words == b.words);
     list
+}
+
+/// Findings whose matter [`from_job`] and [`from_roof`] already put in words.
+const SAID_FROM_THE_JOB: [&str; 6] =
+    ["assumed-setting", "invented-products", "assumed-valley-type", "assumed-overhang", "assumed-pitch", "no-job"];
+
+/// The message with a capital at its head.
+fn sentence(message: &str) -> String {
+    let mut letters = message.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn entry(short: &str, words: String) -> Unsettled {
@@ -40,6 +51,8 @@ fn from_job(drawn: &Drawn) -> Vec<Unsettled> {
             list.push(entry(short, words));
         }
     };
+    unless(job.roof.work.given, "kind of work", "Kind of work assumed: a new roof.".to_owned());
+    unless(job.roof.outline.given, "drawn outline", "The drawn outline is taken for the drip edge.".to_owned());
     let volts = job.electrical.volts.value;
     unless(job.electrical.volts.given, "supply voltage", format!("Supply voltage assumed: {volts:.0} V."));
     unless(
