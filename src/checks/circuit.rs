@@ -4,13 +4,12 @@ use super::model::Verdict;
 use super::rules::{self, Judged, at_most, over};
 use crate::courses::Courses;
 use crate::electrical::{
-    CONTINUOUS_FACTOR, COPPER_60C, Piece, SMALL_CONDUCTORS, STANDARD_RATINGS, circuit_drop,
-    equipment_ground_for, solve,
+    CONTINUOUS_FACTOR, COPPER_60C, Piece, SMALL_CONDUCTORS, STANDARD_RATINGS, circuit_drop, equipment_ground_for, solve,
 };
+use crate::index::SegmentId;
 use crate::job::Job;
 use crate::units::decimal;
 use crate::wiring::{Chain, Circuit, Lead, Wiring, chain_pieces};
-use crate::index::SegmentId;
 
 /// Drop of a branch circuit in an informational note, percent (210.19(A), seen as quoted; not enforceable).
 const BRANCH_DROP_PERCENT: f64 = 3.0;
@@ -29,8 +28,7 @@ pub(super) fn judge_chains(courses: &Courses, wiring: &Wiring, job: &Job, out: &
 /// A chain as the pieces current passes, from the box outwards.
 fn pieces(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Piece> {
     let feed = |id: &SegmentId| wiring.feeds.iter().find(|f| f.segment == *id);
-    let leads: Vec<&Lead> =
-        chain.segments.iter().filter_map(feed).map(|f| &wiring.leads[f.lead.index()]).collect();
+    let leads: Vec<&Lead> = chain.segments.iter().filter_map(feed).map(|f| &wiring.leads[f.lead.index()]).collect();
     chain_pieces(courses, &chain.segments, &leads, job)
 }
 
