@@ -3,7 +3,7 @@
 use super::args::Stage;
 use super::load::Loaded;
 use super::report::{Exit, findings_in_drawing, findings_text};
-use super::{Done, json_text};
+use super::{Done, dump_text, json_text};
 use crate::error::Result;
 use crate::finding::{Finding, Severity};
 use crate::pipeline::{self, Project, Survey};
@@ -43,7 +43,7 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
             exit: Exit::Refused,
         });
     }
-    let set = sheet::sheets(&drawn(&project));
+    let set = sheet::sheets(&project);
     project.findings.extend(set.findings);
     let files = write::project_files(&project, &set.value)?;
     write::write_all(&options.folder, &files)?;
@@ -55,20 +55,6 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     Ok(Done { data, rest: findings_text(&project.findings, Some(&frame)), exit: Exit::Made })
 }
 
-/// The parts of a layout the sheets show.
-fn drawn(project: &Project) -> sheet::Drawn<'_> {
-    sheet::Drawn {
-        job: &project.job,
-        roof: &project.survey.roof,
-        zones: &project.zones,
-        courses: &project.courses,
-        wiring: &project.wiring,
-        checks: &project.checks,
-        takeoff: &project.takeoff,
-        findings: &project.findings,
-    }
-}
-
 /// Findings only.
 pub(super) fn check(loaded: Loaded, json: bool) -> Result<Done> {
     let survey = survey_of(&loaded)?;
@@ -78,7 +64,7 @@ pub(super) fn check(loaded: Loaded, json: bool) -> Result<Done> {
         survey.findings
     } else {
         let project = pipeline::lay_out(survey, loaded.job)?;
-        let set = sheet::sheets(&drawn(&project));
+        let set = sheet::sheets(&project);
         [project.findings, set.findings].concat()
     };
     let blocked = open || findings.iter().any(|f| f.severity == Severity::Blocking);
@@ -100,7 +86,7 @@ fn must_ask(survey: &Survey) -> bool {
 
 /// Writes the key plan and says what to settle.
 fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
-    let set = sheet::key_plan(&survey.roof, &loaded.job);
+    let set = sheet::key_plan(survey, &loaded.job);
     let name = format!("{}-key-plan.svg", loaded.job.project.number);
     let bytes = set.sheets.first().map(|page| write::sheet_svg(&set, page)).unwrap_or_default();
     write::write_all(&options.folder, &[OutputFile { name: name.clone(), bytes }])?;
@@ -118,9 +104,9 @@ fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
 
 fn dump_survey(stage: Stage, survey: &Survey) -> Result<Option<String>> {
     Ok(Some(match stage {
-        Stage::Import => json_text(&survey.linework)?,
-        Stage::Plan => json_text(&survey.plan)?,
-        Stage::Roof => json_text(&survey.roof)?,
+        Stage::Import => dump_text(&survey.linework)?,
+        Stage::Plan => dump_text(&survey.plan)?,
+        Stage::Roof => dump_text(&survey.roof)?,
         _ => return Ok(None),
     }))
 }
@@ -128,12 +114,12 @@ fn dump_survey(stage: Stage, survey: &Survey) -> Result<Option<String>> {
 fn dump_project(stage: Stage, project: &Project) -> Result<String> {
     match stage {
         Stage::Import | Stage::Plan | Stage::Roof => unreachable!("printed before the layout"),
-        Stage::Zones => json_text(&project.zones),
-        Stage::Courses => json_text(&project.courses),
-        Stage::Wiring => json_text(&project.wiring),
-        Stage::Checks => json_text(&project.checks),
-        Stage::Takeoff => json_text(&project.takeoff),
-        Stage::Sheet => json_text(&sheet::sheets(&drawn(project)).value),
+        Stage::Zones => dump_text(&project.zones),
+        Stage::Courses => dump_text(&project.courses),
+        Stage::Wiring => dump_text(&project.wiring),
+        Stage::Checks => dump_text(&project.checks),
+        Stage::Takeoff => dump_text(&project.takeoff),
+        Stage::Sheet => dump_text(&sheet::sheets(project).value),
     }
 }
 

@@ -16,7 +16,7 @@ pub(super) fn inspect(loaded: Loaded, json: bool, svg: Option<&Path>) -> Result<
     let mut survey = pipeline::survey(&loaded.bytes, &loaded.job)?;
     survey.findings.splice(0..0, loaded.findings);
     if let Some(path) = svg {
-        let set = sheet::key_plan(&survey.roof, &loaded.job);
+        let set = sheet::key_plan(&survey, &loaded.job);
         if let Some(page) = set.sheets.first() {
             write_one(path, write::sheet_svg(&set, page))?;
         }

@@ -113,8 +113,15 @@ fn write_one(path: &Path, bytes: Vec<u8>) -> Result<()> {
     crate::write::write_all(folder, &[OutputFile { name, bytes }])
 }
 
-/// A value as JSON text for standard output.
+/// A published value (`inspect --json`, `draft --json`) as JSON text: rounded, and refused when a number is not finite.
 fn json_text(value: &impl serde::Serialize) -> Result<String> {
     let bytes = crate::write::json_bytes(value)?;
     String::from_utf8(bytes).map_err(|e| Error::unreadable("json-output", format!("JSON is not text: {e}")))
+}
+
+/// A stage's value as it stands, for looking at: nothing rounded, absent and infinite values as null.
+fn dump_text(value: &impl serde::Serialize) -> Result<String> {
+    serde_json::to_string_pretty(value)
+        .map(|text| text + "\n")
+        .map_err(|e| Error::unreadable("json-output", format!("the value cannot be written: {e}")))
 }

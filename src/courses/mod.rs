@@ -8,7 +8,7 @@
 //!
 //! Not handled: the retrofit's own layer between shingle courses, and seams staggered where no lead needs the gap.
 
-pub mod check;
+mod check;
 mod columns;
 mod cut;
 mod lay;
@@ -19,6 +19,7 @@ mod rule;
 mod runs;
 mod strip;
 
+pub use check::check_invariants;
 pub use model::*;
 
 use crate::error::Result;
@@ -138,7 +139,7 @@ mod tests {
     /// Zones and courses with every invariant checked.
     fn laid(roof: &Roof, job: &Job) -> (Zones, Courses) {
         let zones = crate::zones::zones(roof, &inches(), job).unwrap().value;
-        assert_eq!(crate::zones::check::check_invariants(roof, &zones), Vec::<String>::new());
+        assert_eq!(crate::zones::check_invariants(roof, &zones), Vec::<String>::new());
         let courses = courses(roof, &zones, job).unwrap().value;
         assert_eq!(check::check_invariants(&zones, &courses, job), Vec::<String>::new());
         (zones, courses)

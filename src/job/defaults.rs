@@ -75,7 +75,7 @@ impl Job {
             electrical: ElectricalSettings {
                 volts: Setting::assumed(240.0),
                 code_edition: Setting::assumed(2023),
-                largest_breaker: 30.0,
+                largest_breaker: 20.0,
                 lead_drop: 0.02,
                 panel: None,
             },

@@ -69,7 +69,7 @@ mod tests {
             ("strip-4", 80.0),
             ("strip-2-roll", 1.0),
             ("strip-4-roll", 1.0),
-            ("lead-14", 27.0),
+            ("lead-12", 27.0),
             ("bus-bar-connector", 8.0),
             ("ground-connector", 4.0),
             ("end-cap", 2.0),

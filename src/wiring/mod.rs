@@ -12,7 +12,7 @@ mod assign;
 mod boxes;
 mod build;
 mod chains;
-pub mod check;
+mod check;
 mod circuits;
 mod crossings;
 mod draw;
@@ -33,6 +33,7 @@ mod space;
 #[cfg(test)]
 mod tests;
 
+pub use check::check_invariants;
 pub use circuits::chain_pieces;
 pub use model::*;
 

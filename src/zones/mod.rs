@@ -8,7 +8,7 @@
 //! changes `FaceEdge::setback` and its `why`, and a melt path starts from `Zone::edges`.
 
 mod bands;
-pub mod check;
+mod check;
 mod eaves;
 mod heated;
 mod layout;
@@ -20,6 +20,7 @@ mod targets;
 mod valleys;
 
 pub use bands::clear_regions;
+pub use check::check_invariants;
 pub use model::*;
 pub use reach::{IceBarrierRule, LeastOnSlope, WallFace, barrier_rule};
 

@@ -7,9 +7,6 @@ use eavesdraft::write::{OutputFile, overlay_dxf, sheets_dxf, write_all};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-#[path = "../../src/write/fixtures.rs"]
-mod fixtures;
-
 /// All files below `folder` that end in `.dxf`, in order.
 fn drawings_in(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
@@ -31,7 +28,7 @@ fn drawings_in(folder: &Path) -> Vec<PathBuf> {
 fn ezdxf_finds_no_fault_in_what_we_write() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let folder = tempfile::tempdir().unwrap();
-    let set = fixtures::set();
+    let set = crate::fixtures::set();
     let source = SourceFrame {
         units: DrawingUnit::Millimetres,
         inches_per_unit: 1.0 / 25.4,

@@ -2,16 +2,13 @@
 
 use std::process::Command;
 
-#[path = "../../src/write/fixtures.rs"]
-mod fixtures;
-
 /// Fails when a program is missing: a check that did not run proves nothing.
 #[test]
 #[ignore = "needs qpdf and pdftotext"]
 fn qpdf_finds_no_fault_and_pdftotext_finds_the_words() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("sheets.pdf");
-    std::fs::write(&path, eavesdraft::write::sheets_pdf(&fixtures::set()).unwrap()).unwrap();
+    std::fs::write(&path, eavesdraft::write::sheets_pdf(&crate::fixtures::set()).unwrap()).unwrap();
     let check = Command::new("qpdf").arg("--check").arg(&path).output().expect("qpdf cannot be started");
     assert!(check.status.success(), "{}", String::from_utf8_lossy(&check.stderr));
     let read = Command::new("pdftotext").arg(&path).arg("-").output().expect("pdftotext cannot be started");

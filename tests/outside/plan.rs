@@ -1,11 +1,5 @@
 //! Faces rebuilt from the linework of traced and surveyed roofs, against their published corners.
 
-#![expect(
-    clippy::unwrap_used,
-    clippy::print_stdout,
-    reason = "a harness: it stops where the data is wrong, and prints its counts"
-)]
-
 use eavesdraft::geometry::{Point3, Ring};
 use eavesdraft::import::import;
 use eavesdraft::index::FaceId;

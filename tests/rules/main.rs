@@ -1,8 +1,12 @@
 //! Tests of the whole program that need nothing but a Rust toolchain.
 
+#![expect(clippy::unwrap_used, reason = "a helper of a test fails the test by panicking")]
+
 mod architecture;
+mod by_hand;
 mod command;
 mod errors_job;
+mod mutants;
 mod same_roof;
 mod samples;
 mod schemas;

@@ -1,0 +1,118 @@
+//! The samples against numbers worked by hand; `NOTES.md` beside each sample shows the working.
+
+use eavesdraft::catalog::Catalogue;
+use eavesdraft::courses::ElementRole;
+use eavesdraft::job::Job;
+use eavesdraft::pipeline::{Project, lay_out, survey};
+use eavesdraft::terms::EdgeKind;
+use std::path::Path;
+
+fn project(sample: &str) -> Project {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+    let text = std::fs::read_to_string(folder.join("job.toml")).unwrap();
+    let job = Job::from_toml(&text, &Catalogue::sample()).unwrap().value;
+    let survey = survey(&std::fs::read(folder.join("plan.dxf")).unwrap(), &job).unwrap();
+    lay_out(survey, job).unwrap()
+}
+
+fn near(found: f64, expected: f64, within: f64) {
+    assert!((found - expected).abs() <= within, "{found} is not {expected}");
+}
+
+/// `samples/gable/NOTES.md`, step by step.
+#[test]
+fn the_plain_gable() {
+    let project = project("gable");
+    let zones = &project.zones.zones;
+    assert_eq!(zones.len(), 2);
+    for zone in zones {
+        // (12 + 24) in of run at 6:12: 36 x 1.118034.
+        near(zone.required_reach, 40.25, 0.005);
+    }
+    for filled in &project.courses.zones {
+        assert_eq!(filled.deck_courses, 8);
+        near(filled.provided_reach, 45.125, 1e-9);
+    }
+    let segments = &project.courses.segments;
+    assert_eq!(segments.len(), 18);
+    assert!(segments.iter().all(|s| (s.cut_length - 468.0).abs() < 1e-9), "each course is 39'-0\"");
+    near(project.checks.load.element_length / 12.0, 702.0, 1e-9);
+    // Element area: 2 x 39 ft x (2 + 8 x 4) in.
+    near(project.checks.load.element_area / 144.0, 2.0 * 39.0 * 34.0 / 12.0, 1e-6);
+    // Nameplate: 2 x 39 ft x (6 + 8 x 12) W; the bus bars and leads take about a part in a thousand.
+    let nameplate = 2.0 * 39.0 * (6.0 + 8.0 * 12.0);
+    near(nameplate, 7956.0, 1e-9);
+    assert!(project.checks.load.watts < nameplate && project.checks.load.watts > 0.997 * nameplate);
+    // 7956 W / 240 V = 33.15 A; a 20 A breaker carries 16 A continuous: at least 3 circuits.
+    assert!(project.wiring.circuits.len() >= 3);
+    assert!(project.wiring.circuits.iter().all(|c| c.breaker >= 1.25 * c.amps - 1e-9 && c.breaker <= 20.0));
+    assert!(project.wiring.unfed.is_empty());
+}
+
+/// True lengths of the L against the framing square: public-domain NAVEDTRA 14044 prints 18.00 in of hip per foot of common
+/// run at 6:12, and 13.42 in of common rafter.
+#[test]
+fn true_lengths_of_the_hipped_l() {
+    let project = project("hipped-l");
+    let roof = &project.survey.roof;
+    let mut hips: Vec<f64> =
+        roof.edges.iter().filter(|e| e.kind == EdgeKind::Hip).map(|e| roof.slope_length(e.id)).collect();
+    hips.sort_by(f64::total_cmp);
+    // Common runs of the hips: 2 ft where the second ridge meets, twice 10 ft on the second wing, three times 12 ft.
+    let expected = [2.0, 10.0, 10.0, 12.0, 12.0, 12.0].map(|run| run * 18.0);
+    assert_eq!(hips.len(), expected.len());
+    for (found, expected) in hips.iter().zip(expected) {
+        near(*found, expected, 0.01);
+    }
+    let valley = roof.edges.iter().find(|e| e.kind == EdgeKind::Valley).unwrap();
+    near(roof.slope_length(valley.id), 10.0 * 18.0, 0.01);
+}
+
+/// `samples/hipped-l/NOTES.md`: the hip end of the second wing, and the courses beside the valley.
+#[test]
+fn course_lengths_of_the_hipped_l() {
+    let project = project("hipped-l");
+    let (roof, courses) = (&project.survey.roof, &project.courses);
+    let run_length = |edge_length: f64, course: u32| -> Vec<f64> {
+        courses
+            .runs
+            .iter()
+            .filter(|r| r.course == course)
+            .filter(|r| {
+                let zone = &project.zones.zones[r.zone.index()];
+                zone.edges.iter().any(|&e| {
+                    roof.edge(e).kind == EdgeKind::Eave && (roof.segment(e).length() - edge_length).abs() < 0.01
+                })
+            })
+            .map(|r| r.along.length())
+            .collect()
+    };
+    // 20 ft eave between two hips. A hip's 6 in costs 8.05 in along the course at the element's upper edge, which stands
+    // v x cos(26.565 deg) = 0.8944 v in from the corner: starter v = 2, deck course j: v = 5 j + 1.125 + 4.
+    for course in 0..=8_u32 {
+        let top = if course == 0 { 2.0 } else { 5.0 * f64::from(course) + 5.125 };
+        let expected = 240.0 - 2.0 * (8.0498 + 0.894_43 * top);
+        let found = run_length(240.0, course);
+        assert_eq!(found.len(), 1, "course {course}: {found:?}");
+        near(found[0], expected, 0.01);
+    }
+    // Seen from the hip line at the lower edge of the element: 11.63 in for the deck element, 9.84 in for the starter.
+    near(8.0498 + 0.894_43 * 4.0, 11.63, 0.005);
+    near(8.0498 + 0.894_43 * 2.0, 9.84, 0.005);
+    // Nothing longer than 50 ft, and starters only on the eave.
+    assert!(courses.segments.iter().all(|s| s.cut_length <= 600.0));
+    assert!(courses.segments.iter().all(|s| (s.course == 0) == (s.element == ElementRole::Starter)));
+}
+
+/// The metric sample is the same house: same pieces, though its lines miss by up to 3 mm.
+#[test]
+fn the_metric_l_is_the_same_house() {
+    let (inches, metres) = (project("hipped-l"), project("hipped-l-metric"));
+    assert_eq!(inches.survey.roof.faces.len(), metres.survey.roof.faces.len());
+    assert_eq!(inches.courses.segments.len(), metres.courses.segments.len());
+    let total = |p: &Project| p.courses.segments.iter().map(|s| s.cut_length).sum::<f64>();
+    // 3 mm at either end of a piece is 1/4 in; pieces are cut in steps of 1/2 in.
+    let play = 0.75 * inches.courses.segments.len() as f64;
+    near(total(&metres), total(&inches), play);
+    assert!(metres.survey.findings.iter().any(|f| f.code == "snapped-end"), "the repairs are told");
+}
