@@ -227,7 +227,7 @@ fn the_samples_are_fed_from_few_boxes() {
         let survey = crate::pipeline::survey(text, &job).unwrap();
         let project = crate::pipeline::lay_out(survey, job).unwrap();
         let (zones, courses, made, job) = (&project.zones, &project.courses, &project.wiring, &project.job);
-        assert_eq!(crate::courses::check::check_invariants(zones, courses, job), Vec::<String>::new(), "{name}");
+        assert_eq!(crate::courses::check_invariants(zones, courses, job), Vec::<String>::new(), "{name}");
         assert_eq!(check_invariants(zones, courses, made, job), Vec::<String>::new(), "{name}");
         assert!(made.unfed.is_empty(), "{name}: {:#?}", made.unfed);
         assert!(made.boxes.len() <= most_boxes && made.chains.len() <= most_chains, "{name}");
