@@ -107,13 +107,14 @@ pub(super) fn cut(run: Interval, columns: &[Interval], rule: CutRule) -> CutRun 
             continue;
         }
         let laid = length.min(high - low);
-        let spare = high - low - laid;
-        let from = match (position > 0, position < inside.len()) {
-            (true, false) => low,
-            (false, true) => low + spare,
-            _ => low + 0.5 * spare,
+        let along = match (position > 0, position < inside.len()) {
+            (true, false) => Interval { low, high: low + laid },
+            (false, true) => Interval { low: high - laid, high },
+            _ => {
+                let low = low + 0.5 * (high - low - laid);
+                Interval { low, high: low + laid }
+            }
         };
-        let along = Interval { low: from, high: from + laid };
         made.pieces.push(Piece { along, cut_length: length });
     }
     made

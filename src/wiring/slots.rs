@@ -31,6 +31,8 @@ struct Use {
     lane: LaneId,
     /// Where it comes in.
     from: Point2,
+    /// Where it comes from: that, or where it came into the lane before.
+    origin: Point2,
     /// Where it leaves.
     to: Point2,
     /// The lane along a course it comes from, if it does.
@@ -86,7 +88,7 @@ fn rank(used: &Use, across: Interval, range: Interval, slots: &Slots) -> f64 {
     }
     let v = used.before.and_then(|lane| slots.get(&(used.lead, lane)).copied()).unwrap_or(used.from.y);
     let height = ((v - range.low) / range.length().max(1.0)).clamp(0.0, 1.0);
-    let from_left = used.from.x < 0.5 * (across.low + across.high);
+    let from_left = used.origin.x < 0.5 * (across.low + across.high);
     let down = used.to.y < used.from.y;
     match (from_left, down) {
         (true, true) => 0.25 * height,
@@ -100,12 +102,12 @@ fn uses_of(graph: &Graph, lead: usize, path: &LeadPath) -> Vec<Use> {
     let (from, ways, exit) = match path {
         LeadPath::Jumper { from, to, plan } => {
             let jumper = Some(plan.end);
-            return vec![Use { lead, lane: plan.lane, from: *from, to: *to, before: None, jumper }];
+            return vec![Use { lead, lane: plan.lane, from: *from, origin: *from, to: *to, before: None, jumper }];
         }
         LeadPath::Feed { from, ways, exit } => (*from, ways, *exit),
     };
     let mut uses = Vec::new();
-    let mut at = from;
+    let (mut at, mut origin) = (from, from);
     let mut before: Option<LaneId> = None;
     for (i, way) in ways.iter().enumerate() {
         match *way {
@@ -118,14 +120,15 @@ fn uses_of(graph: &Graph, lead: usize, path: &LeadPath) -> Vec<Use> {
                     }
                     None => exit,
                 };
-                uses.push(Use { lead, lane, from: at, to, before, jumper: None });
-                at = to;
+                uses.push(Use { lead, lane, from: at, origin, to, before, jumper: None });
+                (origin, at) = (at, to);
                 before = Some(lane);
             }
             Way::Cross(id) => {
                 let crossing = &graph.crossings[id.index()];
                 let near_first = crossing.ends[0].distance(at) < 1e-9;
                 at = crossing.ends[usize::from(near_first)];
+                origin = at;
                 before = None;
             }
         }
