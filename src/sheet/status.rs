@@ -1,7 +1,7 @@
 //! Whether the set is preliminary, and what must be settled first.
 
 use super::Drawn;
-use crate::finding::Severity;
+use crate::finding::{Finding, Severity};
 use crate::job::Covering;
 use crate::roof::Basis;
 
@@ -19,13 +19,59 @@ pub(super) struct Unsettled {
 pub(super) fn unsettled(drawn: &Drawn) -> Vec<Unsettled> {
     let mut list = from_job(drawn);
     list.extend(from_roof(drawn));
-    for finding in drawn.findings.iter().filter(|f| f.severity == Severity::Assumed) {
-        let short = finding.code.replace('-', " ");
-        let hint = finding.hint.as_ref().map_or_else(String::new, |h| format!(" ({h})"));
-        list.push(Unsettled { short, words: format!("{}{hint}", finding.message) });
+    let said: Vec<&str> = list.iter().map(|u| u.short.as_str()).collect();
+    let rest: Vec<Unsettled> = drawn
+        .findings
+        .iter()
+        .filter(|f| f.severity == Severity::Assumed && !subject(f).is_some_and(|s| said.contains(&s)))
+        .map(|f| Unsettled { short: short_words(f), words: sentence(&f.message, f.hint.as_deref()) })
+        .collect();
+    for entry in rest {
+        if list.iter().all(|u| u.words != entry.words) {
+            list.push(entry);
+        }
     }
-    list.dedup_by(|a, b| a.words == b.words);
     list
+}
+
+/// The entry of the job's or roof's list that says the same matter as a finding.
+fn subject(finding: &Finding) -> Option<&'static str> {
+    Some(match (finding.code, finding.place.item.as_deref().unwrap_or_default()) {
+        ("invented-products", _) => "product data",
+        ("assumed-valley-type", _) | ("assumed-setting", "roof.valley_type") => "valley type",
+        ("assumed-setting", "electrical.panel") => "panel",
+        ("assumed-setting", "electrical.volts") => "supply voltage",
+        ("assumed-setting", "electrical.code_edition") => "code edition",
+        ("assumed-setting", "roof.covering") => "covering",
+        ("assumed-setting", "roof.overhang") | ("assumed-overhang", _) => "wall line",
+        ("assumed-setting", "roof.under") => "space under deck",
+        ("assumed-setting", "roof.default_pitch") | ("assumed-pitch", _) => "pitches",
+        ("assumed-setting", "products.shingle") => "shingle and nail line",
+        ("assumed-setting", "products.starter" | "products.deck" | "products.lead") => "element and lead",
+        _ => return None,
+    })
+}
+
+/// A few words for a finding: the setting it names, else its code.
+fn short_words(finding: &Finding) -> String {
+    let setting = finding.place.item.as_deref().filter(|_| finding.code == "assumed-setting");
+    let key = setting.map_or(finding.code, |path| path.rsplit('.').next().unwrap_or(path));
+    key.replace(['-', '_'], " ")
+}
+
+/// A message as a sentence, with its hint as another.
+pub(super) fn sentence(message: &str, hint: Option<&str>) -> String {
+    let closed = |words: &str| {
+        let words = words.trim();
+        let mut letters = words.chars();
+        let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+        let stop = if words.ends_with(['.', '!', '?']) || words.is_empty() { "" } else { "." };
+        format!("{first}{}{stop}", letters.as_str())
+    };
+    match hint {
+        Some(hint) => format!("{} {}", closed(message), closed(hint)),
+        None => closed(message),
+    }
 }
 
 fn entry(short: &str, words: String) -> Unsettled {
@@ -120,4 +166,31 @@ fn from_roof(drawn: &Drawn) -> Vec<Unsettled> {
         }
     }
     list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout;
+    use super::*;
+    use crate::job::SheetSize;
+    use crate::roof::fixtures::hipped_l;
+
+    #[test]
+    fn a_finding_is_written_as_a_sentence() {
+        assert_eq!(sentence("no job file", Some("write one")), "No job file. Write one.");
+        assert_eq!(sentence("Done.", None), "Done.");
+    }
+
+    #[test]
+    fn no_matter_is_listed_twice() {
+        let mut made = layout(hipped_l(), SheetSize::ArchD);
+        made.findings = made.job.assumptions();
+        let list = unsettled(&made.drawn());
+        assert!(list.iter().any(|u| u.short == "panel"));
+        for word in ["panel", "valley", "invented"] {
+            let naming = list.iter().filter(|u| u.words.to_lowercase().contains(word)).count();
+            assert_eq!(naming, 1, "{word}: {list:?}");
+        }
+        assert!(list.iter().all(|u| u.words.ends_with('.') && !u.words.starts_with(char::is_lowercase)), "{list:?}");
+    }
 }
