@@ -2,15 +2,14 @@
 
 use super::model::Verdict;
 use super::rules::{self, Judged, at_most, over};
-use crate::catalog::Element;
 use crate::courses::Courses;
 use crate::electrical::{
-    CONTINUOUS_FACTOR, COPPER_60C, Piece, SMALL_CONDUCTORS, STANDARD_RATINGS, circuit_drop, element_strip,
-    equipment_ground_for, lead_loop_ohms, solve,
+    CONTINUOUS_FACTOR, COPPER_60C, Piece, SMALL_CONDUCTORS, STANDARD_RATINGS, circuit_drop, equipment_ground_for, solve,
 };
+use crate::index::SegmentId;
 use crate::job::Job;
 use crate::units::decimal;
-use crate::wiring::{Chain, Circuit, Wiring};
+use crate::wiring::{Chain, Circuit, Lead, Wiring, chain_pieces};
 
 /// Drop of a branch circuit in an informational note, percent (210.19(A), seen as quoted; not enforceable).
 const BRANCH_DROP_PERCENT: f64 = 3.0;
@@ -28,20 +27,9 @@ pub(super) fn judge_chains(courses: &Courses, wiring: &Wiring, job: &Job, out: &
 
 /// A chain as the pieces current passes, from the box outwards.
 fn pieces(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Piece> {
-    let mut pieces = Vec::new();
-    for &id in &chain.segments {
-        let Some(feed) = wiring.feeds.iter().find(|f| f.segment == id) else { continue };
-        let segment = &courses.segments[id.index()];
-        let lead = &wiring.leads[feed.lead.index()];
-        pieces.push(Piece::Lead(lead_loop_ohms(&job.products.lead.value, lead.length)));
-        pieces.push(Piece::Strip(element_strip(element_of(&segment.element_key, job), segment.cut_length)));
-    }
-    pieces
-}
-
-fn element_of<'a>(key: &str, job: &'a Job) -> &'a Element {
-    let products = &job.products;
-    if products.starter.value.key == key { &products.starter.value } else { &products.deck.value }
+    let feed = |id: &SegmentId| wiring.feeds.iter().find(|f| f.segment == *id);
+    let leads: Vec<&Lead> = chain.segments.iter().filter_map(feed).map(|f| &wiring.leads[f.lead.index()]).collect();
+    chain_pieces(courses, &chain.segments, &leads, job)
 }
 
 fn lead_drop(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Option<Judged> {

@@ -72,8 +72,13 @@ mod tests {
     use crate::job::Panel;
     use crate::wiring::hand_made::{courses, wiring};
 
+    /// Defaults on a 14 AWG lead and breakers up to 30 A, the values the numbers below were worked with.
     fn job() -> Job {
-        Job::with_defaults(&Catalogue::sample()).unwrap()
+        let catalogue = Catalogue::sample();
+        let mut job = Job::with_defaults(&catalogue).unwrap();
+        job.products.lead.value = catalogue.leads.iter().find(|l| l.awg == 14).unwrap().clone();
+        job.electrical.largest_breaker = 30.0;
+        job
     }
 
     fn judge(wiring: &Wiring, job: &Job) -> Outcome<Checks> {

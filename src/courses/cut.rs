@@ -82,7 +82,8 @@ pub(super) struct CutRun {
     pub too_short: Vec<Interval>,
 }
 
-/// Cuts one run at the columns. A piece lies against its column; a whole run lies against its left end.
+/// Cuts one run at the columns. A piece with one column lies against it; another lies in the middle of its stretch, what rounding down
+/// leaves over shared by both ends, so that a mirrored roof is laid alike.
 pub(super) fn cut(run: Interval, columns: &[Interval], rule: CutRule) -> CutRun {
     let inside: Vec<Interval> = columns.iter().filter(|gap| gap.overlap(run).is_some()).copied().collect();
     let mut made = CutRun { pieces: Vec::new(), too_short: Vec::new() };
@@ -106,11 +107,13 @@ pub(super) fn cut(run: Interval, columns: &[Interval], rule: CutRule) -> CutRun 
             continue;
         }
         let laid = length.min(high - low);
-        let along = if position == 0 && !inside.is_empty() {
-            Interval { low: high - laid, high }
-        } else {
-            Interval { low, high: low + laid }
+        let spare = high - low - laid;
+        let from = match (position > 0, position < inside.len()) {
+            (true, false) => low,
+            (false, true) => low + spare,
+            _ => low + 0.5 * spare,
         };
+        let along = Interval { low: from, high: from + laid };
         made.pieces.push(Piece { along, cut_length: length });
     }
     made
@@ -129,7 +132,7 @@ mod tests {
 
     #[test]
     fn a_whole_run_is_cut_down_to_a_half_inch() {
-        assert_eq!(pieces((6.0, 101.7), &[]), [(6.0, 95.5)]);
+        assert_eq!(pieces((6.0, 101.75), &[]), [(6.125, 95.5)]);
         assert_eq!(pieces((6.0, 473.999_95), &[]), [(6.0, 468.0)]);
     }
 

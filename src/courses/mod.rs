@@ -139,7 +139,7 @@ mod tests {
     /// Zones and courses with every invariant checked.
     fn laid(roof: &Roof, job: &Job) -> (Zones, Courses) {
         let zones = crate::zones::zones(roof, &inches(), job).unwrap().value;
-        assert_eq!(crate::zones::check::check_invariants(roof, &zones), Vec::<String>::new());
+        assert_eq!(crate::zones::check_invariants(roof, &zones), Vec::<String>::new());
         let courses = courses(roof, &zones, job).unwrap().value;
         assert_eq!(check::check_invariants(&zones, &courses, job), Vec::<String>::new());
         (zones, courses)

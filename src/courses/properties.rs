@@ -19,7 +19,7 @@ fn job() -> Job {
 fn laid(roof: &Roof, job: &Job) -> Courses {
     let frame = SourceFrame { units: DrawingUnit::Inches, inches_per_unit: 1.0, origin: Point3::new(0.0, 0.0, 0.0) };
     let zones = zones(roof, &frame, job).unwrap().value;
-    assert_eq!(crate::zones::check::check_invariants(roof, &zones), Vec::<String>::new());
+    assert_eq!(crate::zones::check_invariants(roof, &zones), Vec::<String>::new());
     let courses = courses(roof, &zones, job).unwrap().value;
     assert_eq!(check::check_invariants(&zones, &courses, job), Vec::<String>::new());
     courses

@@ -26,11 +26,14 @@ pub struct Strip {
 pub enum Piece {
     /// A lead or jumper: resistance of both conductors together, ohms.
     Lead(f64),
-    /// Element.
+    /// Element that what follows is fed through.
     Strip(Strip),
+    /// Element beside the line: what follows is fed from the same connection, not through it.
+    Branch(Strip),
 }
 
-/// Volts and amperes at both ends of a piece, and where its power goes.
+/// Volts and amperes at both ends of a piece, and where its power goes. A branch's far end carries nothing on: `far_amps` is then what
+/// passes by it at its near end.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PieceState {
     /// Volts at the end nearer the supply.
@@ -56,6 +59,8 @@ pub struct ChainState {
     pub watts: f64,
     /// Volts at the far end of the last piece.
     pub far_volts: f64,
+    /// The lowest voltage anywhere along it.
+    pub lowest_volts: f64,
     /// Piece by piece from the supply.
     pub pieces: Vec<PieceState>,
 }
@@ -74,16 +79,9 @@ pub fn solve(volts: f64, pieces: &[Piece]) -> ChainState {
     let (mut v, mut i) = (1.0, 0.0);
     let mut states: Vec<PieceState> = Vec::with_capacity(pieces.len());
     for piece in pieces.iter().rev() {
-        let (near_v, near_i, element_watts) = across(piece, v, i);
-        states.push(PieceState {
-            near_volts: near_v,
-            far_volts: v,
-            near_amps: near_i,
-            far_amps: i,
-            element_watts,
-            bus_watts: near_v * near_i - v * i - element_watts,
-        });
-        (v, i) = (near_v, near_i);
+        let state = if let Piece::Branch(strip) = *piece { beside(strip, v, i) } else { along(piece, v, i) };
+        (v, i) = (state.near_volts, state.near_amps);
+        states.push(state);
     }
     states.reverse();
     let scale = volts / v;
@@ -95,14 +93,38 @@ pub fn solve(volts: f64, pieces: &[Piece]) -> ChainState {
         state.element_watts *= scale * scale;
         state.bus_watts *= scale * scale;
     }
-    ChainState { amps: i * scale, watts: volts * i * scale, far_volts: scale, pieces: states }
+    let lowest_volts = states.iter().map(|s| s.far_volts).fold(volts, f64::min);
+    ChainState { amps: i * scale, watts: volts * i * scale, far_volts: scale, lowest_volts, pieces: states }
+}
+
+/// The state of a piece that the current passes along.
+fn along(piece: &Piece, v: f64, i: f64) -> PieceState {
+    let (near_volts, near_amps, element_watts) = across(piece, v, i);
+    let bus_watts = near_volts * near_amps - v * i - element_watts;
+    PieceState { near_volts, far_volts: v, near_amps, far_amps: i, element_watts, bus_watts }
+}
+
+/// The state of a strip beside a line that carries `i` on at `v`: its far end is open, so it is solved for 1 V there and scaled to `v`.
+fn beside(strip: Strip, v: f64, i: f64) -> PieceState {
+    let (near_volts, near_amps, element_watts) = across(&Piece::Strip(strip), 1.0, 0.0);
+    let scale = v / near_volts;
+    let (own, element_watts) = (near_amps * scale, element_watts * scale * scale);
+    PieceState {
+        near_volts: v,
+        far_volts: scale,
+        near_amps: i + own,
+        far_amps: i,
+        element_watts,
+        bus_watts: v * own - element_watts,
+    }
 }
 
 /// Volts and amperes at the near end of a piece from those at its far end, and the watts between the buses.
 fn across(piece: &Piece, v: f64, i: f64) -> (f64, f64, f64) {
     match *piece {
         Piece::Lead(ohms) => (v + ohms * i, i, 0.0),
-        Piece::Strip(Strip { ohms_per_foot: r, siemens_per_foot: g, feet: length }) => {
+        Piece::Strip(Strip { ohms_per_foot: r, siemens_per_foot: g, feet: length })
+        | Piece::Branch(Strip { ohms_per_foot: r, siemens_per_foot: g, feet: length }) => {
             let k = (r * g).sqrt();
             if k * length < 1e-9 {
                 // No bus resistance or no shunt to speak of: the limits of the formulas below.
@@ -210,6 +232,34 @@ mod tests {
         near(state.pieces[1].near_volts, 239.4079842, 1e-9);
         near(state.far_volts, 239.0934824, 1e-9);
         near(state.ohms(), 96.084151912 + 0.2376, 1e-9);
+    }
+
+    /// By hand: 10 V behind 1 ohm feeds, at one connection, a strip of 10 ft at 0.01 S/ft without bus resistance (10 ohms) and, behind a
+    /// jumper of 2 ohms, another 10 ft of 0.0125 S/ft (8 ohms): 10 and 10 ohms in parallel are 5, so 10 / 6 A flow from the supply,
+    /// 8.3333 V stand at the connection, 0.8333 A go each way and 6.6667 V reach the second strip.
+    #[test]
+    fn two_strips_fed_from_one_connection() {
+        let strip = |siemens_per_foot| Strip { ohms_per_foot: 0.0, siemens_per_foot, feet: 10.0 };
+        let chain = [Piece::Lead(1.0), Piece::Branch(strip(0.01)), Piece::Lead(2.0), Piece::Strip(strip(0.0125))];
+        let state = solve(10.0, &chain);
+        near(state.amps, 10.0 / 6.0, 1e-9);
+        near(state.watts, 100.0 / 6.0, 1e-9);
+        near(state.pieces[1].near_volts, 50.0 / 6.0, 1e-9);
+        near(state.pieces[1].element_watts, 2500.0 / 360.0, 1e-9);
+        near(state.pieces[2].near_amps, 5.0 / 6.0, 1e-9);
+        near(state.far_volts, 40.0 / 6.0, 1e-9);
+        assert!((state.lowest_volts - state.far_volts).abs() < 1e-12);
+    }
+
+    /// A branch at its own voltage is the strip of case A: the line behind it does not change what it draws.
+    #[test]
+    fn a_branch_with_bus_resistance_is_a_strip_at_its_connection() {
+        let long = Strip { ohms_per_foot: 0.00505, siemens_per_foot: 12.0 / 57600.0, feet: 50.0 };
+        let state = solve(240.0, &[Piece::Branch(long), Piece::Strip(Strip { feet: 1.0, ..long })]);
+        near(state.pieces[0].far_volts, 239.68472053, 1e-9);
+        near(state.pieces[0].near_amps - state.pieces[0].far_amps, 2.49781046327, 1e-9);
+        near(state.pieces[0].element_watts, 598.949574632, 1e-9);
+        near(state.lowest_volts, 239.68472053, 1e-9);
     }
 
     /// The same line cut into many short stretches, each a plain resistor and a plain shunt.

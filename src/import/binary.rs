@@ -81,7 +81,7 @@ pub(super) fn value<'a>(rest: &mut &'a [u8], code: i32) -> Result<Option<Value<'
 
 #[cfg(test)]
 mod tests {
-    use super::super::group::Groups;
+    use super::super::group::{Decimals, Groups};
     use super::*;
 
     #[test]
@@ -90,7 +90,7 @@ mod tests {
             [SENTINEL, b"\0\0LINE\0", b"\x0a\0", &1.5_f64.to_le_bytes(), b"\x3e\0\xff\xff", b"\0\0EOF\0"].concat();
         let narrow = [SENTINEL, b"\0LINE\0", b"\x0a", &1.5_f64.to_le_bytes(), b"\x3e\xff\xff", b"\0EOF\0"].concat();
         for bytes in [wide, narrow] {
-            let mut groups = Groups::new(&bytes);
+            let mut groups = Groups::new(&bytes, Decimals::Points);
             let mut next = || groups.next().unwrap();
             assert_eq!(next().map(|g| (g.code, g.bytes())), Some((0, &b"LINE"[..])));
             assert_eq!(next().map(|g| (g.code, g.real())), Some((10, Some(1.5))));
@@ -103,7 +103,7 @@ mod tests {
     #[test]
     fn a_code_the_format_has_not_stops_the_reading() {
         let bytes = [SENTINEL, b"\0\0LINE\0", b"\xf4\x01zzzz"].concat();
-        let mut groups = Groups::new(&bytes);
+        let mut groups = Groups::new(&bytes, Decimals::Points);
         groups.next().unwrap();
         assert_eq!(groups.next().unwrap_err().code, "bad-group-code");
     }

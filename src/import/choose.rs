@@ -2,6 +2,7 @@
 
 use super::drawing::{Drawing, plain};
 use super::entity::Shape;
+use super::evidence::gather;
 use super::expand::{Expanded, Leaf, expand};
 use super::layers::{Annotation, Plan, Use};
 use super::ledger::Ledger;
@@ -38,6 +39,14 @@ const SHARE_OF_A_GAP: f64 = 5e-4;
 /// Openings and walls may stand this share of the roof's longer side outside it.
 const MARGIN: f64 = 0.02;
 
+/// Whether the boundaries of hatches are linework. A hatch is drawn over other lines and seldom tells more than they do; a pattern on part
+/// of a face would split it. So hatches count only where nothing else is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Hatches {
+    LeftOut,
+    Used,
+}
+
 /// At most so many figures are listed.
 const MOST_CANDIDATES: usize = 6;
 
@@ -61,10 +70,14 @@ pub(super) fn choose(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut
     }
     let why =
         if named { "no linework on the layers named for a roof is visible" } else { "no layer is named for a roof" };
-    for annotation in [Annotation::LeftOut, Annotation::LookedAt] {
+    for (annotation, hatches) in [
+        (Annotation::LeftOut, Hatches::LeftOut),
+        (Annotation::LookedAt, Hatches::LeftOut),
+        (Annotation::LookedAt, Hatches::Used),
+    ] {
         let mut trial = Ledger::default();
-        let chosen = by_figure(drawing, annotation, why, settings, &mut trial)?;
-        if chosen.is_some() || annotation == Annotation::LookedAt {
+        let chosen = by_figure(drawing, annotation, hatches, why, settings, &mut trial)?;
+        if chosen.is_some() || hatches == Hatches::Used {
             ledger.append(trial);
         }
         if let Some(chosen) = chosen {
@@ -79,16 +92,25 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
     let expanded = expand(drawing, plan, &mut quiet)?;
     let mut roof = Vec::new();
     let mut layers: BTreeMap<u32, (Option<Box2>, usize)> = BTreeMap::new();
-    for (position, leaf) in expanded.leaves.iter().enumerate() {
-        if role(&expanded, plan, *leaf) != Some(Role::Roof) || is_words(drawing, *leaf) {
-            continue;
+    for hatches in [Hatches::LeftOut, Hatches::Used] {
+        if !layers.is_empty() {
+            break;
         }
-        roof.push(position);
-        let drawn = draw(drawing, &expanded, *leaf, f64::INFINITY);
-        if !drawn.paths.is_empty() || !drawn.facets.is_empty() {
-            let entry = layers.entry(leaf.layer).or_default();
-            entry.0 = join(entry.0, drawn.plan_box());
-            entry.1 += 1;
+        for (position, leaf) in expanded.leaves.iter().enumerate() {
+            let roof_line = role(&expanded, plan, *leaf) == Some(Role::Roof) && !is_words(drawing, *leaf);
+            if !roof_line || is_hatch(drawing, *leaf) != (hatches == Hatches::Used) {
+                continue;
+            }
+            roof.push(position);
+            let drawn = draw(drawing, &expanded, *leaf, f64::INFINITY);
+            if !drawn.paths.is_empty() || !drawn.facets.is_empty() {
+                let entry = layers.entry(leaf.layer).or_default();
+                entry.0 = join(entry.0, drawn.plan_box());
+                entry.1 += 1;
+            }
+        }
+        if hatches == Hatches::Used && !layers.is_empty() {
+            quiet.add(hatch_outline());
         }
     }
     let area = layers.values().fold(None, |area, (own, _)| join(area, *own));
@@ -97,7 +119,8 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
         ledger.append(quiet);
     }
     let Some(area) = area else { return Ok(None) };
-    let decision = decide(&drawing.header, settings.units, area.width().max(area.height()), ledger);
+    let longest = longest_figure(drawing, &expanded, &roof).unwrap_or_else(|| area.width().max(area.height()));
+    let decision = decide(&drawing.header, &gather(drawing), settings.units, longest, ledger);
     let k = decision.unit.inches();
     let candidates: Vec<Candidate> = layers
         .iter()
@@ -114,9 +137,20 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
     Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
 }
 
+/// The longer side of the largest connected figure: two roofs side by side are two houses, not one long one.
+fn longest_figure(drawing: &Drawing, expanded: &Expanded, roof: &[usize]) -> Option<f64> {
+    let drawn = roof.iter().map(|&position| draw(drawing, expanded, expanded.leaves[position], f64::INFINITY));
+    let members: Vec<Vec<Segment2>> = drawn.map(|drawn| plan_segments(&drawn)).collect();
+    let all = Box2::around(members.iter().flatten().flat_map(|s| [s.a, s.b]))?;
+    let gap = all.width().max(all.height()) * SHARE_OF_A_GAP;
+    let sides = |figure: &Figure| figure.area.width().max(figure.area.height());
+    figures(&members, gap).ok()?.iter().map(sides).max_by(f64::total_cmp)
+}
+
 fn by_figure(
     drawing: &Drawing,
     annotation: Annotation,
+    hatches: Hatches,
     why: &str,
     settings: &DrawingSettings,
     ledger: &mut Ledger,
@@ -126,7 +160,8 @@ fn by_figure(
     let mut owners = Vec::new();
     let mut members = Vec::new();
     for (position, leaf) in expanded.leaves.iter().enumerate() {
-        let solid = matches!(drawing.entities[leaf.entity].shape, Shape::Solid(_));
+        let fill = is_hatch(drawing, *leaf) && hatches == Hatches::LeftOut;
+        let solid = fill || matches!(drawing.entities[leaf.entity].shape, Shape::Solid(_));
         if role(&expanded, &plan, *leaf) == Some(Role::Roof) && !is_words(drawing, *leaf) && !solid {
             let segments = plan_segments(&draw(drawing, &expanded, *leaf, f64::INFINITY));
             if !segments.is_empty() {
@@ -137,17 +172,21 @@ fn by_figure(
     }
     let Some(all) = Box2::around(members.iter().flatten().flat_map(|s| [s.a, s.b])) else { return Ok(None) };
     let mut trial = Ledger::default();
-    let whole = decide(&drawing.header, settings.units, all.width().max(all.height()), &mut trial);
+    let evidence = gather(drawing);
+    let whole = decide(&drawing.header, &evidence, settings.units, all.width().max(all.height()), &mut trial);
     let known = settings.units.or(whole.header);
     let relative = all.width().max(all.height()) * SHARE_OF_A_GAP;
     let gap = known.map_or(relative, |unit| settings.gap_tolerance / unit.inches());
     let found = figures(&members, gap)?;
     let Some(chosen) = found.first() else { return Ok(None) };
     let area = chosen.area;
-    let decision = decide(&drawing.header, settings.units, area.width().max(area.height()), ledger);
+    let decision = decide(&drawing.header, &evidence, settings.units, area.width().max(area.height()), ledger);
     let candidates = candidates(&found, decision.unit.inches());
     let inside = area.grown(gap);
     let within = |m: &Vec<Segment2>| m.iter().all(|s| inside.contains(s.a) && inside.contains(s.b));
+    if hatches == Hatches::Used {
+        ledger.add(hatch_outline());
+    }
     let own: std::collections::BTreeSet<usize> = chosen.members.iter().copied().collect();
     let taken = |m: usize| own.contains(&m) || within(&members[m]);
     let roof: Vec<usize> = (0..members.len()).filter(|&m| taken(m)).map(|m| owners[m]).collect();
@@ -183,20 +222,40 @@ fn is_words(drawing: &Drawing, leaf: Leaf) -> bool {
     matches!(drawing.entities[leaf.entity].shape, Shape::Text(_) | Shape::Leader(_))
 }
 
-/// Openings and walls that stand on the roof.
+fn is_hatch(drawing: &Drawing, leaf: Leaf) -> bool {
+    matches!(drawing.entities[leaf.entity].shape, Shape::Hatch(_))
+}
+
+fn hatch_outline() -> Finding {
+    let words = "the roof is drawn as hatches without lines; their boundaries are taken as its lines";
+    Finding::new(Severity::Assumed, "hatch-outline", words, Place::none())
+        .with_hint("draw outline, ridges, hips and valleys as lines")
+}
+
+/// Openings and walls that stand on the roof. A hatch is the outline of an opening only where no lines draw one.
 fn others(drawing: &Drawing, expanded: &Expanded, plan: &Plan, area: Box2) -> Vec<(usize, Role)> {
     let near = area.grown(MARGIN * area.width().max(area.height()));
     let mut found = Vec::new();
-    for (position, leaf) in expanded.leaves.iter().enumerate() {
-        let Some(role @ (Role::Opening(_) | Role::Wall)) = role(expanded, plan, *leaf) else { continue };
-        if is_words(drawing, *leaf) {
-            continue;
-        }
-        let drawn = draw(drawing, expanded, *leaf, f64::INFINITY);
-        if drawn.plan_points().next().is_some() && drawn.plan_points().all(|point| near.contains(point)) {
-            found.push((position, role));
+    let mut boxes: Vec<Box2> = Vec::new();
+    for hatches in [Hatches::LeftOut, Hatches::Used] {
+        for (position, leaf) in expanded.leaves.iter().enumerate() {
+            let Some(role @ (Role::Opening(_) | Role::Wall)) = role(expanded, plan, *leaf) else { continue };
+            let hatch = is_hatch(drawing, *leaf);
+            if is_words(drawing, *leaf) || hatch != (hatches == Hatches::Used) || hatch && role == Role::Wall {
+                continue;
+            }
+            let drawn = draw(drawing, expanded, *leaf, f64::INFINITY);
+            let Some(own) = drawn.plan_box() else { continue };
+            let drawn_already = hatch && boxes.iter().any(|other| other.contains(own.center()));
+            if !drawn_already && drawn.plan_points().all(|point| near.contains(point)) {
+                found.push((position, role));
+                if !hatch && role != Role::Wall {
+                    boxes.push(own);
+                }
+            }
         }
     }
+    found.sort_unstable_by_key(|(position, _)| *position);
     found
 }
 

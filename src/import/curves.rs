@@ -42,23 +42,12 @@ pub(super) fn read_ellipse<'a>(record: &Record<'a>, normal: Option<&Vector3>) ->
     }
     let normal = normal.copied().unwrap_or(Vector3::new(0.0, 0.0, 1.0));
     let (start, end) = (record.real_or(41, 0.0)?, record.real_or(42, TAU)?);
-    let turned = (end - start).rem_euclid(TAU);
-    let full = (end - start).abs() >= TAU - 1e-9 || turned <= 1e-9;
-    Ok(Shape::Ellipse(Box::new(Ellipse {
-        center: record.point(10)?,
-        major,
-        minor: normal.cross(major) * ratio,
-        start: if full { 0.0 } else { start },
-        sweep: if full { TAU } else { turned },
-    })))
+    let minor = normal.cross(major) * ratio;
+    Ok(Shape::Ellipse(Box::new(Ellipse::new(record.point(10)?, major, minor, start, end))))
 }
 
 /// Reads a SPLINE. One given by fit points only has no shape of its own and is refused.
 pub(super) fn read_spline<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
-    let degree = record.whole_or(71, 3)?;
-    if !(1..=HIGHEST_DEGREE).contains(&degree) {
-        return Err(Refusal::new("bad-spline", format!("its degree is {degree}")));
-    }
     let (mut knots, mut points, mut weights) = (Vec::new(), Vec::<Point3>::new(), Vec::new());
     for group in &record.groups {
         match group.code {
@@ -70,24 +59,19 @@ pub(super) fn read_spline<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
             _ => {}
         }
     }
-    let degree = degree as usize;
-    if points.is_empty() {
-        return Err(Refusal::new("bad-spline", "it has no control points"));
-    }
-    let rising = knots.windows(2).all(|pair| pair[0] <= pair[1]);
-    if points.len() <= degree || knots.len() != points.len() + degree + 1 || !rising {
-        let words = format!("degree {degree}, {} control points and {} knots do not fit", points.len(), knots.len());
-        return Err(Refusal::new("bad-spline", words));
-    }
-    if !(weights.is_empty() || weights.len() == points.len() && weights.iter().all(|&weight| weight > 0.0)) {
-        return Err(Refusal::new("bad-spline", "its weights are not one positive number a control point"));
-    }
-    let weight = |place: usize| weights.get(place).copied().unwrap_or(1.0);
-    let controls = points.into_iter().enumerate().map(|(place, point)| (point, weight(place))).collect();
-    Ok(Shape::Spline(Box::new(Spline { degree, knots, controls, closed: record.whole_or(70, 0)? & 1 == 1 })))
+    let closed = record.whole_or(70, 0)? & 1 == 1;
+    Ok(Shape::Spline(Box::new(Spline::new(record.whole_or(71, 3)?, knots, points, &weights, closed)?)))
 }
 
 impl Ellipse {
+    /// The part from `start` to `end`, angles on the circle it is the shadow of; a whole turn or none is the whole ellipse.
+    pub fn new(center: Point3, major: Vector3, minor: Vector3, start: f64, end: f64) -> Self {
+        let turned = (end - start).rem_euclid(TAU);
+        let full = (end - start).abs() >= TAU - 1e-9 || turned <= 1e-9;
+        let (start, sweep) = if full { (0.0, TAU) } else { (start, turned) };
+        Self { center, major, minor, start, sweep }
+    }
+
     /// Straight pieces, and whether they close.
     pub fn flatten(&self, error: f64) -> (Vec<Point3>, bool) {
         // The second derivative is no longer than the longer axis, so a circle of that radius bounds the chord error.
@@ -103,6 +87,29 @@ impl Ellipse {
 }
 
 impl Spline {
+    /// A spline of knots and control points, each with a weight if any has.
+    pub fn new(degree: i64, knots: Vec<f64>, points: Vec<Point3>, weights: &[f64], closed: bool) -> Read<Self> {
+        let wrong = |words: String| Err(Refusal::new("bad-spline", words));
+        if !(1..=HIGHEST_DEGREE).contains(&degree) {
+            return wrong(format!("its degree is {degree}"));
+        }
+        let degree = degree as usize;
+        if points.is_empty() {
+            return wrong("it has no control points".to_owned());
+        }
+        let rising = knots.windows(2).all(|pair| pair[0] <= pair[1]);
+        if points.len() <= degree || knots.len() != points.len() + degree + 1 || !rising {
+            let (points, knots) = (points.len(), knots.len());
+            return wrong(format!("degree {degree}, {points} control points and {knots} knots do not fit"));
+        }
+        if !(weights.is_empty() || weights.len() == points.len() && weights.iter().all(|&weight| weight > 0.0)) {
+            return wrong("its weights are not one positive number a control point".to_owned());
+        }
+        let weight = |place: usize| weights.get(place).copied().unwrap_or(1.0);
+        let controls = points.into_iter().enumerate().map(|(place, point)| (point, weight(place))).collect();
+        Ok(Self { degree, knots, controls, closed })
+    }
+
     /// Straight pieces, halved until the points at each quarter lie within the error, and whether they close.
     pub fn flatten(&self, error: f64) -> (Vec<Point3>, bool) {
         let mut points = Vec::new();
@@ -168,11 +175,12 @@ impl Spline {
 
 #[cfg(test)]
 mod tests {
+    use super::super::group::Decimals;
     use super::super::record::Records;
     use super::*;
 
     fn shape(text: &str) -> Read<Shape<'_>> {
-        let mut records = Records::new(text.as_bytes());
+        let mut records = Records::new(text.as_bytes(), Decimals::Points);
         let mut record = Record::empty();
         records.read(&mut record).unwrap();
         Shape::read(&record, None)

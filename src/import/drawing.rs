@@ -1,6 +1,7 @@
 //! Records become a compact drawing: header, layers, blocks and entities, blocks unexpanded.
 
 use super::entity::{Entity, Shape};
+use super::group::{Decimals, writes_commas};
 use super::ledger::Ledger;
 use super::model::EntityCount;
 use super::polyline::Gathering;
@@ -96,10 +97,24 @@ struct Reading<'a, 'l> {
 
 /// Reads a whole file.
 ///
+/// A file with commas in all its decimals is read a second time with them as points.
+///
 /// # Errors
-/// When a group code is damaged, or when the file ends before one entity is complete.
+/// When the groups cannot be read on, or when the file ends before one entity is complete.
 pub(super) fn read<'a>(bytes: &'a [u8], ledger: &mut Ledger) -> Result<Drawing<'a>> {
-    let mut records = Records::new(bytes);
+    let mut trial = Ledger::default();
+    let drawing = read_as(bytes, Decimals::Points, &mut trial);
+    if trial.has("bad-number") && writes_commas(bytes) {
+        let words = "the file writes decimals with commas; they were read as decimal points";
+        ledger.add(Finding::new(Severity::Repaired, "decimal-comma", words, Place::none()));
+        return read_as(bytes, Decimals::Commas, ledger);
+    }
+    ledger.append(trial);
+    drawing
+}
+
+fn read_as<'a>(bytes: &'a [u8], decimals: Decimals, ledger: &mut Ledger) -> Result<Drawing<'a>> {
+    let mut records = Records::new(bytes, decimals);
     let mut reading = Reading::new(ledger);
     let mut record = Record::empty();
     let mut complete = false;
@@ -110,6 +125,7 @@ pub(super) fn read<'a>(bytes: &'a [u8], ledger: &mut Ledger) -> Result<Drawing<'
             complete = true;
             break;
         }
+        reading.note_damage(&record);
         reading.record(&record);
     }
     reading.finish_polyline();
@@ -153,6 +169,15 @@ impl<'a, 'l> Reading<'a, 'l> {
             block: None,
             polyline: None,
             sections: 0,
+        }
+    }
+
+    /// Damage in a record that is no entity costs what it says of the whole drawing.
+    fn note_damage(&mut self, record: &Record<'a>) {
+        let entity = matches!(self.section, Section::Blocks | Section::Entities)
+            && !matches!(record.name, b"SECTION" | b"ENDSEC" | b"BLOCK" | b"ENDBLK" | b"SEQEND");
+        if let Some(refusal) = record.damage_refusal().filter(|_| !entity) {
+            self.ledger.refusal(&refusal, &plain(record.name), Place::line(refusal.line.unwrap_or(record.line)));
         }
     }
 
@@ -257,6 +282,9 @@ impl<'a, 'l> Reading<'a, 'l> {
         if self.section == Section::Blocks && self.block.is_none() {
             return self
                 .refuse(record, &Refusal::new("outside-block", "it stands in the blocks section outside any block"));
+        }
+        if let Some(refusal) = record.damage_refusal() {
+            return self.refuse(record, &refusal);
         }
         if record.cut_short {
             return self.refuse(record, &Refusal::new("truncated", "the file ends inside it"));

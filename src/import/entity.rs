@@ -1,8 +1,10 @@
 //! One record becomes one compact entity, in its own coordinates, with curves and blocks unexpanded.
 
 use super::curves::{Ellipse, Spline, read_ellipse, read_spline};
+use super::hatch::{Boundary, read_hatch};
+use super::mesh::read_mesh;
 use super::record::{Read, Record, Refusal, number};
-use crate::geometry::{Point3, Vector3};
+use crate::geometry::{Point3, Vector3, trig};
 
 /// An entity as drawn.
 #[derive(Debug)]
@@ -44,6 +46,10 @@ pub(super) enum Shape<'a> {
     Facets(Vec<FacetShape>),
     /// A filled figure of three or four corners in order.
     Solid(Box<[Point3; 4]>),
+    /// Outlines and islands of a hatch.
+    Hatch(Vec<Boundary>),
+    /// A dimension, kept as evidence of the unit.
+    Dimension(Box<Dimension<'a>>),
     /// A leader without text, arrow head first.
     Leader(Box<[Point3]>),
     /// Never part of a roof: dimensions, points, viewports and the like.
@@ -61,6 +67,19 @@ pub(super) struct Polyline {
     pub closed: bool,
     /// Whether the points lie in space rather than in the entity's own plane.
     pub in_space: bool,
+    /// Where its width narrows to nothing: the piece that is an arrow head, as tail and tip.
+    pub head: Option<Box<[Point3; 2]>>,
+}
+
+/// A linear dimension.
+#[derive(Debug)]
+pub(super) struct Dimension<'a> {
+    /// The length it measures, in drawing units.
+    pub measured: f64,
+    /// The text that stands in place of the measurement, if any.
+    pub text: &'a [u8],
+    /// The block it is drawn with.
+    pub block: &'a [u8],
 }
 
 /// Part of a circle.
@@ -125,7 +144,6 @@ pub(super) struct FacetShape {
 
 /// Kinds that carry no roof linework whatever layer they are on.
 const ASIDE: &[&[u8]] = &[
-    b"DIMENSION",
     b"ARC_DIMENSION",
     b"LARGE_RADIAL_DIMENSION",
     b"VIEWPORT",
@@ -141,7 +159,6 @@ const ASIDE: &[&[u8]] = &[
     b"ACAD_TABLE",
     b"OLE2FRAME",
     b"OLEFRAME",
-    b"HATCH",
     b"SHAPE",
     b"ACAD_PROXY_ENTITY",
     b"PDFUNDERLAY",
@@ -190,6 +207,9 @@ impl Shape<'_> {
                 Shape::Solid(Box::new([a, b, record.point_if_any(13)?.unwrap_or(c), c]))
             }
             b"LEADER" => leader(record)?,
+            b"HATCH" => read_hatch(record)?,
+            b"MESH" => read_mesh(record)?,
+            b"DIMENSION" => dimension(record),
             name if ASIDE.contains(&name) => Shape::Aside,
             _ => Shape::Unread,
         })
@@ -208,6 +228,8 @@ fn lightweight_polyline<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
     let height = record.real_or(38, 0.0)?;
     let mut vertices: Vec<(Point3, f64)> = Vec::new();
     let mut waiting_for_y = false;
+    let constant = record.real_or(43, 0.0).unwrap_or(0.0);
+    let mut widths: Vec<[f64; 2]> = Vec::new();
     for group in &record.groups {
         match group.code {
             10 | 20 if waiting_for_y != (group.code == 20) => {
@@ -219,6 +241,7 @@ fn lightweight_polyline<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
             }
             10 => {
                 vertices.push((Point3::new(number(group)?, 0.0, height), 0.0));
+                widths.push([constant; 2]);
                 waiting_for_y = true;
             }
             20 => {
@@ -227,6 +250,12 @@ fn lightweight_polyline<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
                     point.y = y;
                 }
                 waiting_for_y = false;
+            }
+            40 | 41 => {
+                // A width is for the eye: one that cannot be read spoils no line.
+                if let (Some(own), Some(width)) = (widths.last_mut(), group.real()) {
+                    own[usize::from(group.code == 41)] = width;
+                }
             }
             42 => {
                 let bulge = number(group)?;
@@ -240,7 +269,45 @@ fn lightweight_polyline<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
     if waiting_for_y {
         return Err(Refusal::new("missing-value", "its last vertex has no y"));
     }
-    Ok(Shape::Polyline(Polyline { vertices, closed: record.whole_or(70, 0)? & 1 == 1, in_space: false }))
+    let closed = record.whole_or(70, 0)? & 1 == 1;
+    let head = if closed { None } else { arrow_head(&vertices, &widths) };
+    Ok(Shape::Polyline(Polyline { vertices, closed, in_space: false, head }))
+}
+
+/// The end piece of an open polyline that narrows from a width to nothing towards its free end.
+pub(super) fn arrow_head(vertices: &[(Point3, f64)], widths: &[[f64; 2]]) -> Option<Box<[Point3; 2]>> {
+    let last = vertices.len().checked_sub(2)?;
+    let narrows = |wide: f64, thin: f64| wide > 0.0 && thin.abs() < 0.05 * wide;
+    let at = |place: usize| vertices[place].0;
+    let forward = widths.get(last).is_some_and(|&[start, end]| narrows(start, end));
+    let backward = widths.first().is_some_and(|&[start, end]| narrows(end, start));
+    match (forward, backward) {
+        (true, false) => Some(Box::new([at(0), at(last + 1)])),
+        (false, true) => Some(Box::new([at(last + 1), at(0)])),
+        _ => None,
+    }
+}
+
+/// Reads a dimension. Only its length and text matter, and only as evidence, so one that says nothing readable is passed over.
+fn dimension<'a>(record: &Record<'a>) -> Shape<'a> {
+    let linear = matches!(record.whole_or(70, 0).map(|kind| kind & 7), Ok(0 | 1));
+    let point = |code| record.point_if_any(code).ok().flatten();
+    let between = || {
+        let along = point(14)? - point(13)?;
+        let angle = record.real_or(50, 0.0).ok()?.to_radians();
+        let rotated = record.whole_or(70, 0).ok()? & 7 == 0;
+        let direction = Vector3::new(trig::cos(angle), trig::sin(angle), 0.0);
+        Some(if rotated { along.dot(direction).abs() } else { along.length() })
+    };
+    let said = record.real(42).ok().flatten().filter(|&length| length > 0.0);
+    match said.or_else(between) {
+        Some(measured) if linear && measured > 0.0 => Shape::Dimension(Box::new(Dimension {
+            measured,
+            text: record.text(1).unwrap_or(b""),
+            block: record.text(2).unwrap_or(b"").trim_ascii(),
+        })),
+        _ => Shape::Aside,
+    }
 }
 
 fn insert<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
@@ -303,7 +370,7 @@ fn text<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
 fn formatted_text<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
     let hung = record.whole_or(71, 1)?.clamp(1, 9) - 1;
     let angle = match record.point_if_any(11)? {
-        Some(along) if along.x != 0.0 || along.y != 0.0 => crate::geometry::trig::atan2(along.y, along.x).to_degrees(),
+        Some(along) if along.x != 0.0 || along.y != 0.0 => trig::atan2(along.y, along.x).to_degrees(),
         _ => record.real_or(50, 0.0)?,
     };
     Ok(Shape::Text(Box::new(Text {

@@ -149,7 +149,7 @@ impl Walk<'_, '_> {
     fn wants(&self, shape: &Shape, layer: u32, opening: bool) -> bool {
         match shape {
             Shape::Text(_) | Shape::Leader(_) => true,
-            Shape::Aside | Shape::Insert(_) => false,
+            Shape::Aside | Shape::Dimension(_) | Shape::Insert(_) => false,
             _ => opening || self.plan.use_of(layer) != Use::Nothing,
         }
     }
@@ -241,7 +241,7 @@ impl Walk<'_, '_> {
                     answer.inherited |= inner.inherited && inherits;
                 }
                 Shape::Text(_) | Shape::Leader(_) => answer.anyway = true,
-                Shape::Aside => {}
+                Shape::Aside | Shape::Dimension(_) => {}
                 _ if inherits => answer.inherited = true,
                 _ => answer.anyway |= self.plan.use_of(entity.layer) != Use::Nothing,
             }

@@ -111,6 +111,7 @@ mod tests {
             vertices: vec![(Point3::new(0.0, 0.0, 5.0), bulge), (Point3::new(2.0, 0.0, 5.0), 0.0)],
             closed: false,
             in_space: false,
+            head: None,
         };
         let points = polyline(&half(1.0), 1e-4);
         let middle = points[points.len() / 2];

@@ -23,6 +23,8 @@ pub(super) struct Group<'a> {
 pub(super) enum Value<'a> {
     /// Characters in the file's code page, the end of line taken off.
     Text(&'a [u8]),
+    /// Characters of a number in a file that writes decimals with commas.
+    CommaText(&'a [u8]),
     /// A number of a binary file.
     Real(f64),
     /// A whole number of a binary file.
@@ -32,13 +34,26 @@ pub(super) enum Value<'a> {
 impl<'a> Group<'a> {
     /// The characters; none for a number of a binary file.
     pub fn bytes(&self) -> &'a [u8] {
-        if let Value::Text(bytes) = self.value { bytes } else { b"" }
+        if let Value::Text(bytes) | Value::CommaText(bytes) = self.value { bytes } else { b"" }
     }
 
     /// The value as a finite number; `None` when it is none, is infinite or beyond any drawing.
+    ///
+    /// The exponent may be written with D as Fortran programs do. A comma is no part of a number, except in a file that uses it for every
+    /// decimal.
     pub fn real(&self) -> Option<f64> {
         let number: f64 = match self.value {
-            Value::Text(bytes) => std::str::from_utf8(bytes.trim_ascii()).ok()?.parse().ok()?,
+            Value::Text(bytes) => {
+                let text = std::str::from_utf8(bytes.trim_ascii()).ok()?;
+                text.parse().ok().or_else(|| text.replacen(['D', 'd'], "e", 1).parse().ok())?
+            }
+            Value::CommaText(bytes) => {
+                let text = std::str::from_utf8(bytes.trim_ascii()).ok()?;
+                if text.contains('.') {
+                    return None;
+                }
+                text.replacen(',', ".", 1).parse().ok()?
+            }
             Value::Real(number) => number,
             Value::Whole(number) => number as f64,
         };
@@ -49,7 +64,7 @@ impl<'a> Group<'a> {
     /// The value as a whole number, also when written as `1.0`.
     pub fn whole(&self) -> Option<i64> {
         let exact = match self.value {
-            Value::Text(bytes) => std::str::from_utf8(bytes.trim_ascii()).ok()?.parse().ok(),
+            Value::Text(bytes) | Value::CommaText(bytes) => std::str::from_utf8(bytes.trim_ascii()).ok()?.parse().ok(),
             Value::Real(_) => None,
             Value::Whole(number) => Some(number),
         };
@@ -63,6 +78,27 @@ impl<'a> Group<'a> {
 /// Coordinates beyond this are damage, not drawing: at 1e12 in any unit the steps between numbers are wider than a line.
 pub(super) const LARGEST: f64 = 1e12;
 
+/// How a file writes decimals.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Decimals {
+    /// With points, as the format says.
+    Points,
+    /// With commas, as programs do that follow the country's habit by mistake.
+    Commas,
+}
+
+/// A line where a group code should stand and none does.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Damage {
+    /// The line, from one.
+    pub line: usize,
+    /// What stands there.
+    pub found: String,
+}
+
+/// A file damaged in more places than this is no longer read on: what is left of it says nothing about a roof.
+const MOST_DAMAGES: usize = 1000;
+
 /// Cuts groups off the front of a byte slice.
 #[derive(Debug)]
 pub(super) struct Groups<'a> {
@@ -70,6 +106,12 @@ pub(super) struct Groups<'a> {
     /// Lines, or bytes of a binary file, taken so far.
     line: usize,
     form: Form,
+    decimals: Decimals,
+    /// The first damage since it was last asked for, and how many there were in all.
+    damage: Option<Damage>,
+    damages: usize,
+    /// Whether the last value was a lone 0.
+    after_zero: bool,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -82,13 +124,19 @@ enum Form {
 
 impl<'a> Groups<'a> {
     /// Groups of a file in either form, any byte order mark passed over.
-    pub fn new(bytes: &'a [u8]) -> Self {
+    pub fn new(bytes: &'a [u8], decimals: Decimals) -> Self {
+        let made = |rest, line, form| Self { rest, line, form, decimals, damage: None, damages: 0, after_zero: false };
         if let Some(rest) = bytes.strip_prefix(SENTINEL) {
-            return Self { rest, line: SENTINEL.len(), form: Form::Binary(Width::of(rest)) };
+            return made(rest, SENTINEL.len(), Form::Binary(Width::of(rest)));
         }
         let rest = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
         let end = if rest.contains(&b'\n') { b'\n' } else { b'\r' };
-        Self { rest, line: 0, form: Form::Lines(end) }
+        made(rest, 0, Form::Lines(end))
+    }
+
+    /// The first damage passed over since this was last asked.
+    pub fn take_damage(&mut self) -> Option<Damage> {
+        self.damage.take()
     }
 
     fn take_line(&mut self, end: u8) -> Option<&'a [u8]> {
@@ -106,31 +154,71 @@ impl<'a> Groups<'a> {
 
     /// The next group, comments passed over; `None` at the end of the bytes, also when they end inside a group.
     ///
-    /// A blank line where a code belongs is passed over: some programs leave them at the start and end of a file.
+    /// A blank line where a code belongs is passed over: some programs leave them at the start and end of a file. Where no code stands, or a
+    /// code 0 without a name, the lines up to the next record are passed over and [`Self::take_damage`] says so.
     ///
     /// # Errors
-    /// When a line that should be a group code is no whole number: nothing after it can be trusted.
+    /// When a binary file has a code the format has not, or a text file is damaged all over.
     pub fn next(&mut self) -> Result<Option<Group<'a>>> {
         let end = match self.form {
             Form::Lines(end) => end,
             Form::Binary(width) => return self.next_binary(width),
         };
         loop {
-            let Some(code) = self.take_line(end).map(<[u8]>::trim_ascii) else { return Ok(None) };
-            if code.is_empty() || code == b"\x1a" {
+            let Some(written) = self.take_line(end).map(<[u8]>::trim_ascii) else { return Ok(None) };
+            if written.is_empty() || written == b"\x1a" {
                 continue;
             }
             let line = self.line;
-            let code: i32 = std::str::from_utf8(code).ok().and_then(|text| text.parse().ok()).ok_or_else(|| {
-                let shown: String = String::from_utf8_lossy(code).chars().take(40).collect();
-                Error::unreadable("bad-group-code", format!("expected a group code, found '{}'", shown.escape_debug()))
-                    .at(Place::line(line))
-                    .with_hint("the file is damaged from here on; save it again as ASCII DXF")
-            })?;
+            let code = std::str::from_utf8(written).ok().and_then(|text| text.parse().ok());
+            let Some(code) = code.filter(|code| CODES.contains(code)) else {
+                // Where one line is missing, the name of the next record stands in the place of a code, behind its 0.
+                let name = self.after_zero && is_name(written);
+                self.note_damage(line, written)?;
+                if name {
+                    self.after_zero = false;
+                    return Ok(Some(Group { code: 0, value: Value::Text(written), line }));
+                }
+                return Ok(self.next_record(end));
+            };
             let Some(value) = self.take_line(end) else { return Ok(None) };
-            if code != 999 {
-                return Ok(Some(Group { code, value: Value::Text(value), line: self.line }));
+            if code == 999 {
+                continue;
             }
+            if code == 0 && !is_name(value.trim_ascii()) {
+                self.note_damage(self.line, value)?;
+                return Ok(self.next_record(end));
+            }
+            self.after_zero = value.trim_ascii() == b"0";
+            let commas = self.decimals == Decimals::Commas && matches!(code, 10..=59 | 140..=149 | 210..=239);
+            let value = if commas { Value::CommaText(value) } else { Value::Text(value) };
+            return Ok(Some(Group { code, value, line: self.line }));
+        }
+    }
+
+    fn note_damage(&mut self, line: usize, found: &[u8]) -> Result<()> {
+        let shown: String = String::from_utf8_lossy(found).chars().take(40).collect();
+        let found = shown.escape_debug().to_string();
+        self.damages += 1;
+        if self.damages > MOST_DAMAGES {
+            return Err(Error::unreadable("bad-group-code", format!("expected a group code, found '{found}'"))
+                .at(Place::line(line))
+                .with_hint("the file is damaged in a thousand places; save it again as ASCII DXF"));
+        }
+        self.damage.get_or_insert(Damage { line, found });
+        Ok(())
+    }
+
+    /// The start of the next record: a line 0 with a name behind it.
+    fn next_record(&mut self, end: u8) -> Option<Group<'a>> {
+        let mut zero = false;
+        loop {
+            let line = self.take_line(end)?.trim_ascii();
+            if zero && is_name(line) {
+                self.after_zero = false;
+                return Some(Group { code: 0, value: Value::Text(line), line: self.line });
+            }
+            zero = line == b"0";
         }
     }
 
@@ -144,12 +232,35 @@ impl<'a> Groups<'a> {
     }
 }
 
+/// Group codes of the format.
+const CODES: std::ops::RangeInclusive<i32> = -5..=1071;
+
+/// Whether bytes can be the name of a record: `LINE`, `3DFACE`, `AcDbSomething`.
+fn is_name(bytes: &[u8]) -> bool {
+    let fine = |byte: &u8| byte.is_ascii_alphanumeric() || b"_-.$:* ".contains(byte);
+    bytes.len() <= 64 && bytes.iter().any(u8::is_ascii_alphabetic) && bytes.iter().all(fine)
+}
+
+/// Whether a file writes all its coordinates' decimals with commas: at least one does and none has a point.
+pub(super) fn writes_commas(bytes: &[u8]) -> bool {
+    let mut groups = Groups::new(bytes, Decimals::Commas);
+    let mut commas = 0;
+    while let Ok(Some(group)) = groups.next() {
+        let Value::CommaText(text) = group.value else { continue };
+        if text.contains(&b'.') {
+            return false;
+        }
+        commas += usize::from(text.contains(&b',') && group.real().is_some());
+    }
+    commas > 0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn all(text: &[u8]) -> Vec<(i32, String, usize)> {
-        let mut groups = Groups::new(text);
+        let mut groups = Groups::new(text, Decimals::Points);
         let mut found = Vec::new();
         while let Some(g) = groups.next().unwrap() {
             found.push((g.code, String::from_utf8_lossy(g.bytes()).into_owned(), g.line));
@@ -170,10 +281,20 @@ mod tests {
     fn comments_and_blank_lines_pass_and_a_lost_code_stops() {
         assert_eq!(all(b"999\nmade by hand\n\n0\nEOF\n\n\n"), vec![(0, "EOF".to_owned(), 5)]);
         assert_eq!(all(b"0\nLINE\n10\n"), vec![(0, "LINE".to_owned(), 2)]);
-        let mut groups = Groups::new(b"0\nLINE\nfoo\n1\n");
+        // Noise where a code belongs: on to the next record.
+        let mut groups = Groups::new(b"0\nLINE\nfoo\n1\n0\n7\n0\nCIRCLE\n", Decimals::Points);
         groups.next().unwrap();
-        let error = groups.next().unwrap_err();
-        assert_eq!((error.code, error.place.line), ("bad-group-code", Some(3)));
+        assert_eq!(groups.next().unwrap().map(|g| (g.bytes(), g.line)), Some((&b"CIRCLE"[..], 8)));
+        assert_eq!(groups.take_damage(), Some(Damage { line: 3, found: "foo".to_owned() }));
+        assert_eq!(groups.take_damage(), None);
+        // One line lost: the next record is found at once.
+        let mut groups = Groups::new(b"0\nLINE\n10\n20\n5\n0\nCIRCLE\n8\nA\n", Decimals::Points);
+        let found: Vec<_> = std::iter::from_fn(|| groups.next().unwrap()).map(|g| (g.code, g.bytes())).collect();
+        assert_eq!(found, [(0, &b"LINE"[..]), (10, b"20"), (5, b"0"), (0, b"CIRCLE"), (8, b"A")]);
+        let noise = "x\n".repeat(3000).replace("x\nx\nx\n", "x\n0\nLINE\n");
+        let mut groups = Groups::new(noise.as_bytes(), Decimals::Points);
+        let error = std::iter::repeat_with(|| groups.next()).take(2000).find_map(std::result::Result::err);
+        assert!(error.is_none_or(|error| error.code == "bad-group-code"));
     }
 
     #[test]
@@ -182,9 +303,15 @@ mod tests {
         assert_eq!(real(" +4.5"), Some(4.5));
         assert_eq!(real(".5"), Some(0.5));
         assert_eq!(real("2."), Some(2.0));
-        for text in ["", "nan", "inf", "-Infinity", "1e400", "1e13", "12,5", "1.5D+03", "0x10", "1 2"] {
+        assert_eq!(real("1.5D+03"), Some(1500.0));
+        assert_eq!(real("-2.5d-1"), Some(-0.25));
+        for text in ["", "nan", "inf", "-Infinity", "1e400", "1e13", "12,5", "1.5+03", "D", "1D2D3", "0x10", "1 2"] {
             assert_eq!(real(text), None, "{text}");
         }
+        let comma = |text: &'static str| Group { code: 10, value: Value::CommaText(text.as_bytes()), line: 1 }.real();
+        assert_eq!((comma(" 12,5"), comma("7"), comma("1,2,3"), comma("1.234,5")), (Some(12.5), Some(7.0), None, None));
+        assert!(writes_commas(b"0\nLINE\n10\n1,5\n20\n3\n1\na,b\n"));
+        assert!(!writes_commas(b"0\nLINE\n10\n1,5\n20\n3.0\n") && !writes_commas(b"0\nLINE\n10\n1\n1\na,b\n"));
         let whole = |text: &'static str| Group { code: 70, value: Value::Text(text.as_bytes()), line: 1 }.whole();
         assert_eq!((whole("  -7"), whole("1.0"), whole("1.5"), whole("x")), (Some(-7), Some(1), None, None));
     }

@@ -25,6 +25,11 @@ impl Ledger {
         }
     }
 
+    /// Whether a finding of this code was taken down.
+    pub fn has(&self, code: &str) -> bool {
+        self.counts.contains_key(code)
+    }
+
     /// Takes down that an entity was refused.
     pub fn refusal(&mut self, refusal: &Refusal, kind: &str, place: Place) {
         self.refusals += 1;

@@ -1,21 +1,26 @@
 //! DXF bytes become [`Linework`].
 //!
 //! Groups (code and value) become records, records a compact drawing with blocks and curves unexpanded; then the roof is chosen and only
-//! that is expanded, flattened and brought into inches. Not read: MESH, solid bodies and hatch boundaries; bodies on a roof layer are
-//! refused one by one.
+//! that is expanded, flattened and brought into inches. Solid bodies are not read; on a roof layer each is refused
+//! by name.
 
 mod assemble;
 mod binary;
+mod census;
 mod check;
 mod choose;
+mod code_page;
 mod curves;
 mod drawing;
 mod entity;
+mod evidence;
 mod expand;
 mod flatten;
 mod group;
+mod hatch;
 mod layers;
 mod ledger;
+mod mesh;
 mod model;
 mod pieces;
 mod polyline;
@@ -25,6 +30,7 @@ mod sniff;
 mod text;
 mod units;
 
+pub use census::census;
 pub use check::check_invariants;
 pub use model::*;
 
@@ -45,9 +51,9 @@ pub fn import(bytes: &[u8], settings: &DrawingSettings) -> Result<Outcome<Linewo
     sniff::sniff(bytes)?;
     let mut ledger = ledger::Ledger::default();
     let drawing = drawing::read(bytes, &mut ledger)?;
-    if let Some(page) = &drawing.decoder.unknown {
-        let words = format!("texts are in code page {page}, which is not known here; they were read as ANSI_1252");
-        ledger.add(Finding::new(Severity::Warning, "code-page", words, Place::none()));
+    if let Some(words) = &drawing.decoder.doubt {
+        let finding = Finding::new(Severity::Warning, "code-page", words, Place::none());
+        ledger.add(finding.with_hint("look at the layer names and notes that inspect prints"));
     }
     let linework = assemble::assemble(&drawing, settings, &mut ledger)?;
     Ok(Outcome { value: linework, findings: ledger.close() })

@@ -87,7 +87,12 @@ pub(super) fn draw(drawing: &Drawing, expanded: &Expanded, leaf: Leaf, error: f6
                 .collect();
         }
         Shape::Leader(points) => drawn.paths.push((mapped(points.to_vec()), false)),
-        Shape::Insert(_) | Shape::Text(_) | Shape::Aside | Shape::Unread => {}
+        Shape::Hatch(boundaries) => {
+            for (points, closed) in boundaries.iter().flat_map(|boundary| boundary.flatten(error)) {
+                drawn.paths.push((mapped(points), closed));
+            }
+        }
+        Shape::Insert(_) | Shape::Text(_) | Shape::Dimension(_) | Shape::Aside | Shape::Unread => {}
     }
     drawn.paths = drawn.paths.into_iter().filter_map(|(points, closed)| tidy(points, closed)).collect();
     drawn.facets.retain(|facet| facet.corners.iter().all(|corner| usable(*corner)));

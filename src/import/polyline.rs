@@ -1,6 +1,6 @@
 //! A POLYLINE and the VERTEX records behind it become one entity.
 
-use super::entity::{Entity, Polyline, Shape, facet};
+use super::entity::{Entity, Polyline, Shape, arrow_head, facet};
 use super::record::{Read, Record, Refusal};
 use crate::geometry::Point3;
 
@@ -13,6 +13,8 @@ pub(super) struct Gathering<'a> {
     bulge: f64,
     height: f64,
     points: Vec<(Point3, f64)>,
+    /// Widths at the start and end of the piece after each point.
+    widths: Vec<[f64; 2]>,
     faces: Vec<[i64; 4]>,
     refusal: Option<Refusal>,
 }
@@ -32,6 +34,7 @@ impl<'a> Gathering<'a> {
             bulge: record.real_or(42, 0.0)?,
             height: record.real_or(30, 0.0)?,
             points: Vec::new(),
+            widths: Vec::new(),
             faces: Vec::new(),
             refusal: None,
         })
@@ -45,6 +48,9 @@ impl<'a> Gathering<'a> {
     }
 
     fn try_vertex(&mut self, record: &Record<'a>) -> Read<()> {
+        if let Some(refusal) = record.damage_refusal() {
+            return Err(refusal);
+        }
         if record.cut_short {
             return Err(Refusal::new("truncated", "the file ends inside its vertices"));
         }
@@ -58,6 +64,8 @@ impl<'a> Gathering<'a> {
             self.faces.push([side(71)?, side(72)?, side(73)?, side(74)?]);
             return Ok(());
         }
+        let width = |code| record.real_or(code, 0.0).unwrap_or(0.0);
+        self.widths.push([width(40), width(41)]);
         self.points.push((record.point(10)?, record.real_or(42, self.bulge)?));
         Ok(())
     }
@@ -82,7 +90,9 @@ impl<'a> Gathering<'a> {
                     point.z = self.height;
                 }
             }
-            Shape::Polyline(Polyline { vertices, closed: self.flags & 1 != 0, in_space })
+            let closed = self.flags & 1 != 0;
+            let head = if closed { None } else { arrow_head(&vertices, &self.widths) };
+            Shape::Polyline(Polyline { vertices, closed, in_space, head })
         };
         Ok(self.entity)
     }

@@ -1,6 +1,6 @@
 //! Groups become records: everything from one code 0 to the next.
 
-use super::group::{Group, Groups};
+use super::group::{Damage, Decimals, Group, Groups};
 use crate::error::Result;
 use crate::geometry::Point3;
 
@@ -41,6 +41,8 @@ pub(super) struct Record<'a> {
     pub cut_short: bool,
     /// Whether groups were left out because there were too many.
     pub too_long: bool,
+    /// Where a group code was due and none stood; what followed in the record was passed over.
+    pub damage: Option<Damage>,
 }
 
 /// Gathers records from groups.
@@ -53,8 +55,8 @@ pub(super) struct Records<'a> {
 
 impl<'a> Records<'a> {
     /// Records of a file.
-    pub fn new(bytes: &'a [u8]) -> Self {
-        Self { groups: Groups::new(bytes), head: None }
+    pub fn new(bytes: &'a [u8], decimals: Decimals) -> Self {
+        Self { groups: Groups::new(bytes, decimals), head: None }
     }
 
     /// Reads the next record into `record`, whose memory is used again; `false` at the end of the bytes.
@@ -63,11 +65,12 @@ impl<'a> Records<'a> {
     /// are passed over, however deep they nest.
     ///
     /// # Errors
-    /// When a group code is damaged.
+    /// When the groups cannot be read on.
     pub fn read(&mut self, record: &mut Record<'a>) -> Result<bool> {
         record.groups.clear();
         record.cut_short = false;
         record.too_long = false;
+        record.damage = None;
         let head = loop {
             match self.head.take() {
                 Some(head) => break head,
@@ -87,7 +90,9 @@ impl<'a> Records<'a> {
         }
         let (mut braces, mut embedded) = (0_usize, false);
         loop {
-            let Some(group) = self.groups.next()? else {
+            let next = self.groups.next()?;
+            record.damage = record.damage.take().or_else(|| self.groups.take_damage());
+            let Some(group) = next else {
                 record.cut_short = true;
                 return Ok(true);
             };
@@ -108,9 +113,16 @@ impl<'a> Records<'a> {
 }
 
 impl<'a> Record<'a> {
+    /// Why the record cannot be trusted, where its lines are damaged.
+    pub fn damage_refusal(&self) -> Option<Refusal> {
+        let Damage { line, found } = self.damage.as_ref()?;
+        let words = format!("its lines are damaged: a group code was due, '{found}' was found");
+        Some(Refusal { code: "damaged-record", words, line: Some(*line) })
+    }
+
     /// A record to read into.
     pub fn empty() -> Self {
-        Self { name: b"", line: 0, groups: Vec::new(), cut_short: false, too_long: false }
+        Self { name: b"", line: 0, groups: Vec::new(), cut_short: false, too_long: false, damage: None }
     }
 
     /// The characters of the first group with this code.
@@ -173,7 +185,7 @@ mod tests {
         let text = format!(
             "0\nLINE\n8\nA\n{deep}10\n99\n{close}10\n1\n1000\nx\n1010\n7\n20\n2\n101\nEmbedded Object\n10\n5\n0\nEOF\n"
         );
-        let mut records = Records::new(text.as_bytes());
+        let mut records = Records::new(text.as_bytes(), Decimals::Points);
         let mut record = Record::empty();
         assert!(records.read(&mut record).unwrap());
         assert_eq!(record.name, b"LINE");
@@ -185,7 +197,7 @@ mod tests {
 
     #[test]
     fn a_bad_number_names_its_line() {
-        let mut records = Records::new(b"0\nLINE\n10\n1,5\n20\n0\n");
+        let mut records = Records::new(b"0\nLINE\n10\n1,5\n20\n0\n", Decimals::Points);
         let mut record = Record::empty();
         records.read(&mut record).unwrap();
         let refusal = record.point(10).unwrap_err();

@@ -1,6 +1,7 @@
 //! Which unit a drawing is in.
 
 use super::drawing::Header;
+use super::evidence::Evidence;
 use super::ledger::Ledger;
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::trig;
@@ -40,78 +41,179 @@ fn header_unit(number: i64) -> Option<DrawingUnit> {
     }
 }
 
-/// Decides by the job, the header, the drawing's system of measure, and the roof's longer side.
+/// Texts on a plan are so high in inches: from fine print at 1:20 to a title at 1:200. Evidence only between units that fit the roof.
+const TEXT: std::ops::RangeInclusive<f64> = 1.0..=40.0;
+
+const ALL: [DrawingUnit; 5] = [ENGLISH[0], ENGLISH[1], METRIC[0], METRIC[1], METRIC[2]];
+
+/// Decides by the job, the header, dimension texts, the drawing's system of measure, and the roof's longer side.
+///
+/// The header holds unless it cannot be true: where at least two dimension texts name another unit, or the roof would be smaller than a dog
+/// house or larger than a city block and is a house in another unit, that unit is taken and a warning gives both values.
 ///
 /// # Units
 /// `longest` is the longer side of the roof's box in drawing units.
-pub(super) fn decide(header: &Header, set: Option<DrawingUnit>, longest: f64, ledger: &mut Ledger) -> Decision {
+pub(super) fn decide(
+    header: &Header,
+    evidence: &Evidence,
+    set: Option<DrawingUnit>,
+    longest: f64,
+    ledger: &mut Ledger,
+) -> Decision {
     let named = header.units.and_then(header_unit);
+    let judge = Judge { header, evidence, longest };
     if let Some(unit) = set {
-        let words = format!("set by the job: {}", unit.short());
-        contradiction(unit, "the job says", longest, ledger);
-        return Decision { unit, header: named, words };
+        if let Some((doubt, hint)) =
+            judge.doubt(unit).map(|doubt| (doubt.words("the job says", unit, &judge), doubt.unit))
+        {
+            ledger.add(warning(doubt, hint.filter(|hint| *hint != unit)));
+        }
+        return Decision { unit, header: named, words: format!("set by the job: {}", unit.short()) };
     }
-    if let Some(unit) = named {
-        contradiction(unit, "the header ($INSUNITS) says", longest, ledger);
-        return Decision { unit, header: named, words: format!("$INSUNITS is {}", unit.short()) };
-    }
-    let inch_format = matches!(header.length_format, Some(3 | 4));
-    let (families, system): (Vec<&[DrawingUnit]>, &str) = match (inch_format, header.measurement) {
-        (true, _) => (vec![&ENGLISH[..1], &ENGLISH, &METRIC], "lengths are written in feet and inches ($LUNITS)"),
-        (_, Some(0)) => (vec![&ENGLISH, &METRIC], "the drawing is English ($MEASUREMENT)"),
-        (_, Some(1)) => (vec![&METRIC, &ENGLISH], "the drawing is metric ($MEASUREMENT)"),
-        _ => (vec![&[ENGLISH[0], ENGLISH[1], METRIC[0], METRIC[1], METRIC[2]]], "the header says nothing"),
+    let Some(unit) = named else { return judge.assume(ledger) };
+    let Some(doubt) = judge.doubt(unit) else {
+        let agreed = evidence.marked.as_ref().map_or(String::new(), |vote| format!("; {}", vote.words()));
+        return Decision { unit, header: named, words: format!("$INSUNITS is {}{agreed}", unit.short()) };
     };
-    let size = |unit: DrawingUnit| longest * unit.inches();
-    let best = families.iter().find_map(|family| nearest_to_a_house(family, longest));
-    let unit = best.unwrap_or(families[0][0]);
-    let words = format!(
-        "{system}; the longer side of {} is a roof of {} ft in {}",
-        decimal(longest, 3),
-        decimal(size(unit) / INCHES_PER_FOOT, 1),
-        unit.short()
-    );
-    let finding = Finding::new(
-        if best.is_some() { Severity::Assumed } else { Severity::Warning },
-        "units-assumed",
-        format!("the drawing names no unit; {} is assumed: {words}", unit.short()),
-        Place::none(),
-    );
-    ledger.add(finding.with_hint("set the unit with --units or [drawing] units"));
-    Decision { unit, header: named, words }
+    let words = doubt.words("the header ($INSUNITS) says", unit, &judge);
+    let taken = doubt.unit.filter(|_| doubt.certain).unwrap_or(unit);
+    let used = format!("{words}; {} is used", taken.short());
+    ledger.add(warning(used.clone(), doubt.unit.map(|better| if better == taken { unit } else { better })));
+    Decision { unit: taken, header: named, words: used }
 }
 
-/// The unit in which the roof is a house, the one nearest the usual house if several.
-fn nearest_to_a_house(family: &[DrawingUnit], longest: f64) -> Option<DrawingUnit> {
-    let fitting = family.iter().copied().filter(|unit| HOUSE.contains(&(longest * unit.inches())));
-    let oddness = |unit: DrawingUnit| trig::ln(longest * unit.inches() / USUAL).abs();
-    fitting.min_by(|a, b| oddness(*a).total_cmp(&oddness(*b)))
-}
-
-fn contradiction(unit: DrawingUnit, says: &str, longest: f64, ledger: &mut Ledger) {
-    let size = longest * unit.inches();
-    if CREDIBLE.contains(&size) || longest <= 0.0 {
-        return;
-    }
-    let feet = |unit: DrawingUnit| decimal(longest * unit.inches() / INCHES_PER_FOOT, 2);
-    let all = [ENGLISH[0], ENGLISH[1], METRIC[0], METRIC[1], METRIC[2]];
-    let better = nearest_to_a_house(&all, longest);
-    let other = better.map_or(String::new(), |unit| format!("; in {} it would be {} ft", unit.short(), feet(unit)));
-    let words = format!("{says} {}, which makes the roof {} ft long{other}", unit.short(), feet(unit));
-    let finding = Finding::new(Severity::Warning, "units-doubtful", words, Place::none());
-    let wish = better.map_or("check the drawing's unit".to_owned(), |unit| {
+fn warning(words: String, other: Option<DrawingUnit>) -> Finding {
+    let wish = other.map_or("check the drawing's unit".to_owned(), |unit| {
         format!("if it is {}, say so with --units or [drawing] units", unit.short())
     });
-    ledger.add(finding.with_hint(wish));
+    Finding::new(Severity::Warning, "units-doubtful", words, Place::none()).with_hint(wish)
+}
+
+/// Why a unit is doubted.
+struct Doubt {
+    /// What it would rather be.
+    unit: Option<DrawingUnit>,
+    /// Whether the doubted unit cannot be true.
+    certain: bool,
+    /// The evidence in words.
+    because: String,
+}
+
+impl Doubt {
+    fn words(&self, says: &str, unit: DrawingUnit, judge: &Judge) -> String {
+        format!("{says} {}, which makes the roof {} ft long; {}", unit.short(), judge.feet(unit), self.because)
+    }
+}
+
+struct Judge<'a> {
+    header: &'a Header,
+    evidence: &'a Evidence,
+    longest: f64,
+}
+
+impl Judge<'_> {
+    fn size(&self, unit: DrawingUnit) -> f64 {
+        self.longest * unit.inches()
+    }
+
+    fn feet(&self, unit: DrawingUnit) -> String {
+        decimal(self.size(unit) / INCHES_PER_FOOT, 2)
+    }
+
+    /// What speaks against a unit, if anything does.
+    fn doubt(&self, unit: DrawingUnit) -> Option<Doubt> {
+        if let Some(vote) = &self.evidence.marked {
+            if vote.unit == unit {
+                return None;
+            }
+            let because = format!("{}, which makes it {} ft", vote.words(), self.feet(vote.unit));
+            return Some(Doubt { unit: Some(vote.unit), certain: vote.count >= 2, because });
+        }
+        let size = self.size(unit);
+        let agreed = self.evidence.custom.as_ref().is_some_and(|vote| vote.unit == unit);
+        if self.longest <= 0.0 || HOUSE.contains(&size) || agreed && CREDIBLE.contains(&size) {
+            return None;
+        }
+        let better = self.best().filter(|better| *better != unit);
+        let fitting = ALL.into_iter().filter(|other| HOUSE.contains(&self.size(*other)));
+        let others: Vec<String> =
+            fitting.map(|other| format!("{} ft in {}", self.feet(other), other.short())).collect();
+        let because = match others.len() {
+            0 => "no usual unit makes it a house".to_owned(),
+            _ => format!("it would be {}", others.join(" or ")),
+        };
+        Some(Doubt { unit: better, certain: !CREDIBLE.contains(&size), because })
+    }
+
+    /// Systems of measure in the order they are tried, with what says so.
+    fn families(&self) -> (Vec<&'static [DrawingUnit]>, &'static str) {
+        let inch_format = matches!(self.header.length_format, Some(3 | 4));
+        match (inch_format, self.header.measurement) {
+            (true, _) => (vec![&ENGLISH[..1], &ENGLISH, &METRIC], "lengths are written in feet and inches ($LUNITS)"),
+            (_, Some(0)) => (vec![&ENGLISH, &METRIC], "the drawing is English ($MEASUREMENT)"),
+            (_, Some(1)) => (vec![&METRIC, &ENGLISH], "the drawing is metric ($MEASUREMENT)"),
+            _ => (vec![&ALL], "the header says nothing"),
+        }
+    }
+
+    /// The unit in which the roof is a house, by custom of its dimensions, by its system of measure, by its texts, by the usual house.
+    fn best(&self) -> Option<DrawingUnit> {
+        let custom = self.evidence.custom.as_ref().map(|vote| vote.unit);
+        if let Some(unit) = custom.filter(|unit| CREDIBLE.contains(&self.size(*unit))) {
+            return Some(unit);
+        }
+        self.families().0.iter().find_map(|family| self.nearest_to_a_house(family))
+    }
+
+    /// The unit in which the roof is a house and its texts can be read, the one nearest the usual house if several.
+    fn nearest_to_a_house(&self, family: &[DrawingUnit]) -> Option<DrawingUnit> {
+        let mut fitting: Vec<DrawingUnit> =
+            family.iter().copied().filter(|unit| HOUSE.contains(&self.size(*unit))).collect();
+        let readable =
+            |unit: &DrawingUnit| self.evidence.text_height.is_none_or(|high| TEXT.contains(&(high * unit.inches())));
+        if fitting.iter().any(readable) {
+            fitting.retain(readable);
+        }
+        let oddness = |unit: DrawingUnit| trig::ln(self.size(unit) / USUAL).abs();
+        fitting.into_iter().min_by(|a, b| oddness(*a).total_cmp(&oddness(*b)))
+    }
+
+    /// The decision where the header names no unit.
+    fn assume(&self, ledger: &mut Ledger) -> Decision {
+        let (families, system) = self.families();
+        let marked = self.evidence.marked.as_ref();
+        let best = marked.map(|vote| vote.unit).or_else(|| self.best());
+        let unit = best.unwrap_or(families[0][0]);
+        let because = match (marked, &self.evidence.custom) {
+            (Some(vote), _) => vote.words(),
+            (None, Some(vote)) if vote.unit == unit => vote.words(),
+            _ => system.to_owned(),
+        };
+        let words = format!(
+            "{because}; the longer side of {} is a roof of {} ft in {}",
+            decimal(self.longest, 3),
+            decimal(self.size(unit) / INCHES_PER_FOOT, 1),
+            unit.short()
+        );
+        let finding = Finding::new(
+            if best.is_some() { Severity::Assumed } else { Severity::Warning },
+            "units-assumed",
+            format!("the drawing names no unit; {} is assumed: {words}", unit.short()),
+            Place::none(),
+        );
+        ledger.add(finding.with_hint("set the unit with --units or [drawing] units"));
+        Decision { unit, header: None, words }
+    }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::evidence::Vote;
     use super::*;
 
     fn decided(header: &Header, longest: f64) -> (DrawingUnit, Vec<Finding>) {
         let mut ledger = Ledger::default();
-        let unit = decide(header, None, longest, &mut ledger).unit;
+        let unit = decide(header, &Evidence::default(), None, longest, &mut ledger).unit;
         (unit, ledger.close())
     }
 
@@ -141,10 +243,45 @@ mod tests {
     #[test]
     fn a_header_that_cannot_be_true_is_doubted_with_both_values() {
         let header = Header { units: Some(1), ..Header::default() };
-        let (unit, findings) = decided(&header, 14.2);
-        assert_eq!((unit, findings[0].code), (DrawingUnit::Inches, "units-doubtful"));
+        // 14.2 in are 1.18 ft, 14.2 m 46.59 ft: the first cannot be.
+        let metric = Header { units: Some(1), measurement: Some(1), ..Header::default() };
+        let (unit, findings) = decided(&metric, 14.2);
+        assert_eq!((unit, findings[0].code), (DrawingUnit::Metres, "units-doubtful"));
         assert!(findings[0].message.contains("1.18 ft") && findings[0].message.contains("46.59 ft"), "{findings:?}");
+        // 115 in are 9.6 ft: small, but the header holds, with both values.
+        let (unit, findings) = decided(&header, 115.0);
+        assert_eq!((unit, findings[0].code), (DrawingUnit::Inches, "units-doubtful"));
+        assert!(
+            findings[0].message.contains("9.58 ft") && findings[0].message.contains("115 ft in ft"),
+            "{findings:?}"
+        );
         let (_, quiet) = decided(&header, 480.0);
         assert!(quiet.is_empty());
+    }
+
+    /// Texts of 40'-0" on a length of 480 win over a header that says metres, and settle a header that says nothing.
+    #[test]
+    fn dimensions_outvote_the_header() {
+        let vote = |count| {
+            Some(Vote { unit: DrawingUnit::Inches, count, of: count, example: "'40'-0\"' on a length of 480".into() })
+        };
+        for (units, count, unit, code) in [
+            (Some(6), 2, DrawingUnit::Inches, Some("units-doubtful")),
+            // One text may be wrong.
+            (Some(6), 1, DrawingUnit::Metres, Some("units-doubtful")),
+            (Some(1), 2, DrawingUnit::Inches, None),
+            (None, 1, DrawingUnit::Inches, Some("units-assumed")),
+        ] {
+            let header = Header { units, measurement: Some(1), ..Header::default() };
+            let evidence = Evidence { marked: vote(count), ..Evidence::default() };
+            let mut ledger = Ledger::default();
+            let decision = decide(&header, &evidence, None, 480.0, &mut ledger);
+            let findings = ledger.close();
+            assert_eq!((decision.unit, findings.first().map(|finding| finding.code)), (unit, code), "{findings:?}");
+        }
+        // A roof 16 long is a house of 16 ft or of 16 m; letters 0.2 high are 2.4 in or 8 in, both can be read, and 52 ft is more usual.
+        let evidence = Evidence { text_height: Some(0.2), ..Evidence::default() };
+        let decision = decide(&Header::default(), &evidence, None, 16.0, &mut Ledger::default());
+        assert_eq!(decision.unit, DrawingUnit::Metres);
     }
 }

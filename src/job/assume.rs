@@ -1,24 +1,21 @@
 //! What nobody gave: one finding for each setting that keeps the drawing preliminary.
 
-use super::model::{Covering, Job, OutlineMeaning, ReachRule, Setting, Under, ValleyType, Work};
+use super::model::{Covering, Job, OutlineMeaning, Setting, Under, Work};
 use crate::finding::{Finding, Place, Severity};
-use crate::units::{decimal, feet_inches, pitch_in_12};
+use crate::units::decimal;
 
 impl Job {
     /// One `assumed-setting` finding for each setting whose value is a default, and `invented-products` when the
-    /// catalogue says its values are made up.
+    /// catalogue says its values are made up. Pitch, overhang, valley covering and reach rule are left to the stages, which
+    /// know whether the roof uses them.
     #[must_use]
     pub fn assumptions(&self) -> Vec<Finding> {
         let (roof, products, electrical) = (&self.roof, &self.products, &self.electrical);
         let mut findings: Vec<Finding> = [
             assumed(&roof.work, "roof.work", "kind of work", |v| work_words(*v).into()),
             assumed(&roof.covering, "roof.covering", "roof covering", |v| covering_words(*v).into()),
-            assumed(&roof.default_pitch, "roof.default_pitch", "pitch where none is noted", |v| pitch_in_12(*v)),
-            assumed(&roof.overhang, "roof.overhang", "overhang where no wall line is drawn", |v| feet_inches(*v)),
             assumed(&roof.outline, "roof.outline", "meaning of the drawn outline", |v| outline_words(*v).into()),
-            assumed(&roof.valley_type, "roof.valley_type", "valley covering", |v| valley_words(*v).into()),
             assumed(&roof.under, "roof.under", "what lies under the deck", |v| under_words(*v).into()),
-            assumed(&self.heat.reach_rule, "heat.reach_rule", "rule for the reach", |v| rule_words(*v).into()),
             assumed(&electrical.volts, "electrical.volts", "supply voltage", |v| format!("{} V", decimal(*v, 1))),
             assumed(
                 &electrical.code_edition,
@@ -90,15 +87,6 @@ fn outline_words(outline: OutlineMeaning) -> &'static str {
     }
 }
 
-fn valley_words(valley: ValleyType) -> &'static str {
-    match valley {
-        ValleyType::OpenMetal => "open metal",
-        ValleyType::ClosedCut => "closed-cut",
-        ValleyType::Woven => "woven",
-        ValleyType::Unknown => "not known",
-    }
-}
-
 fn under_words(under: Under) -> &'static str {
     match under {
         Under::Attic => "reachable attic",
@@ -106,16 +94,6 @@ fn under_words(under: Under) -> &'static str {
         Under::Cathedral => "cathedral ceiling",
         Under::Conditioned => "rooms",
         Under::Unknown => "not known",
-    }
-}
-
-fn rule_words(rule: ReachRule) -> &'static str {
-    match rule {
-        ReachRule::Irc2012 => "model residential code 2012: 24 in inside the wall line",
-        ReachRule::Irc2015 | ReachRule::Irc2018 | ReachRule::Irc2021 => {
-            "model residential code 2015 to 2021: 24 in inside the wall line, at 8:12 and steeper also 36 in up the slope"
-        }
-        ReachRule::Irc2024 => "model residential code 2024: 24 in inside the wall line",
     }
 }
 

@@ -1,7 +1,7 @@
 //! Whether the set is preliminary, and what must be settled first.
 
 use super::Drawn;
-use crate::finding::{Finding, Severity};
+use crate::finding::Severity;
 use crate::job::Covering;
 use crate::roof::Basis;
 
@@ -19,45 +19,18 @@ pub(super) struct Unsettled {
 pub(super) fn unsettled(drawn: &Drawn) -> Vec<Unsettled> {
     let mut list = from_job(drawn);
     list.extend(from_roof(drawn));
-    let said: Vec<&str> = list.iter().map(|u| u.short.as_str()).collect();
-    let rest: Vec<Unsettled> = drawn
-        .findings
-        .iter()
-        .filter(|f| f.severity == Severity::Assumed && !subject(f).is_some_and(|s| said.contains(&s)))
-        .map(|f| Unsettled { short: short_words(f), words: sentence(&f.message, f.hint.as_deref()) })
-        .collect();
-    for entry in rest {
-        if list.iter().all(|u| u.words != entry.words) {
-            list.push(entry);
-        }
+    let said = |code: &str| SAID_FROM_THE_JOB.contains(&code);
+    for finding in drawn.findings.iter().filter(|f| f.severity == Severity::Assumed && !said(f.code)) {
+        let short = finding.code.replace('-', " ");
+        list.push(Unsettled { short, words: sentence(&finding.message, finding.hint.as_deref()) });
     }
+    list.dedup_by(|a, b| a.words == b.words);
     list
 }
 
-/// The entry of the job's or roof's list that says the same matter as a finding.
-fn subject(finding: &Finding) -> Option<&'static str> {
-    Some(match (finding.code, finding.place.item.as_deref().unwrap_or_default()) {
-        ("invented-products", _) => "product data",
-        ("assumed-valley-type", _) | ("assumed-setting", "roof.valley_type") => "valley type",
-        ("assumed-setting", "electrical.panel") => "panel",
-        ("assumed-setting", "electrical.volts") => "supply voltage",
-        ("assumed-setting", "electrical.code_edition") => "code edition",
-        ("assumed-setting", "roof.covering") => "covering",
-        ("assumed-setting", "roof.overhang") | ("assumed-overhang", _) => "wall line",
-        ("assumed-setting", "roof.under") => "space under deck",
-        ("assumed-setting", "roof.default_pitch") | ("assumed-pitch", _) => "pitches",
-        ("assumed-setting", "products.shingle") => "shingle and nail line",
-        ("assumed-setting", "products.starter" | "products.deck" | "products.lead") => "element and lead",
-        _ => return None,
-    })
-}
-
-/// A few words for a finding: the setting it names, else its code.
-fn short_words(finding: &Finding) -> String {
-    let setting = finding.place.item.as_deref().filter(|_| finding.code == "assumed-setting");
-    let key = setting.map_or(finding.code, |path| path.rsplit('.').next().unwrap_or(path));
-    key.replace(['-', '_'], " ")
-}
+/// Findings whose matter [`from_job`] and [`from_roof`] already put in words.
+const SAID_FROM_THE_JOB: [&str; 6] =
+    ["assumed-setting", "invented-products", "assumed-valley-type", "assumed-overhang", "assumed-pitch", "no-job"];
 
 /// A message as a sentence, with its hint as another.
 pub(super) fn sentence(message: &str, hint: Option<&str>) -> String {
@@ -86,6 +59,8 @@ fn from_job(drawn: &Drawn) -> Vec<Unsettled> {
             list.push(entry(short, words));
         }
     };
+    unless(job.roof.work.given, "kind of work", "Kind of work assumed: a new roof.".to_owned());
+    unless(job.roof.outline.given, "drawn outline", "The drawn outline is taken for the drip edge.".to_owned());
     let volts = job.electrical.volts.value;
     unless(job.electrical.volts.given, "supply voltage", format!("Supply voltage assumed: {volts:.0} V."));
     unless(

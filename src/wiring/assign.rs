@@ -1,9 +1,9 @@
 //! Which chain goes to which box: boxes are opened one at a time, each the one that serves most, then with the least lead.
 
 use super::boxes::BoxPlan;
-use super::chains::ChainPlan;
+use super::chains::{ChainPlan, FeedPlace};
 use super::graph::{ExitKind, Graph, Route, Start};
-use super::model::End;
+use super::sizes::coarse;
 use crate::courses::Courses;
 use crate::index::FaceId;
 use std::collections::{BTreeMap, BTreeSet};
@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Served {
     pub chain: usize,
-    pub end: End,
+    pub place: FeedPlace,
     pub route: Route,
     pub exit: usize,
     /// Position in the list of box plans.
@@ -50,7 +50,7 @@ impl Choices<'_> {
             served: Vec::new(),
         };
         let mut open: Vec<usize> = open.to_vec();
-        let waiting: Vec<usize> = (0..self.chains.len()).filter(|&c| !self.chains[c].feed_ends.is_empty()).collect();
+        let waiting: Vec<usize> = (0..self.chains.len()).filter(|&c| !self.chains[c].feeds.is_empty()).collect();
         booked = self.fill(booked, &open, &waiting);
         let faces: BTreeSet<FaceId> = waiting.iter().map(|&c| self.face(c)).collect();
         for face in faces {
@@ -76,7 +76,7 @@ impl Choices<'_> {
                 let trial = self.fill(base.clone(), &with, wanted);
                 let better = |than: &Booked| {
                     trial.served.len() > than.served.len()
-                        || (trial.served.len() == than.served.len() && trial.length() < than.length() - 1e-6)
+                        || (trial.served.len() == than.served.len() && coarse(trial.length()) < coarse(than.length()))
                 };
                 if trial.served.len() > now.served.len() && best.as_ref().is_none_or(|(_, b)| better(b)) {
                     best = Some((candidate, trial));
@@ -98,11 +98,11 @@ impl Choices<'_> {
     /// more and then with less lead.
     fn fill(&self, booked: Booked, open: &[usize], wanted: &[usize]) -> Booked {
         let waiting = self.unserved(&booked, wanted);
-        let mut near: Vec<(usize, f64, usize)> = waiting
+        let mut near: Vec<(usize, i64, usize)> = waiting
             .iter()
-            .filter_map(|&c| Some((self.chains[c].feed_ends.len(), self.cheapest(&booked, open, c)?.route.cost, c)))
+            .filter_map(|&c| Some((self.ends(c), coarse(self.cheapest(&booked, open, c)?.route.cost), c)))
             .collect();
-        near.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.2.cmp(&b.2)));
+        near.sort_by_key(|&(_, cost, chain)| (cost, chain));
         let by_length = self.fill_in_order(booked.clone(), open, &near);
         if by_length.served.len() == booked.served.len() + near.len() {
             return by_length;
@@ -112,7 +112,12 @@ impl Choices<'_> {
         if by_ends.served.len() > by_length.served.len() { by_ends } else { by_length }
     }
 
-    fn fill_in_order(&self, mut booked: Booked, open: &[usize], order: &[(usize, f64, usize)]) -> Booked {
+    /// Ends at which a chain may be fed.
+    fn ends(&self, chain: usize) -> usize {
+        self.chains[chain].feeds.len()
+    }
+
+    fn fill_in_order(&self, mut booked: Booked, open: &[usize], order: &[(usize, i64, usize)]) -> Booked {
         for &(_, _, chain) in order {
             let Some(served) = self.cheapest(&booked, open, chain) else { continue };
             for lane in served.route.lanes() {
@@ -139,18 +144,17 @@ impl Choices<'_> {
                 }
             }
         }
-        let first = self.chains[chain].segments[0];
         let mut starts: Vec<Start> = Vec::new();
-        let mut ends: Vec<End> = Vec::new();
-        for &end in &self.chains[chain].feed_ends {
-            for attachment in &self.graph.ends[&(first, end)] {
+        let mut places: Vec<FeedPlace> = Vec::new();
+        for &place in &self.chains[chain].feeds {
+            for attachment in &self.graph.ends[&(self.chains[chain].fed(place.reversed), place.end)] {
                 starts.push(Start { node: attachment.node, lane: attachment.lane, cost: attachment.stub });
-                ends.push(end);
+                places.push(place);
             }
         }
         let route = self.graph.route(&starts, &targets, &booked.lanes)?;
         let (exit, box_plan) = reached[&route.target];
-        Some(Served { chain, end: ends[route.start], route, exit, box_plan })
+        Some(Served { chain, place: places[route.start], route, exit, box_plan })
     }
 }
 

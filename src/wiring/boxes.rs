@@ -2,13 +2,13 @@
 
 use super::build::FaceFacts;
 use super::graph::{Exit, ExitKind, Graph};
+use super::hints::Hints;
 use super::model::{LaneCourse, LaneKind};
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Point2, Point3, Vector2};
-use crate::import::SourceFrame;
 use crate::index::{EdgeId, FaceId, LaneId};
-use crate::job::{BoxSetting, Job, Target, Under};
+use crate::job::{BoxSetting, Job, Under};
 use crate::roof::Roof;
 use crate::terms::{BoxPlace, EdgeKind};
 use crate::zones::{FaceLayout, Zones};
@@ -45,21 +45,15 @@ pub(super) struct BoxPlan {
     pub exits: Vec<(usize, f64)>,
 }
 
-/// Distance from the eave to the wall under it, inches.
-fn overhang(edge: EdgeId, job: &Job) -> f64 {
-    let tag = Target::Tag(edge.to_string());
-    let named = job.roof.edges.iter().filter(|hint| hint.target == tag).find_map(|hint| hint.overhang);
-    named.unwrap_or(job.roof.overhang.value)
-}
-
 /// Boxes on the wall under every exit over an eave, as many side by side as its lane may fill.
-pub(super) fn outside_candidates(graph: &Graph, zones: &Zones, job: &Job) -> Vec<BoxPlan> {
+pub(super) fn outside_candidates(graph: &Graph, zones: &Zones, hints: Hints) -> Vec<BoxPlan> {
+    let job = hints.job;
     let mut plans = Vec::new();
     for (at, exit) in graph.exits.iter().enumerate() {
         let node = graph.nodes[exit.node];
         let (ExitKind::Eave(edge), Some(layout)) = (exit.kind, zones.layout(node.face)) else { continue };
         let Some(eave) = layout.edges.iter().find(|e| e.edge == edge) else { continue };
-        let inset = overhang(edge, job);
+        let inset = hints.overhang(edge);
         // The wall ends short of the eave's ends: the box stays on the wall.
         let (low, high) = (eave.a.x.min(eave.b.x) + inset, eave.a.x.max(eave.b.x) - inset);
         let on_wall = |u: f64| if low < high { u.clamp(low, high) } else { 0.5 * (low + high) };
@@ -92,13 +86,12 @@ pub(super) fn outside_candidates(graph: &Graph, zones: &Zones, job: &Job) -> Vec
 /// `box-place` when a box lies nowhere near the roof.
 pub(super) fn job_boxes(
     graph: &mut Graph,
-    roof: &Roof,
     zones: &Zones,
     facts: &BTreeMap<FaceId, FaceFacts>,
-    frame: &SourceFrame,
-    job: &Job,
+    hints: Hints,
     findings: &mut Vec<Finding>,
 ) -> Result<Vec<BoxPlan>> {
+    let Hints { roof, frame, job } = hints;
     let mut plans = Vec::new();
     for (at, set) in job.wiring.boxes.iter().enumerate() {
         let plan = frame.to_working(set.at.at_height(0.0)).plan();
@@ -108,7 +101,7 @@ pub(super) fn job_boxes(
         }
         match set.place {
             BoxPlace::OutsideWall => plans.push(outside_box(graph, zones, at, plan, face, job)),
-            BoxPlace::UnderDeck => match inside_box(graph, zones, facts, at, plan, face, apart, job) {
+            BoxPlace::UnderDeck => match inside_box(graph, zones, facts, at, plan, (face, apart), hints) {
                 Ok(plan) => plans.push(plan),
                 Err(why) => findings.push(
                     Finding::new(
@@ -169,28 +162,20 @@ fn outside_box(graph: &Graph, zones: &Zones, at: usize, plan: Point2, face: Face
     }
 }
 
-/// What lies under a face's deck.
-fn under(face: FaceId, job: &Job) -> Under {
-    let tag = Target::Tag(face.to_string());
-    let named = job.roof.faces.iter().filter(|hint| hint.target == tag).find_map(|hint| hint.under);
-    named.unwrap_or(job.roof.under.value)
-}
-
-#[expect(clippy::too_many_arguments, reason = "one call, every value a different thing")]
 fn inside_box(
     graph: &mut Graph,
     zones: &Zones,
     facts: &BTreeMap<FaceId, FaceFacts>,
     number: usize,
     plan: Point2,
-    face: FaceId,
-    apart: f64,
-    job: &Job,
+    (face, apart): (FaceId, f64),
+    hints: Hints,
 ) -> std::result::Result<BoxPlan, String> {
+    let job = hints.job;
     if apart > 0.0 {
         return Err("it is to hang under the deck but stands outside the roof".into());
     }
-    if under(face, job) != Under::Attic {
+    if hints.under(face) != Under::Attic {
         return Err(format!("nothing says that a reachable attic lies under {face}"));
     }
     let layout = zones.layout(face).ok_or("its face is flat")?;

@@ -1,10 +1,19 @@
-//! Which segments are joined by jumpers: short ones of neighbouring courses whose ends open into one lane.
+//! Which segments are joined by jumpers: those of neighbouring courses whose ends open into one lane.
+//!
+//! From the lowest free segment a chain grows course by course while its element stays within one piece's length. It snakes where lanes
+//! open at both ends; where only one end of each has a lane, jumpers join these ends. The choice knows no left and right: a mirrored
+//! roof is chained alike.
 
 use super::graph::Graph;
 use super::model::End;
+use super::sizes::coarse;
+use crate::catalog::Element;
 use crate::courses::{Courses, ElementRole, Segment};
+use crate::electrical::longest_strip;
 use crate::index::{LaneId, SegmentId};
 use crate::job::Job;
+use crate::units::INCHES_PER_FOOT;
+use crate::zones::Zones;
 use std::collections::BTreeSet;
 
 impl End {
@@ -27,97 +36,169 @@ pub(super) struct JumperPlan {
     pub lane: LaneId,
 }
 
-/// A chain before it has a box. Power snakes: each jumper leaves by the end that was not fed.
+/// A way to feed a chain: at an end of its first segment, or of its last when it is taken in reverse.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct FeedPlace {
+    pub reversed: bool,
+    pub end: End,
+}
+
+/// A chain before it has a box.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct ChainPlan {
     pub segments: Vec<SegmentId>,
-    /// Ends of the first segment that may be fed.
-    pub feed_ends: Vec<End>,
+    /// Where it may be fed; none when no lane opens at any end.
+    pub feeds: Vec<FeedPlace>,
     /// One fewer than segments.
     pub jumpers: Vec<JumperPlan>,
 }
 
-/// The longest a chain of this segment's element may be, inches.
-fn limit(segment: &Segment, job: &Job) -> f64 {
-    let element = match segment.element {
-        ElementRole::Starter => &job.products.starter.value,
-        ElementRole::Deck => &job.products.deck.value,
-    };
-    job.courses.longest_piece.min(element.longest_piece.inches())
-}
+impl ChainPlan {
+    /// The segment that a feed reaches.
+    pub(super) fn fed(&self, reversed: bool) -> SegmentId {
+        self.segments[if reversed { self.segments.len() - 1 } else { 0 }]
+    }
 
-/// Groups all segments into chains, in segment order, and books the jumpers' lanes in `used`. Segments in `single` stay
-/// alone. A segment without any lane at its ends is a chain of its own without feed ends.
-pub(super) fn plan_chains(
-    graph: &Graph,
-    courses: &Courses,
-    job: &Job,
-    single: &BTreeSet<SegmentId>,
-    used: &mut [u32],
-) -> Vec<ChainPlan> {
-    let mut taken: Vec<bool> = vec![false; courses.segments.len()];
-    let mut chains = Vec::new();
-    for segment in &courses.segments {
-        if taken[segment.id.index()] {
-            continue;
-        }
-        let open = |end: &End| !graph.ends.get(&(segment.id, *end)).is_none_or(Vec::is_empty);
-        let feed_ends: Vec<End> = [End::Left, End::Right].into_iter().filter(open).collect();
-        let mut best = ChainPlan { segments: vec![segment.id], feed_ends: feed_ends.clone(), jumpers: Vec::new() };
-        for &fed in feed_ends.iter().filter(|_| !single.contains(&segment.id)) {
-            let closed: Vec<bool> =
-                courses.segments.iter().map(|s| taken[s.id.index()] || single.contains(&s.id)).collect();
-            let grown = grow(graph, courses, segment, fed, job, &closed, used);
-            if grown.segments.len() > best.segments.len() {
-                best = grown;
+    /// Segments and jumpers in order from the feed.
+    pub(super) fn oriented(&self, reversed: bool) -> (Vec<SegmentId>, Vec<JumperPlan>) {
+        let (mut segments, mut jumpers) = (self.segments.clone(), self.jumpers.clone());
+        if reversed {
+            segments.reverse();
+            jumpers.reverse();
+            for jumper in &mut jumpers {
+                (jumper.from, jumper.to) = (jumper.to, jumper.from);
             }
         }
-        for id in &best.segments {
-            taken[id.index()] = true;
-        }
-        for jumper in &best.jumpers {
-            used[jumper.lane.index()] += 1;
-        }
-        chains.push(best);
+        (segments, jumpers)
     }
-    chains
 }
 
-fn grow(
-    graph: &Graph,
-    courses: &Courses,
-    first: &Segment,
-    fed: End,
-    job: &Job,
-    taken: &[bool],
-    used: &[u32],
-) -> ChainPlan {
-    let mut chain = ChainPlan { segments: vec![first.id], feed_ends: vec![fed], jumpers: Vec::new() };
-    let (mut last, mut fed, mut length) = (first, fed, first.cut_length);
-    loop {
-        let out = fed.other();
-        let next = courses.segments.iter().find_map(|s| {
-            let fits = s.zone == last.zone
-                && s.course == last.course + 1
-                && s.element == last.element
-                && !taken[s.id.index()]
-                && length + s.cut_length <= limit(s, job).min(limit(first, job));
+/// How the jumpers of a chain run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Shape {
+    /// Fed at this end of the first segment, each jumper leaving from the end that was not fed.
+    Snake(End),
+    /// All jumpers at this end.
+    Comb(End),
+}
+
+/// What chaining looks at.
+pub(super) struct Chaining<'a> {
+    pub graph: &'a Graph,
+    pub zones: &'a Zones,
+    pub courses: &'a Courses,
+    pub job: &'a Job,
+}
+
+impl Chaining<'_> {
+    /// Groups all segments into chains, in segment order, and books the jumpers' lanes in `used`. Segments in `single` stay
+    /// alone. A segment without any lane at its ends is a chain of its own that nothing can feed.
+    pub(super) fn plan(&self, single: &BTreeSet<SegmentId>, used: &mut [u32]) -> Vec<ChainPlan> {
+        let mut taken: Vec<bool> = self.courses.segments.iter().map(|s| single.contains(&s.id)).collect();
+        let mut chains: Vec<ChainPlan> = Vec::new();
+        for segment in &self.courses.segments {
+            if taken[segment.id.index()] && !single.contains(&segment.id) {
+                continue;
+            }
+            let ends: Vec<End> =
+                [End::Left, End::Right].into_iter().filter(|&end| self.opens(segment.id, end)).collect();
+            let alone = ends.iter().map(|&end| FeedPlace { reversed: false, end }).collect();
+            let mut best = ChainPlan { segments: vec![segment.id], feeds: alone, jumpers: Vec::new() };
+            if !single.contains(&segment.id) {
+                let snakes = ends.iter().filter(|_| ends.len() == 2).map(|&end| Shape::Snake(end));
+                let combs = ends.iter().filter(|_| ends.len() == 1).map(|&end| Shape::Comb(end));
+                for shape in snakes.chain(combs) {
+                    let grown = self.grow(segment, shape, &taken, used);
+                    let better = (grown.segments.len(), -self.run(&grown)) > (best.segments.len(), -self.run(&best));
+                    if better {
+                        best = grown;
+                    }
+                }
+            }
+            for id in &best.segments {
+                taken[id.index()] = true;
+            }
+            for jumper in &best.jumpers {
+                used[jumper.lane.index()] += 1;
+            }
+            chains.push(best);
+        }
+        chains
+    }
+
+    fn opens(&self, segment: SegmentId, end: End) -> bool {
+        self.graph.ends.get(&(segment, end)).is_some_and(|lanes| !lanes.is_empty())
+    }
+
+    /// Length of the stubs of all jumpers, coarsely; what is left equal here costs the same.
+    fn run(&self, chain: &ChainPlan) -> i64 {
+        let stub = |id: SegmentId, jumper: &JumperPlan| {
+            let ends = self.graph.ends.get(&(id, jumper.end));
+            ends.and_then(|ends| ends.iter().find(|a| a.lane == jumper.lane)).map_or(0.0, |a| a.stub)
+        };
+        coarse(chain.jumpers.iter().map(|j| stub(j.from, j) + stub(j.to, j)).sum())
+    }
+
+    fn grow(&self, first: &Segment, shape: Shape, taken: &[bool], used: &[u32]) -> ChainPlan {
+        let mut chain = ChainPlan { segments: vec![first.id], feeds: Vec::new(), jumpers: Vec::new() };
+        let (mut last, mut length, mut limit) = (first, first.cut_length, self.limit(first));
+        let (Shape::Snake(mut fed) | Shape::Comb(mut fed)) = shape;
+        loop {
+            let out = if matches!(shape, Shape::Snake(_)) { fed.other() } else { fed };
             let booked = |lane: LaneId| chain.jumpers.iter().filter(|j| j.lane == lane).count() as u32;
-            let lane = shared_lane(graph, last.id, s.id, out)?;
-            let room = used[lane.index()] + booked(lane) < graph.lanes[lane.index()].capacity;
-            (fits && room).then_some((s, lane))
-        });
-        let Some((segment, lane)) = next else { return chain };
-        chain.jumpers.push(JumperPlan { from: last.id, to: segment.id, end: out, lane });
-        chain.segments.push(segment.id);
-        length += segment.cut_length;
-        (last, fed) = (segment, out);
+            let fits = |s: &&Segment| {
+                s.face == last.face
+                    && s.course == last.course + 1
+                    && self.priority(s) == self.priority(last)
+                    && !taken[s.id.index()]
+                    && self.opens(s.id, out.other()) == matches!(shape, Shape::Snake(_))
+                    && length + s.cut_length <= self.limit(s).min(limit) + SAME_LENGTH
+            };
+            let joined = |s: &Segment| {
+                let (stub, lane) = self.shared_lane(last.id, s.id, out)?;
+                let room = used[lane.index()] + booked(lane) < self.graph.lanes[lane.index()].capacity;
+                room.then_some((coarse(stub), s.id, lane))
+            };
+            let next = self.courses.segments.iter().filter(fits).filter_map(joined).min();
+            let Some((_, id, lane)) = next else { break };
+            let segment = &self.courses.segments[id.index()];
+            chain.jumpers.push(JumperPlan { from: last.id, to: id, end: out, lane });
+            chain.segments.push(id);
+            length += segment.cut_length;
+            limit = limit.min(self.limit(segment));
+            (last, fed) = (segment, out);
+        }
+        let (Shape::Snake(start) | Shape::Comb(start)) = shape;
+        chain.feeds.push(FeedPlace { reversed: false, end: start });
+        if chain.segments.len() > 1 {
+            let end = if matches!(shape, Shape::Snake(_)) { fed.other() } else { fed };
+            chain.feeds.push(FeedPlace { reversed: true, end });
+        }
+        chain
+    }
+
+    fn priority(&self, segment: &Segment) -> u32 {
+        self.zones.zones[segment.zone.index()].priority
+    }
+
+    /// The longest a chain with this segment may be, inches.
+    fn limit(&self, segment: &Segment) -> f64 {
+        let element: &Element = match segment.element {
+            ElementRole::Starter => &self.job.products.starter.value,
+            ElementRole::Deck => &self.job.products.deck.value,
+        };
+        let conductance = element.watts_per_foot / (element.volts * element.volts);
+        let by_volts = longest_strip(element.bus_ohms_per_foot, conductance, self.job.electrical.lead_drop);
+        self.job.courses.longest_piece.min(element.longest_piece.inches()).min(INCHES_PER_FOOT * by_volts)
+    }
+
+    /// The lane both ends open into, nearest to both; then the smallest id.
+    fn shared_lane(&self, a: SegmentId, b: SegmentId, end: End) -> Option<(f64, LaneId)> {
+        let (a, b) = (self.graph.ends.get(&(a, end))?, self.graph.ends.get(&(b, end))?);
+        let shared = a.iter().filter_map(|x| b.iter().find(|y| y.lane == x.lane).map(|y| (x.stub + y.stub, x.lane)));
+        shared.min_by(|x, y| coarse(x.0).cmp(&coarse(y.0)).then(x.1.cmp(&y.1)))
     }
 }
 
-/// The lane both ends open into; the nearest to both, then the smallest id.
-fn shared_lane(graph: &Graph, a: SegmentId, b: SegmentId, end: End) -> Option<LaneId> {
-    let (a, b) = (graph.ends.get(&(a, end))?, graph.ends.get(&(b, end))?);
-    let shared = a.iter().filter_map(|x| b.iter().find(|y| y.lane == x.lane).map(|y| (x.stub + y.stub, x.lane)));
-    shared.min_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1))).map(|(_, lane)| lane)
-}
+/// Lengths this near are one, inches.
+const SAME_LENGTH: f64 = 1e-6;

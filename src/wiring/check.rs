@@ -3,7 +3,7 @@
 use super::model::{End, LeadKind, Leg, LegPlace, Terminal, Wiring};
 use crate::courses::{Courses, ElementRole, Segment};
 use crate::geometry::{Point2, Point3, Segment2};
-use crate::index::FaceId;
+use crate::index::{FaceId, SegmentId};
 use crate::job::Job;
 use crate::terms::{BoxPlace, EdgeKind};
 use crate::zones::{FaceLayout, Interval2, Zones};
@@ -288,6 +288,9 @@ fn side_by_side(wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
 
 fn crossings(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
     for (at, crossing) in wiring.crossings.iter().enumerate() {
+        if crossing.leads.is_empty() || crossing.id.index() != at {
+            wrong.push(format!("{} stands at {at} and carries {} leads", crossing.id, crossing.leads.len()));
+        }
         if wiring.crossings[..at].iter().any(|other| other.edge == crossing.edge) {
             wrong.push(format!("{} is crossed at two places", crossing.edge));
         }
@@ -332,6 +335,20 @@ fn chains_and_circuits(courses: &Courses, wiring: &Wiring, job: &Job, wrong: &mu
             .sum();
         if chain.watts > full + ROUNDING || chain.watts < 0.9 * full {
             wrong.push(format!("{} draws {} W of {full}", chain.id, chain.watts));
+        }
+        for pair in chain.segments.windows(2) {
+            let fed = |id: SegmentId| wiring.feeds.iter().find(|f| f.segment == id);
+            let joined = fed(pair[0]).zip(fed(pair[1])).is_some_and(|(before, after)| {
+                let lead = &wiring.leads[after.lead.index()];
+                let sources = [before.fed_end, before.fed_end.other()].map(|end| Terminal::Segment(pair[0], end));
+                before.chain == chain.id
+                    && after.chain == chain.id
+                    && lead.kind == LeadKind::Jumper
+                    && sources.contains(&lead.from)
+            });
+            if !joined {
+                wrong.push(format!("{}: {} is not joined to {}", chain.id, pair[1], pair[0]));
+            }
         }
         let homes = wiring.circuits.iter().filter(|c| c.chains.contains(&chain.id)).count();
         if homes != 1 || !wiring.circuits[chain.circuit.index()].chains.contains(&chain.id) {

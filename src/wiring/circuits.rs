@@ -10,19 +10,29 @@ use crate::index::{BoxId, ChainId, CircuitId, SegmentId};
 use crate::job::Job;
 use crate::zones::Zones;
 
-/// Solves a chain behind its leads: `leads` holds the feed and then the jumpers, `segments` the elements in the same order.
-pub(super) fn chain_state(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &Job) -> ChainState {
+/// A chain as the pieces that current passes, from the box outwards: `leads` holds the feed and then the jumpers, `segments` the
+/// elements in the same order. A segment whose jumper leaves from its far end carries what follows; one whose jumper leaves from the
+/// end it is fed at stands beside it.
+#[must_use]
+pub fn chain_pieces(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &Job) -> Vec<Piece> {
     let mut pieces = Vec::new();
-    for (segment, lead) in segments.iter().zip(leads) {
-        let segment = &courses.segments[segment.index()];
+    for (at, (id, lead)) in segments.iter().zip(leads).enumerate() {
+        let segment = &courses.segments[id.index()];
         let element = match segment.element {
             ElementRole::Starter => &job.products.starter.value,
             ElementRole::Deck => &job.products.deck.value,
         };
+        let strip = element_strip(element, segment.cut_length);
+        let beside = leads.get(at + 1).is_some_and(|next| next.from == lead.to);
         pieces.push(Piece::Lead(lead_loop_ohms(&job.products.lead.value, lead.length)));
-        pieces.push(Piece::Strip(element_strip(element, segment.cut_length)));
+        pieces.push(if beside { Piece::Branch(strip) } else { Piece::Strip(strip) });
     }
-    solve(job.electrical.volts.value, &pieces)
+    pieces
+}
+
+/// Solves a chain behind its leads.
+pub(super) fn chain_state(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &Job) -> ChainState {
+    solve(job.electrical.volts.value, &chain_pieces(courses, segments, leads, job))
 }
 
 /// The continuous current one circuit may carry, amperes.

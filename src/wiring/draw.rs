@@ -17,7 +17,7 @@ use super::slots::{LeadPath, slots};
 use crate::courses::{Courses, Segment};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Point2;
-use crate::index::{BoxId, ChainId, CircuitId, FaceId, LeadId, SegmentId};
+use crate::index::{BoxId, ChainId, CircuitId, CrossingId, FaceId, LeadId, SegmentId};
 use crate::job::Job;
 use crate::terms::BoxPlace;
 use crate::zones::Zones;
@@ -72,7 +72,7 @@ pub(super) fn draw(
                     &mut findings,
                 ));
             }
-            plan.booked.served.retain(|s| plan.chains[s.chain].segments[0] != segments[0]);
+            plan.booked.served.retain(|s| !plan.chains[s.chain].segments.contains(&segments[0]));
             continue;
         }
         for (at, chain) in plan.chains.iter().enumerate() {
@@ -80,7 +80,7 @@ pub(super) fn draw(
             if plan.booked.served.iter().any(|s| s.chain == at) || chain.segments.iter().any(known) {
                 continue;
             }
-            let why = if chain.feed_ends.is_empty() {
+            let why = if chain.feeds.is_empty() {
                 "no lane opens at either end: a lead would have to cross an element, nails or a valley"
             } else {
                 "the lanes at its ends are full or lead to no box"
@@ -98,6 +98,20 @@ pub(super) fn draw(
         wiring.unfed = unfed;
         sheet.say(&wiring, &mut findings);
         return Outcome { value: wiring, findings };
+    }
+}
+
+/// A crossing that no lead takes is not made: it is left out and the others are numbered anew.
+fn keep_used_crossings(wiring: &mut Wiring) {
+    let mut numbers = vec![None; wiring.crossings.len()];
+    wiring.crossings.retain(|crossing| !crossing.leads.is_empty());
+    for (at, crossing) in wiring.crossings.iter_mut().enumerate() {
+        let id = CrossingId::new(at);
+        numbers[crossing.id.index()] = Some(id);
+        crossing.id = id;
+    }
+    for leg in wiring.leads.iter_mut().flat_map(|lead| &mut lead.legs) {
+        leg.crossing = leg.crossing.and_then(|old| numbers[old.index()]);
     }
 }
 
@@ -224,7 +238,7 @@ impl Sheet<'_> {
 
     fn path(&self, graph: &Graph, served: &Served, first: SegmentId) -> LeadPath {
         LeadPath::Feed {
-            from: end_of(&self.courses.segments[first.index()], served.end),
+            from: end_of(&self.courses.segments[first.index()], served.place.end),
             ways: served.route.ways.clone(),
             exit: graph.nodes[graph.exits[served.exit].node].at,
         }
@@ -238,8 +252,8 @@ impl Sheet<'_> {
         let mut paths: Vec<LeadPath> = Vec::new();
         for s in &served {
             let chain = &plan.chains[s.chain];
-            paths.push(self.path(graph, s, chain.segments[0]));
-            paths.extend(chain.jumpers.iter().map(|j| LeadPath::Jumper {
+            paths.push(self.path(graph, s, chain.fed(s.place.reversed)));
+            paths.extend(chain.oriented(s.place.reversed).1.iter().map(|j| LeadPath::Jumper {
                 from: end_of(&self.courses.segments[j.from.index()], j.end),
                 to: end_of(&self.courses.segments[j.to.index()], j.end),
                 plan: *j,
@@ -265,6 +279,7 @@ impl Sheet<'_> {
                 wiring.crossings[crossing.index()].leads.push(lead.id);
             }
         }
+        keep_used_crossings(&mut wiring);
         wiring.nail_gaps = merged(self.nail_gaps(&wiring));
         wiring.sensor = if self.courses.segments.is_empty() { None } else { sensor(self.zones) };
         wiring
@@ -279,25 +294,25 @@ impl Sheet<'_> {
         junction_box: BoxId,
         wiring: &mut Wiring,
     ) {
-        let chain_plan = &plan.chains[served.chain];
+        let (segments, jumpers) = plan.chains[served.chain].oriented(served.place.reversed);
         let id = ChainId::new(wiring.chains.len());
         let first_lead = wiring.leads.len();
         let (box_tail, tail) = (self.job.wiring.box_tail, self.job.wiring.connection_tail);
         let legs = drawing.feed(first_lead, &paths[first_lead], served.exit, &plan.boxes[served.box_plan]);
         self.note_hole(plan, served, junction_box, LeadId::new(first_lead), wiring);
-        let mut fed_end = served.end;
+        let mut fed_end = served.place.end;
         let length = |legs: &[super::model::Leg]| legs.iter().map(|l| l.length + l.slack).sum::<f64>();
         wiring.leads.push(Lead {
             id: LeadId::new(first_lead),
             kind: LeadKind::Feed,
             from: Terminal::Box(junction_box),
-            to: Terminal::Segment(chain_plan.segments[0], fed_end),
+            to: Terminal::Segment(segments[0], fed_end),
             length: length(&legs) + box_tail + tail,
             legs,
         });
-        for (at, &segment) in chain_plan.segments.iter().enumerate() {
+        for (at, &segment) in segments.iter().enumerate() {
             if at > 0 {
-                let jumper = chain_plan.jumpers[at - 1];
+                let jumper = jumpers[at - 1];
                 let lead = wiring.leads.len();
                 let face = self.courses.segments[segment.index()].face;
                 let legs = drawing.jumper(lead, face, &paths[lead]);
@@ -316,17 +331,17 @@ impl Sheet<'_> {
             wiring.feeds.push(Feed { segment, fed_end, chain: id, circuit, junction_box, lead });
         }
         let leads: Vec<&Lead> = wiring.leads[first_lead..].iter().collect();
-        let state = chain_state(self.courses, &chain_plan.segments, &leads, self.job);
-        let element_length = chain_plan.segments.iter().map(|s| self.courses.segments[s.index()].cut_length).sum();
+        let state = chain_state(self.courses, &segments, &leads, self.job);
+        let element_length = segments.iter().map(|s| self.courses.segments[s.index()].cut_length).sum();
         wiring.chains.push(Chain {
             id,
-            segments: chain_plan.segments.clone(),
+            segments,
             junction_box,
             circuit: CircuitId(0),
             element_length,
             watts: state.watts,
             amps: state.amps,
-            far_end_volts: state.far_volts,
+            far_end_volts: state.lowest_volts,
         });
         wiring.boxes[junction_box.index()].chains.push(id);
     }

@@ -18,6 +18,8 @@ const WIDEST: f64 = 12.0;
 /// Lanes are kept up to this height above the top element, inches: enough for leads to gather, pass and cross folds.
 const ABOVE_TOP: f64 = 30.0;
 
+/// Lanes whose ends lie this near one another end together, inches: a roof drawn by hand is a little out of level.
+const CROOKED: f64 = 0.5;
 /// Width of a lane that joins the strips above the elements, inches.
 const CONNECTOR: f64 = 6.0;
 
@@ -118,11 +120,13 @@ fn up_slope(space: &FaceSpace, top: f64, highest: f64, sizes: &Sizes) -> Vec<Lan
             }
         }
     }
-    // No strip is booked twice: of two lanes, one wider and one longer, the longer stands for both, unless both start from the same
-    // foot and it is much narrower.
+    // No strip is booked twice: of two lanes, one wider and one longer, the longer stands for both, unless what it gains in length is only
+    // the crookedness of the drawing, or both start from the same foot, it is much narrower and not much longer.
     let within = |inner: Interval, outer: Interval| inner.low >= outer.low - SAME && inner.high <= outer.high + SAME;
+    let level = |a: f64, b: f64| (a - b).abs() < CROOKED;
     let gives_way = |narrow: &Interval2, wide: &Interval2| {
-        (narrow.v.low - wide.v.low).abs() < SAME && narrow.u.length() < 0.5 * wide.u.length()
+        let much_narrower = narrow.u.length() < 0.5 * wide.u.length() && wide.v.length() > 0.5 * narrow.v.length();
+        level(narrow.v.low, wide.v.low) && (level(narrow.v.high, wide.v.high) || much_narrower)
     };
     let stands_for = |a: &Interval2, b: &Interval2| {
         let longer = within(a.u, b.u) && within(b.v, a.v) && !gives_way(a, b);

@@ -2,6 +2,11 @@
 //!
 //! Lanes are found on every face, joined to one route graph, and filled: segments are chained, chains are routed to boxes, leads
 //! are drawn leg by leg, chains are solved behind their leads and grouped on circuits. A segment with no way out is refused.
+//!
+//! A chain is fed once and its segments are joined by jumpers. Both bus bars run the whole segment, so a jumper leaves from the end
+//! that was not fed where a lane opens there, and the chain snakes up the courses. Where that end is shut in by a hip, a valley or an
+//! opening, the jumper leaves from the fed end, and the segments hang side by side on one line. A jumper is two connections either
+//! way. All element of a chain together is no longer than one piece may be, so no connection carries more than a whole piece draws.
 
 mod assign;
 mod boxes;
@@ -14,6 +19,7 @@ mod draw;
 mod graph;
 #[cfg(test)]
 pub(crate) mod hand_made;
+mod hints;
 mod lanes;
 mod legs;
 mod model;
@@ -28,6 +34,7 @@ mod space;
 mod tests;
 
 pub use check::check_invariants;
+pub use circuits::chain_pieces;
 pub use model::*;
 
 use crate::courses::Courses;
@@ -54,15 +61,17 @@ pub fn wiring(
     let mut findings = Vec::new();
     let facts = build::face_facts(zones, courses, job);
     let mut graph = build::build(zones, courses, &facts, job);
-    let mut boxes = boxes::job_boxes(&mut graph, roof, zones, &facts, frame, job, &mut findings)?;
+    let hints = hints::Hints { roof, frame, job };
+    let mut boxes = boxes::job_boxes(&mut graph, zones, &facts, hints, &mut findings)?;
     let open: Vec<usize> = (0..boxes.len()).collect();
     graph.link_lanes();
-    boxes.extend(boxes::outside_candidates(&graph, zones, job));
+    boxes.extend(boxes::outside_candidates(&graph, zones, hints));
     // A chain that finds no way as a whole is tried again in single segments.
     let mut single: BTreeSet<SegmentId> = BTreeSet::new();
     loop {
         let mut lanes = vec![0; graph.lanes.len()];
-        let chains = chains::plan_chains(&graph, courses, job, &single, &mut lanes);
+        let chaining = chains::Chaining { graph: &graph, zones, courses, job };
+        let chains = chaining.plan(&single, &mut lanes);
         let choices = assign::Choices { graph: &graph, chains: &chains, boxes: &boxes, courses };
         let booked = choices.serve(lanes, &open);
         let stuck = (0..chains.len()).filter(|&c| !booked.served.iter().any(|s| s.chain == c));

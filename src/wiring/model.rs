@@ -229,7 +229,8 @@ pub struct Feed {
     pub lead: LeadId,
 }
 
-/// Segments fed from one end, in order from the box.
+/// Segments on one feed, in order from the box; each jumper leaves from the segment before it, at the end that was not fed or, where no
+/// lane opens there, at the fed one.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Chain {
     /// Its id.
@@ -246,7 +247,7 @@ pub struct Chain {
     pub watts: f64,
     /// Current drawn from the box, amperes.
     pub amps: f64,
-    /// Voltage at the far end of the last segment, volts.
+    /// The lowest voltage at a far end of its segments, volts.
     pub far_end_volts: f64,
 }
 

@@ -47,3 +47,9 @@ impl Sizes {
         if width < 0.0 { 0 } else { ((width + 1e-6) / self.pitch).floor() as u32 + 1 }
     }
 }
+
+/// A length in thousandths of an inch, to rank by: lengths that differ only by rounding must rank alike however the roof is turned, or
+/// chance decides which is taken first. The steps lie clear of the sixteenths that lengths on a roof fall on.
+pub(super) fn coarse(length: f64) -> i64 {
+    (length * 1000.0 + 0.3).floor() as i64
+}

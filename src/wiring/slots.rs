@@ -79,8 +79,10 @@ pub(super) fn slots(graph: &Graph, leads: &[LeadPath], sizes: &Sizes) -> Slots {
 /// From left to right in an up-slope lane, 0 to 1.
 fn rank(used: &Use, across: Interval, range: Interval, slots: &Slots) -> f64 {
     if let Some(end) = used.jumper {
-        // A right end opens into a lane to its right: the jumper hugs the lane's left side.
-        return if end == End::Right { -1.0 } else { 2.0 };
+        // A right end opens into a lane to its right: the jumper hugs the lane's left side, the lowest nearest to the elements.
+        let middle = 0.5 * (used.from.y + used.to.y);
+        let height = 0.5 * ((middle - range.low) / range.length().max(1.0)).clamp(0.0, 1.0);
+        return if end == End::Right { height - 1.0 } else { 2.0 - height };
     }
     let v = used.before.and_then(|lane| slots.get(&(used.lead, lane)).copied()).unwrap_or(used.from.y);
     let height = ((v - range.low) / range.length().max(1.0)).clamp(0.0, 1.0);

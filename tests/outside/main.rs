@@ -9,9 +9,13 @@ use eavesdraft::{geometry, sheet};
 #[path = "../../src/write/fixtures.rs"]
 mod fixtures;
 
+mod corpus;
+mod dirty;
 mod ezdxf;
+mod hostile;
 mod import_files;
 mod pdf;
 mod pipeline;
 mod plan;
+mod readers;
 mod roof;

@@ -43,6 +43,7 @@ const LEAVES: &[&str] = &["error", "finding", "geometry", "index", "terms", "uni
 /// Foreign crates and the one file (or folder) that names each. serde, schemars and serde_json derive or print everywhere.
 const FOREIGN: &[(&str, &str)] = &[
     ("clap", "src/cli/"),
+    ("encoding_rs", "src/import/code_page.rs"),
     ("geo", "src/geometry/"),
     ("geo_types", "src/geometry/"),
     ("krilla", "src/write/pdf.rs"),

@@ -6,6 +6,7 @@ mod architecture;
 mod by_hand;
 mod command;
 mod errors_job;
+mod mutants;
 mod same_roof;
 mod samples;
 mod schemas;

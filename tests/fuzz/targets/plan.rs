@@ -1,0 +1,10 @@
+//! Linework made of any bytes through the plan stage.
+#![no_main]
+
+#[path = "../entry.rs"]
+#[allow(dead_code, reason = "each target uses one of the entries")]
+mod entry;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
+    entry::plan_of_bytes(bytes);
+});
