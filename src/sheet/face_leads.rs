@@ -100,23 +100,24 @@ fn beyond_words(face: &Face, lead: &Lead) -> String {
 }
 
 /// `L1-L4 L7` for a rising list of leads.
-pub(super) fn ranges(leads: &[LeadId]) -> String {
-    let mut sorted: Vec<u32> = leads.iter().map(|l| l.0).collect();
+fn ranges(leads: &[LeadId]) -> String {
+    id_ranges(leads.iter().map(|l| l.0), |n| LeadId(n).to_string())
+}
+
+/// Ids of one kind as `K1-K12 K15`: positions, and how one is printed.
+pub(super) fn id_ranges(positions: impl IntoIterator<Item = u32>, print: impl Fn(u32) -> String) -> String {
+    let mut sorted: Vec<u32> = positions.into_iter().collect();
     sorted.sort_unstable();
     let mut stretches: Vec<(u32, u32)> = Vec::new();
-    for lead in sorted {
+    for position in sorted {
         match stretches.last_mut() {
-            Some((_, last)) if *last + 1 >= lead => *last = lead,
-            _ => stretches.push((lead, lead)),
+            Some((_, last)) if *last + 1 >= position => *last = position,
+            _ => stretches.push((position, position)),
         }
     }
     let words: Vec<String> = stretches
         .into_iter()
-        .map(
-            |(from, to)| {
-                if from == to { LeadId(from).to_string() } else { format!("{}-{}", LeadId(from), LeadId(to)) }
-            },
-        )
+        .map(|(from, to)| if from == to { print(from) } else { format!("{}-{}", print(from), print(to)) })
         .collect();
     words.join(" ")
 }

@@ -18,7 +18,7 @@ use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
 use crate::index::FaceId;
 use crate::roof::Basis;
 use crate::units::feet_inches;
-use crate::wiring::{End, Terminal};
+use crate::wiring::{End, LaneCourse, Terminal};
 use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind};
 
 /// Tone of an element on a face sheet: its tag stands in it.
@@ -148,7 +148,23 @@ fn tag_face_openings(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<Str
 
 fn draw_lanes(face: &Face, pad: &mut Pad) {
     for lane in face.drawn.wiring.lanes.iter().filter(|l| l.face == face.layout.face && l.used > 0) {
-        pad.ring(lane.id.to_string(), Pen::Lane, corners_of(lane.extent).to_vec());
+        let legs = face.drawn.wiring.leads.iter().flat_map(|l| &l.legs);
+        let points = legs
+            .filter(|leg| leg.face == Some(lane.face) && leg.lanes.contains(&lane.id))
+            .flat_map(|leg| leg.path.iter().copied());
+        let Some(used) = Box2::around(points) else { continue };
+        // A lane is drawn no longer than its leads: the rest is an empty rectangle in the way of the tags.
+        let mut extent = lane.extent;
+        let margin = 0.1 * face.scale;
+        let shown = match lane.course {
+            LaneCourse::AlongCourse => (&mut extent.u, used.min.x, used.max.x),
+            LaneCourse::UpSlope => (&mut extent.v, used.min.y, used.max.y),
+        };
+        shown.0.low = shown.0.low.max(shown.1 - margin);
+        shown.0.high = shown.0.high.min(shown.2 + margin);
+        if extent.u.high > extent.u.low && extent.v.high > extent.v.low {
+            pad.ring(lane.id.to_string(), Pen::Lane, corners_of(extent).to_vec());
+        }
     }
 }
 

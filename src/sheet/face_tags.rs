@@ -42,7 +42,7 @@ pub(super) fn side_column(
         let bend = Point2::new(elbow, point.y);
         placer.block_path(&[near, bend, *point], 0.004);
         placer.take_text(&text);
-        pad.path(format!("{id}.lead"), Pen::Chalk, vec![near, bend, *point]);
+        pad.path(format!("{id}.lead"), Pen::Dimension, vec![near, bend, *point]);
         pad.text(id.clone(), Pen::HeatTag, text);
     }
     let top = heights.last().copied().unwrap_or(0.0) + 0.2;

@@ -126,8 +126,8 @@ impl<'a> Paper<'a> {
         ];
         let mut y = y + 0.06;
         for (name, value) in fields {
-            let lines = NOTE.wrap(&value, width - 0.7);
-            let shown: Vec<String> = lines.into_iter().take(3).collect();
+            let lines = NOTE.wrap(&value, width - 0.7).into_iter().flat_map(|l| broken(&l, width - 0.7));
+            let shown: Vec<String> = lines.take(3).collect();
             let height = LEADING * shown.len().max(1) as f64;
             y += height;
             let at = Point2::new(left, y);
@@ -221,4 +221,29 @@ fn distinct<'w>(words: &[&'w str]) -> Vec<&'w str> {
         }
     }
     seen
+}
+/// A line cut between letters where one word is wider than `width`: a job number has no spaces to break at.
+fn broken(line: &str, width: f64) -> Vec<String> {
+    let mut pieces = vec![String::new()];
+    for letter in line.chars() {
+        let longer = pieces.last().map_or_else(String::new, |p| format!("{p}{letter}"));
+        match pieces.last_mut() {
+            Some(last) if last.is_empty() || NOTE.width(&longer) <= width => *last = longer,
+            _ => pieces.push(letter.to_string()),
+        }
+    }
+    pieces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_word_too_wide_is_cut_and_loses_no_letter() {
+        let word = "A".repeat(90);
+        let pieces = broken(&word, 1.5);
+        assert!(pieces.len() > 1 && pieces.iter().all(|p| NOTE.width(p) <= 1.5));
+        assert_eq!(pieces.concat(), word);
+    }
 }

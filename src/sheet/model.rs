@@ -195,7 +195,8 @@ pub enum Shape {
 /// One thing drawn, with the id of what it shows.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Item {
-    /// Unique within the set: `S12`, `E4`, `S12.label`; goes into SVG `data-id` and DXF XDATA.
+    /// Unique within its model or sheet: `S12`, `E4`, `S12.label`. The plan and a face sheet show the same segment under the same
+    /// id; goes into SVG `data-id` and DXF XDATA.
     pub id: String,
     /// Its layer.
     pub layer: LayerId,

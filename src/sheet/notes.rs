@@ -6,8 +6,8 @@ use super::flow::{Align, Panel, Slice, Table, list, title_slice};
 use super::layers::{PENS, Pen};
 use super::model::Anchor;
 use super::pad::{LEADING, LEVEL, NOTE, Pad, rectangle};
-use super::status::Unsettled;
-use crate::finding::Severity;
+use super::status::{Unsettled, sentence};
+use crate::finding::{Finding, Severity};
 use crate::geometry::{Point2, Region};
 use crate::job::{Covering, OutlineMeaning, ReachRule, Setting, Under, ValleyType, Work};
 use crate::units::{decimal, feet_inches};
@@ -339,24 +339,46 @@ pub(super) fn status_list(unsettled: &[Unsettled], width: f64) -> Panel {
     list("status-list", title, &numbered(&words), width)
 }
 
+fn finding_mark(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Blocking => "OPEN",
+        Severity::Warning => "LOOK",
+        Severity::Cold => "COLD",
+        Severity::Repaired => "MENDED",
+        _ => "UNUSED",
+    }
+}
+
+/// Findings of one code and hint: one is written out; of several the count leads, each message follows and the hint stands
+/// once at the end.
+fn group_words(group: &[&Finding]) -> String {
+    let one = |f: &Finding| {
+        // Most messages name their item themselves.
+        let item = f.place.item.as_ref().filter(|i| !f.message.contains(i.as_str()));
+        item.map_or_else(|| f.message.clone(), |i| format!("{i}: {}", f.message))
+    };
+    let hint = group[0].hint.as_deref();
+    if group.len() == 1 {
+        return sentence(&one(group[0]), hint);
+    }
+    let all: Vec<String> = group.iter().map(|f| one(f)).collect();
+    let head = group[0].code.replace('-', " ");
+    sentence(&format!("{head}, {} times: {}", group.len(), all.join("; ")), hint)
+}
+
 /// All other findings that a reader of the drawings must know: cold stretches, warnings, repairs, things ignored.
 pub(super) fn finding_list(drawn: &Drawn, width: f64) -> Option<Panel> {
-    let entries: Vec<(String, String)> = drawn
-        .findings
-        .iter()
-        .filter(|f| f.severity != Severity::Assumed && f.severity != Severity::Note)
-        .map(|f| {
-            let mark = match f.severity {
-                Severity::Blocking => "OPEN",
-                Severity::Warning => "LOOK",
-                Severity::Cold => "COLD",
-                Severity::Repaired => "MENDED",
-                _ => "UNUSED",
-            };
-            let item = f.place.item.as_ref().map_or_else(String::new, |i| format!("{i}: "));
-            let hint = f.hint.as_ref().map_or_else(String::new, |h| format!(" ({h})"));
-            (mark.to_owned(), format!("{item}{}{hint}", f.message))
-        })
-        .collect();
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    for finding in drawn.findings.iter().filter(|f| !matches!(f.severity, Severity::Assumed | Severity::Note)) {
+        let same = |g: &&mut Vec<&Finding>| {
+            g[0].code == finding.code && g[0].severity == finding.severity && g[0].hint == finding.hint
+        };
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(finding),
+            None => groups.push(vec![finding]),
+        }
+    }
+    let entries: Vec<(String, String)> =
+        groups.iter().map(|g| (finding_mark(g[0].severity).to_owned(), group_words(g))).collect();
     (!entries.is_empty()).then(|| list("findings", "FINDINGS", &entries, width))
 }

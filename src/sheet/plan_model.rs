@@ -209,7 +209,7 @@ fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
         let symbol = if junction.place == BoxPlace::UnderDeck { Symbol::BoxInside } else { Symbol::BoxOutside };
         pad.insert(format!("{}.exit", junction.id), Pen::Box, Symbol::Exit.id(), exit, LEVEL, Vec::new());
         placer.block_spot(exit, 0.07);
-        let at = shown_at(junction, scale);
+        let at = shown_at(drawn, junction, scale);
         pad.insert(junction.id.to_string(), Pen::Box, symbol.id(), at, LEVEL, Vec::new());
         placer.block_spot(at, HALF_BOX + 0.02);
     }
@@ -222,10 +222,32 @@ fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
 
 /// Where a box is drawn in plan: outside boxes hang on the wall under the eave, so their symbol is moved out where it can be
 /// read; the exit mark shows the true place.
-fn shown_at(junction: &crate::wiring::JunctionBox, scale: f64) -> Point2 {
+///
+/// Boxes with one exit stand side by side along the wall, each symbol clear of the next and of its tag.
+fn shown_at(drawn: &Drawn, junction: &crate::wiring::JunctionBox, scale: f64) -> Point2 {
+    let exit = junction.exit.plan();
+    let together: Vec<_> = drawn
+        .wiring
+        .boxes
+        .iter()
+        .filter(|other| {
+            other.place == junction.place
+                && other.edge == junction.edge
+                && other.exit.plan().distance(exit) < 0.3 * scale
+        })
+        .map(|other| other.id)
+        .collect();
+    let position = together.iter().position(|&id| id == junction.id).unwrap_or(0) as f64;
+    let aside = (position - 0.5 * (together.len() as f64 - 1.0)) * 0.36 * scale;
+    let middle = 1.0 / together.len().max(1) as f64;
     match junction.place {
-        BoxPlace::UnderDeck => junction.at.plan(),
-        BoxPlace::OutsideWall => junction.exit.plan() + junction.outward * (0.3 * scale),
+        BoxPlace::UnderDeck => junction.at.plan() + LEVEL * aside,
+        BoxPlace::OutsideWall => {
+            let shared = drawn.wiring.boxes.iter().filter(|b| together.contains(&b.id));
+            let sum = shared.fold(Vector2::new(0.0, 0.0), |sum, b| sum + b.exit.plan().to_vector());
+            let from = Point2::new(sum.x * middle, sum.y * middle);
+            from + junction.outward * (0.3 * scale) + junction.outward.left() * aside
+        }
     }
 }
 
@@ -250,7 +272,13 @@ fn tag_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) ->
     for junction in &drawn.wiring.boxes {
         let circuits = circuits_of(drawn, junction);
         let long = format!("{} {}", junction.tag, circuits.join(" ")).trim().to_owned();
-        tag(junction.id.to_string(), shown_at(junction, scale), HALF_BOX + 0.02, vec![long, junction.tag.clone()], pad);
+        tag(
+            junction.id.to_string(),
+            shown_at(drawn, junction, scale),
+            HALF_BOX + 0.02,
+            vec![long, junction.tag.clone()],
+            pad,
+        );
     }
     for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
         let words = format!("{} {} LEADS", crossing.id, crossing.leads.len());

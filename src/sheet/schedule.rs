@@ -1,11 +1,13 @@
 //! The schedules of E-601: segments, leads, circuits, boxes, materials, checks, edges.
 
 use super::Drawn;
+use super::face_leads::id_ranges;
 use super::flow::{Align, Table};
 use super::plan_model::{circuits_of, terminal_words};
 use super::roof_lines::basis_mark;
 use crate::checks::{SourceLabel, Verdict};
 use crate::courses::Segment;
+use crate::index::ChainId;
 use crate::roof::Roof;
 use crate::terms::BoxPlace;
 use crate::units::{decimal, feet_inches};
@@ -139,15 +141,17 @@ fn circuit_table(drawn: &Drawn) -> Table {
         .circuits
         .iter()
         .map(|circuit| {
-            let chains: Vec<String> = circuit.chains.iter().map(|c| c.to_string()).collect();
+            let chains = id_ranges(circuit.chains.iter().map(|c| c.0), |n| ChainId(n).to_string());
             vec![
                 circuit.tag.clone(),
-                chains.join(" "),
+                chains,
                 decimal(drawn.job.electrical.volts.value, 0),
                 decimal(circuit.watts, 0),
                 decimal(circuit.amps, 2),
                 decimal(1.25 * circuit.amps, 2),
                 decimal(circuit.breaker, 0),
+                drawn.job.electrical.poles().to_string(),
+                "yes".to_owned(),
                 format!("{} AWG", circuit.conductor_awg),
                 format!("{} AWG", circuit.ground_awg),
                 circuit.priority.to_string(),
@@ -162,13 +166,15 @@ fn circuit_table(drawn: &Drawn) -> Table {
         ("amps", RIGHT),
         ("x 1.25", RIGHT),
         ("breaker A", RIGHT),
+        ("poles", RIGHT),
+        ("GFPE", LEFT),
         ("wire", LEFT),
         ("ground", LEFT),
         ("priority", RIGHT),
     ];
     Table {
         foot: Some(
-            "Continuous load: conductor and breaker at 125 %. Every circuit has ground-fault protection of equipment."
+            "Continuous load: conductor and breaker at 125 %. GFPE: ground-fault protection of equipment at the breaker."
                 .into(),
         ),
         ..table("circuits", "BRANCH CIRCUITS", columns, rows)

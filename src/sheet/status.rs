@@ -22,8 +22,7 @@ pub(super) fn unsettled(drawn: &Drawn) -> Vec<Unsettled> {
     let said = |code: &str| SAID_FROM_THE_JOB.contains(&code);
     for finding in drawn.findings.iter().filter(|f| f.severity == Severity::Assumed && !said(f.code)) {
         let short = finding.code.replace('-', " ");
-        let hint = finding.hint.as_ref().map_or_else(String::new, |h| format!(" To settle: {h}."));
-        list.push(Unsettled { short, words: format!("{}.{hint}", sentence(&finding.message)) });
+        list.push(Unsettled { short, words: sentence(&finding.message, finding.hint.as_deref()) });
     }
     list.dedup_by(|a, b| a.words == b.words);
     list
@@ -33,10 +32,19 @@ pub(super) fn unsettled(drawn: &Drawn) -> Vec<Unsettled> {
 const SAID_FROM_THE_JOB: [&str; 6] =
     ["assumed-setting", "invented-products", "assumed-valley-type", "assumed-overhang", "assumed-pitch", "no-job"];
 
-/// The message with a capital at its head.
-fn sentence(message: &str) -> String {
-    let mut letters = message.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+/// A message as a sentence, with its hint as another.
+pub(super) fn sentence(message: &str, hint: Option<&str>) -> String {
+    let closed = |words: &str| {
+        let words = words.trim();
+        let mut letters = words.chars();
+        let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+        let stop = if words.ends_with(['.', '!', '?']) || words.is_empty() { "" } else { "." };
+        format!("{first}{}{stop}", letters.as_str())
+    };
+    match hint {
+        Some(hint) => format!("{} {}", closed(message), closed(hint)),
+        None => closed(message),
+    }
 }
 
 fn entry(short: &str, words: String) -> Unsettled {
@@ -133,4 +141,31 @@ fn from_roof(drawn: &Drawn) -> Vec<Unsettled> {
         }
     }
     list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout;
+    use super::*;
+    use crate::job::SheetSize;
+    use crate::roof::fixtures::hipped_l;
+
+    #[test]
+    fn a_finding_is_written_as_a_sentence() {
+        assert_eq!(sentence("no job file", Some("write one")), "No job file. Write one.");
+        assert_eq!(sentence("Done.", None), "Done.");
+    }
+
+    #[test]
+    fn no_matter_is_listed_twice() {
+        let mut made = layout(hipped_l(), SheetSize::ArchD);
+        made.findings = made.job.assumptions();
+        let list = unsettled(&made.drawn());
+        assert!(list.iter().any(|u| u.short == "panel"));
+        for word in ["panel", "valley", "invented"] {
+            let naming = list.iter().filter(|u| u.words.to_lowercase().contains(word)).count();
+            assert_eq!(naming, 1, "{word}: {list:?}");
+        }
+        assert!(list.iter().all(|u| u.words.ends_with('.') && !u.words.starts_with(char::is_lowercase)), "{list:?}");
+    }
 }
