@@ -31,20 +31,16 @@ pub(super) struct Evidence {
 /// Text and length may differ by this share: dimensions are rounded to what the trade can measure.
 const ROUNDING: f64 = 0.01;
 
-const ALL: [DrawingUnit; 5] = [
-    DrawingUnit::Inches,
-    DrawingUnit::Feet,
-    DrawingUnit::Millimetres,
-    DrawingUnit::Centimetres,
-    DrawingUnit::Metres,
-];
+const ALL: [DrawingUnit; 5] =
+    [DrawingUnit::Inches, DrawingUnit::Feet, DrawingUnit::Millimetres, DrawingUnit::Centimetres, DrawingUnit::Metres];
 
 /// Looks at all visible dimensions and texts of model space.
 pub(super) fn gather(drawing: &Drawing) -> Evidence {
     let mut marked: Vec<(DrawingUnit, String)> = Vec::new();
     let mut custom: Vec<(DrawingUnit, String)> = Vec::new();
     let mut heights = Vec::new();
-    for entity in drawing.model.iter().flat_map(|range| &drawing.entities[range.clone()]).filter(|entity| entity.shown) {
+    for entity in drawing.model.iter().flat_map(|range| &drawing.entities[range.clone()]).filter(|entity| entity.shown)
+    {
         match &entity.shape {
             Shape::Text(text) if text.height > 0.0 => heights.push(text.height),
             Shape::Dimension(dimension) => {

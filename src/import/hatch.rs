@@ -91,7 +91,9 @@ impl<'r, 'a> Cursor<'r, 'a> {
         let found = self.groups.first().map(|group| (group.code, group.line));
         self.optional(code).ok_or_else(|| {
             let (words, line) = match found {
-                Some((other, line)) => (format!("its boundary should go on with group {code}, not {other}"), Some(line)),
+                Some((other, line)) => {
+                    (format!("its boundary should go on with group {code}, not {other}"), Some(line))
+                }
                 None => (format!("its boundary ends where group {code} is due"), None),
             };
             Refusal { code: "bad-hatch", words, line }
@@ -130,7 +132,8 @@ impl<'r, 'a> Cursor<'r, 'a> {
 pub(super) fn read_hatch<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
     let height = record.real_or(30, 0.0)?;
     let start = record.groups.iter().position(|group| group.code == 91);
-    let start = start.ok_or_else(|| Refusal::new("missing-value", "its number of boundaries (group code 91) is missing"))?;
+    let start =
+        start.ok_or_else(|| Refusal::new("missing-value", "its number of boundaries (group code 91) is missing"))?;
     let mut cursor = Cursor { groups: &record.groups[start..] };
     let count = cursor.count(91)?;
     let mut boundaries = Vec::new();
@@ -178,7 +181,11 @@ fn edges(cursor: &mut Cursor, height: f64) -> Read<Boundary> {
             3 => ellipse(cursor, height)?,
             4 => (Edge::Spline(spline(cursor, height)?), Direction::Forward),
             other => {
-                return Err(Refusal { code: "bad-hatch", words: format!("its boundary has an edge of kind {other}"), line });
+                return Err(Refusal {
+                    code: "bad-hatch",
+                    words: format!("its boundary has an edge of kind {other}"),
+                    line,
+                });
             }
         });
     }
@@ -284,7 +291,9 @@ mod tests {
 
     /// Twice the area by the surveyor's formula.
     fn doubled_area(points: &[Point3]) -> f64 {
-        (0..points.len()).map(|i| points[i].plan().to_vector().cross(points[(i + 1) % points.len()].plan().to_vector())).sum()
+        (0..points.len())
+            .map(|i| points[i].plan().to_vector().cross(points[(i + 1) % points.len()].plan().to_vector()))
+            .sum()
     }
 
     #[test]
@@ -310,7 +319,8 @@ mod tests {
         assert!(outlines[0].1);
         assert!((doubled_area(&outlines[0].0) / 2.0 - 40.0 - 4.0 * std::f64::consts::PI).abs() < 1e-2);
         // The same half circle clockwise, from (0, 2) over (2, 0) to (0, -2): 270 to 90 measured clockwise is -270 to -90.
-        let clockwise = "HATCH 91=1 92=1 93=2 72=2 10=0 20=0 40=2 50=270 51=450 73=0 72=1 10=0 20=-2 11=0 21=2 97=0 EOF";
+        let clockwise =
+            "HATCH 91=1 92=1 93=2 72=2 10=0 20=0 40=2 50=270 51=450 73=0 72=1 10=0 20=-2 11=0 21=2 97=0 EOF";
         let outlines = read(clockwise).unwrap()[0].flatten(1e-4);
         assert_eq!(outlines.len(), 1, "{outlines:?}");
         assert!(outlines[0].1 && outlines[0].0.iter().all(|p| p.x > -1e-9));

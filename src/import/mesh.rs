@@ -20,7 +20,8 @@ pub(super) fn read_mesh<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
         let at = groups.iter().position(|group| group.code == code)?;
         Some((groups[at].whole()?, &groups[at + 1..]))
     };
-    let (count, mut rest) = after(92).ok_or_else(|| wrong("its number of vertices (group code 92) is missing".into()))?;
+    let (count, mut rest) =
+        after(92).ok_or_else(|| wrong("its number of vertices (group code 92) is missing".into()))?;
     let mut points = Vec::new();
     while let [x, y, z, more @ ..] = rest
         && (x.code, y.code, z.code) == (10, 20, 30)
@@ -77,9 +78,12 @@ mod tests {
 
     #[test]
     fn faces_of_three_and_four_corners() {
-        let corners = "MESH 71=2 72=0 91=0 92=5 10=0 20=0 30=0 10=9 20=0 30=0 10=9 20=5 30=3 10=0 20=5 30=3 10=0 20=9 30=0";
+        let corners =
+            "MESH 71=2 72=0 91=0 92=5 10=0 20=0 30=0 10=9 20=0 30=0 10=9 20=5 30=3 10=0 20=5 30=3 10=0 20=9 30=0";
         assert_eq!(read(&format!("{corners} 93=9 90=4 90=0 90=1 90=2 90=3 90=3 90=3 90=2 90=4 94=0 95=0 EOF")), Ok(7));
-        for list in ["93=2000000000 90=3 90=0 90=1 90=2", "93=4 90=3 90=0 90=1 90=5", "93=2 90=7 90=0", "93=1 90=-3", ""] {
+        for list in
+            ["93=2000000000 90=3 90=0 90=1 90=2", "93=4 90=3 90=0 90=1 90=5", "93=2 90=7 90=0", "93=1 90=-3", ""]
+        {
             assert_eq!(read(&format!("{corners} {list} EOF")).unwrap_err().code, "bad-mesh", "{list}");
         }
         assert_eq!(read("MESH 91=0 92=2 10=0 20=0 30=0 93=0 EOF").unwrap_err().code, "bad-mesh");

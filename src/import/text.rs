@@ -48,13 +48,18 @@ impl Decoder {
         let valid = !binary && std::str::from_utf8(bytes).is_ok();
         if modern || valid && !(page.is_wide() && only_pairs(bytes)) {
             let broken = modern && !binary && !valid;
-            let doubt = broken.then(|| format!("some texts are not UTF-8, as this version's should be; they were read as {named}"));
+            let doubt = broken
+                .then(|| format!("some texts are not UTF-8, as this version's should be; they were read as {named}"));
             let words = if broken { format!("UTF-8, some texts {named}") } else { "UTF-8".to_owned() };
             return Self { utf8: true, page, words, doubt };
         }
         let doubt = match unknown {
-            Some(name) => Some(format!("texts are in code page {name}, which is not known here; they were read as ANSI_1252")),
-            None if japanese => Some("the drawing declares no code page; its texts were read as Shift-JIS (Japanese)".to_owned()),
+            Some(name) => {
+                Some(format!("texts are in code page {name}, which is not known here; they were read as ANSI_1252"))
+            }
+            None if japanese => {
+                Some("the drawing declares no code page; its texts were read as Shift-JIS (Japanese)".to_owned())
+            }
             None => None,
         };
         Self { utf8: false, page, words: named, doubt }
@@ -94,7 +99,8 @@ fn unescape(text: &str) -> String {
     while let Some(at) = rest.find('\\') {
         out.push_str(&rest[..at]);
         let code = &rest[at..];
-        let hexadecimal = |range: std::ops::Range<usize>| code.get(range).and_then(|digits| u32::from_str_radix(digits, 16).ok());
+        let hexadecimal =
+            |range: std::ops::Range<usize>| code.get(range).and_then(|digits| u32::from_str_radix(digits, 16).ok());
         let unicode = || hexadecimal(3..7).and_then(char::from_u32).map(|c| (c.to_string(), 7));
         let wide = || {
             let page = CodePage::of_escape(code[3..].chars().next()?)?;
