@@ -73,6 +73,10 @@ struct Walk<'d, 'a> {
     plan: &'d Plan,
     ledger: &'d mut Ledger,
     wanted: Vec<Wanted>,
+    /// For each block what opening it is named for, and whether for an arrow.
+    named: Vec<(Option<OpeningKind>, bool)>,
+    /// Entities refused already: a bomb meets the same one a million times.
+    refused: Vec<bool>,
     zero: Option<u32>,
     out: Expanded,
     steps: usize,
@@ -108,11 +112,21 @@ pub(super) fn expand(drawing: &Drawing, plan: &Plan, ledger: &mut Ledger) -> Res
     };
     let out = Expanded { placements: vec![root], leaves: Vec::new(), refused: Vec::new() };
     let wanted = vec![Wanted::default(); drawing.blocks.len()];
+    let named = drawing
+        .blocks
+        .iter()
+        .map(|block| {
+            let name = drawing.decoder.plain(block.name);
+            (plan.block_opening(&name), is_arrow(&name))
+        })
+        .collect();
     let mut walk = Walk {
         drawing,
         plan,
         ledger,
         wanted,
+        named,
+        refused: vec![false; drawing.entities.len()],
         zero,
         out,
         steps: 0,
@@ -161,14 +175,16 @@ impl Walk<'_, '_> {
     }
 
     fn insert(&mut self, position: usize, insert: &Insert, layer: u32, parent: usize, depth: usize) -> Result<()> {
+        if self.refused[position] {
+            return Ok(());
+        }
         let Some(&block) = self.drawing.block_names.get(&insert.block.to_ascii_uppercase()) else {
             let words = format!("block {} is not in the drawing", plain(insert.block));
             self.refuse(position, &Refusal::new("unknown-block", words));
             return Ok(());
         };
-        let opening = self.plan.block_opening(&self.drawing.decoder.plain(insert.block));
+        let (opening, arrow) = self.named[block];
         let opening = opening.or(self.out.placements[parent].opening);
-        let arrow = is_arrow(&self.drawing.decoder.plain(insert.block));
         let wanted = self.block_wanted(block, depth);
         let holds = wanted.anyway
             || wanted.inherited && (self.plan.use_of(layer) != Use::Nothing || self.plan.everything)
@@ -177,14 +193,14 @@ impl Walk<'_, '_> {
         if !holds {
             return Ok(());
         }
-        if self.inside(block, parent) {
-            let words = format!("block {} holds itself", plain(insert.block));
-            self.refuse(position, &Refusal::new("block-cycle", words));
-            return Ok(());
-        }
         if depth >= DEEPEST {
             let words = format!("blocks are nested more than {DEEPEST} deep");
             self.refuse(position, &Refusal::new("blocks-too-deep", words));
+            return Ok(());
+        }
+        if self.inside(block, parent) {
+            let words = format!("block {} holds itself", plain(insert.block));
+            self.refuse(position, &Refusal::new("block-cycle", words));
             return Ok(());
         }
         let [columns, rows] = insert.count;
@@ -252,8 +268,7 @@ impl Walk<'_, '_> {
             match &entity.shape {
                 Shape::Insert(insert) => {
                     let named = self.drawing.block_names.get(&insert.block.to_ascii_uppercase()).copied();
-                    let name = self.drawing.decoder.plain(insert.block);
-                    let opening = self.plan.block_opening(&name).is_some() || is_arrow(&name);
+                    let opening = named.is_some_and(|inner| self.named[inner].0.is_some() || self.named[inner].1);
                     let inner = named.map_or(Wanted::default(), |inner| self.block_wanted(inner, depth + 1));
                     let own_layer = !inherits && self.plan.use_of(entity.layer) != Use::Nothing;
                     answer.anyway |= inner.anyway || opening || named.is_none() || inner.inherited && own_layer;
@@ -272,6 +287,7 @@ impl Walk<'_, '_> {
 
     fn refuse(&mut self, position: usize, refusal: &Refusal) {
         self.out.refused.push(position);
+        self.refused[position] = true;
         let entity = &self.drawing.entities[position];
         let place = Place {
             layer: Some(self.drawing.layers[entity.layer as usize].name.clone()),
