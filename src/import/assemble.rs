@@ -1,5 +1,6 @@
 //! The chosen leaves become linework: flattened, recentred, in inches, in order of place.
 
+use super::arrows::{Found, find};
 use super::choose::{Choice, block_path, choose, place_of};
 use super::drawing::{Drawing, plain};
 use super::entity::{Shape, Text};
@@ -13,8 +14,9 @@ use crate::finding::{Finding, Severity};
 use crate::geometry::{Box2, Point2, Point3, Vector3};
 use crate::index::{OriginId, PathId};
 use crate::job::DrawingSettings;
+use crate::units::feet_inches;
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Texts up to this share of the roof's longer side outside its box still speak of the roof.
 const NOTE_MARGIN: f64 = 0.15;
@@ -50,8 +52,11 @@ pub(super) fn assemble(drawing: &Drawing, settings: &DrawingSettings, ledger: &m
         origin: origin(choice.area),
     };
     let mut gathered = Gathered::default();
-    gather_roof(drawing, &choice, &frame, &mut gathered, ledger)?;
-    gather_words(drawing, &choice, &frame, &mut gathered);
+    let near = choice.area.grown(NOTE_MARGIN * choice.area.width().max(choice.area.height()));
+    let arrows = find(drawing, &choice.expanded, near);
+    gather_roof(drawing, &choice, &arrows.consumed, &frame, &mut gathered, ledger)?;
+    gather_words(drawing, &choice, &frame, near, &mut gathered);
+    gather_arrows(drawing, &choice, arrows, &frame, &mut gathered, ledger);
     for &leaf in &gathered.unread {
         let words = "this program does not read this kind of entity, and it may be part of the roof";
         let place = place_of(drawing, &choice.expanded, choice.expanded.leaves[leaf]);
@@ -80,6 +85,7 @@ fn origin(area: Box2) -> Point3 {
 fn gather_roof(
     drawing: &Drawing,
     choice: &Choice,
+    arrows: &BTreeSet<usize>,
     frame: &SourceFrame,
     gathered: &mut Gathered,
     ledger: &mut Ledger,
@@ -87,9 +93,10 @@ fn gather_roof(
     let error = CHORD_ERROR / frame.inches_per_unit;
     let work = |points: Vec<Point3>| points.into_iter().map(|p| frame.to_working(p)).collect::<Vec<_>>();
     let (mut facets, mut lines, mut flat) = (Vec::new(), Vec::new(), Vec::new());
-    let mut heights: Option<(f64, f64)> = None;
+    let (mut heights, mut line_heights): (Option<(f64, f64)>, Option<(f64, f64)>) = (None, None);
+    let faces_of_polylines = drawn_as_closed_faces(drawing, choice, arrows, frame);
     let mut total = 0;
-    for &position in &choice.roof {
+    for &position in choice.roof.iter().filter(|position| !arrows.contains(position)) {
         let leaf = choice.expanded.leaves[position];
         match drawing.entities[leaf.entity].shape {
             Shape::Unread => {
@@ -100,10 +107,15 @@ fn gather_roof(
             Shape::Solid(_) => continue,
             _ => {}
         }
-        let drawn = draw(drawing, &choice.expanded, leaf, error);
+        let mut drawn = draw(drawing, &choice.expanded, leaf, error);
         total += drawn.size();
         if total > MOST_POINTS {
             return Err(too_large(total));
+        }
+        let low = drawn.line_heights();
+        line_heights = join(line_heights, low);
+        if faces_of_polylines {
+            drawn.close_into_facets();
         }
         if drawn.size() == 0 {
             let place = place_of(drawing, &choice.expanded, leaf);
@@ -111,14 +123,21 @@ fn gather_roof(
             let words = format!("this {kind} has no length in plan and was left out");
             ledger.add(Finding::new(Severity::Ignored, "no-length", words, place));
         }
-        if let Some((low, high)) = drawn.heights() {
-            heights = Some(heights.map_or((low, high), |(l, h)| (l.min(low), h.max(high))));
-        }
+        heights = join(heights, drawn.heights());
         flat.extend(sides(&drawn.facets).into_iter().map(|(points, closed)| (points, closed, position)));
         facets.extend(drawn.facets.into_iter().map(|facet| (facet.corners, position)));
         lines.extend(drawn.paths.into_iter().map(|(points, closed)| (points, closed, position)));
     }
-    let sloping = heights.is_some_and(|(low, high)| (high - low) * frame.inches_per_unit > LEVEL);
+    let rises = |range: Option<(f64, f64)>| range.map_or(0.0, |(low, high)| (high - low) * frame.inches_per_unit);
+    let sloping = rises(heights) > LEVEL;
+    if !sloping && rises(line_heights) > LEVEL {
+        let rise = feet_inches(rises(line_heights));
+        let words = format!(
+            "the roof's lines are drawn at heights {rise} apart; heights of lines are not used, only their plan"
+        );
+        let finding = Finding::new(Severity::Warning, "heights-not-used", words, crate::finding::Place::none());
+        ledger.add(finding.with_hint("draw each roof face as a 3DFACE or a closed 3D polyline, or give the pitch"));
+    }
     if sloping {
         if !lines.is_empty() {
             let words = format!(
@@ -151,8 +170,68 @@ fn gather_roof(
     Ok(())
 }
 
-fn gather_words(drawing: &Drawing, choice: &Choice, frame: &SourceFrame, gathered: &mut Gathered) {
-    let near = choice.area.grown(NOTE_MARGIN * choice.area.width().max(choice.area.height()));
+fn join(a: Option<(f64, f64)>, b: Option<(f64, f64)>) -> Option<(f64, f64)> {
+    match (a, b) {
+        (Some((low, high)), Some((l, h))) => Some((low.min(l), high.max(h))),
+        (a, b) => a.or(b),
+    }
+}
+
+/// Whether the roof is drawn as closed polylines in space, one a face: nothing else draws it, each is flat, and at least one slopes.
+fn drawn_as_closed_faces(drawing: &Drawing, choice: &Choice, arrows: &BTreeSet<usize>, frame: &SourceFrame) -> bool {
+    let level = LEVEL / frame.inches_per_unit;
+    let mut slopes = false;
+    for &position in choice.roof.iter().filter(|position| !arrows.contains(position)) {
+        let leaf = choice.expanded.leaves[position];
+        match &drawing.entities[leaf.entity].shape {
+            Shape::Solid(_) | Shape::Unread => continue,
+            Shape::Polyline(line) if line.in_space => {}
+            _ => return false,
+        }
+        for (points, closed) in draw(drawing, &choice.expanded, leaf, f64::INFINITY).paths {
+            if !closed || !is_flat(&points, level) {
+                return false;
+            }
+            let heights = points.iter().map(|point| point.z);
+            let (low, high) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), z| (l.min(z), h.max(z)));
+            slopes |= high - low > level;
+        }
+    }
+    slopes
+}
+
+/// Whether all points lie within `off` of the plane through them, its normal by Newell's sums.
+fn is_flat(points: &[Point3], off: f64) -> bool {
+    let first = points[0];
+    let normal = (0..points.len()).fold(Vector3::new(0.0, 0.0, 0.0), |sum, i| {
+        let (a, b) = (points[i] - first, points[(i + 1) % points.len()] - first);
+        sum + a.cross(b)
+    });
+    normal.unit().is_some_and(|normal| points.iter().all(|&point| (point - first).dot(normal).abs() <= off))
+}
+
+fn gather_arrows(
+    drawing: &Drawing,
+    choice: &Choice,
+    arrows: Found,
+    frame: &SourceFrame,
+    gathered: &mut Gathered,
+    ledger: &mut Ledger,
+) {
+    let work = |p: Point2| frame.to_working(p.at_height(0.0)).plan();
+    for (tail, head, leaves) in arrows.arrows {
+        gathered.arrows.push((work(tail), work(head), leaves[0]));
+        gathered.used.extend(leaves);
+    }
+    for leaf in arrows.unclear {
+        let words = "this block is named for a slope arrow, but which way it points cannot be told; it was not used";
+        let place = place_of(drawing, &choice.expanded, choice.expanded.leaves[leaf]);
+        let finding = Finding::new(Severity::Ignored, "arrow-unclear", words, place);
+        ledger.add(finding.with_hint("draw it as a leader, or as a line ending in a filled triangle"));
+    }
+}
+
+fn gather_words(drawing: &Drawing, choice: &Choice, frame: &SourceFrame, near: Box2, gathered: &mut Gathered) {
     for (position, &leaf) in choice.expanded.leaves.iter().enumerate() {
         match &drawing.entities[leaf.entity].shape {
             Shape::Text(text) => {

@@ -9,7 +9,7 @@ use super::ledger::Ledger;
 use super::model::{Candidate, OpeningKind, Role};
 use super::pieces::{Drawn, draw, sides};
 use super::select::{Figure, figures};
-use super::units::{Decision, decide};
+use super::units::{Decision, Size, decide};
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Box2, Segment2};
@@ -119,8 +119,9 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
         ledger.append(quiet);
     }
     let Some(area) = area else { return Ok(None) };
-    let longest = longest_figure(drawing, &expanded, &roof).unwrap_or_else(|| area.width().max(area.height()));
-    let decision = decide(&drawing.header, &gather(drawing), settings.units, longest, ledger);
+    let all = area.width().max(area.height());
+    let size = Size { figure: longest_figure(drawing, &expanded, &roof).unwrap_or(all), all };
+    let decision = decide(&drawing.header, &gather(drawing), settings.units, size, ledger);
     let k = decision.unit.inches();
     let candidates: Vec<Candidate> = layers
         .iter()
@@ -135,6 +136,11 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
     ledger.add(Finding::new(Severity::Note, "roof-chosen", words, Place::none()));
     let others = others(drawing, &expanded, plan, area);
     Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
+}
+
+fn size_of(area: Box2) -> Size {
+    let longest = area.width().max(area.height());
+    Size { figure: longest, all: longest }
 }
 
 /// The longer side of the largest connected figure: two roofs side by side are two houses, not one long one.
@@ -173,14 +179,14 @@ fn by_figure(
     let Some(all) = Box2::around(members.iter().flatten().flat_map(|s| [s.a, s.b])) else { return Ok(None) };
     let mut trial = Ledger::default();
     let evidence = gather(drawing);
-    let whole = decide(&drawing.header, &evidence, settings.units, all.width().max(all.height()), &mut trial);
+    let whole = decide(&drawing.header, &evidence, settings.units, size_of(all), &mut trial);
     let known = settings.units.or(whole.header);
     let relative = all.width().max(all.height()) * SHARE_OF_A_GAP;
     let gap = known.map_or(relative, |unit| settings.gap_tolerance / unit.inches());
     let found = figures(&members, gap)?;
     let Some(chosen) = found.first() else { return Ok(None) };
     let area = chosen.area;
-    let decision = decide(&drawing.header, &evidence, settings.units, area.width().max(area.height()), ledger);
+    let decision = decide(&drawing.header, &evidence, settings.units, size_of(area), ledger);
     let candidates = candidates(&found, decision.unit.inches());
     let inside = area.grown(gap);
     let within = |m: &Vec<Segment2>| m.iter().all(|s| inside.contains(s.a) && inside.contains(s.b));
@@ -210,6 +216,9 @@ fn candidates(found: &[Figure], scale: f64) -> Vec<Candidate> {
 /// What a leaf's linework is, by the block it stands in and by its layer.
 fn role(expanded: &Expanded, plan: &Plan, leaf: Leaf) -> Option<Role> {
     let opening = |kind: OpeningKind| Some(Role::Opening(kind));
+    if expanded.placements[leaf.placement].arrow.is_some() {
+        return None;
+    }
     match (expanded.placements[leaf.placement].opening, plan.use_of(leaf.layer)) {
         (Some(kind), _) | (_, Use::Opening(kind)) => opening(kind),
         (_, Use::Roof | Use::Any) => Some(Role::Roof),
@@ -218,8 +227,13 @@ fn role(expanded: &Expanded, plan: &Plan, leaf: Leaf) -> Option<Role> {
     }
 }
 
+/// Whether a leaf says something rather than draws the roof: texts, leaders, and polylines that are arrows by themselves.
 fn is_words(drawing: &Drawing, leaf: Leaf) -> bool {
-    matches!(drawing.entities[leaf.entity].shape, Shape::Text(_) | Shape::Leader(_))
+    match &drawing.entities[leaf.entity].shape {
+        Shape::Text(_) | Shape::Leader(_) => true,
+        Shape::Polyline(line) => line.head.is_some(),
+        _ => false,
+    }
 }
 
 fn is_hatch(drawing: &Drawing, leaf: Leaf) -> bool {

@@ -6,7 +6,7 @@
 use super::drawing::{Drawing, plain};
 use super::entity::{Insert, Shape};
 use super::flatten::plane_of;
-use super::layers::{Plan, Use};
+use super::layers::{Plan, Use, is_arrow};
 use super::ledger::Ledger;
 use super::model::OpeningKind;
 use super::record::Refusal;
@@ -42,6 +42,8 @@ pub(super) struct Placement {
     pub group: Option<u32>,
     /// What a block on the way down is named for.
     pub opening: Option<OpeningKind>,
+    /// The outermost placement above of a block named for an arrow.
+    pub arrow: Option<usize>,
 }
 
 /// One drawn entity in one placement.
@@ -71,6 +73,10 @@ struct Walk<'d, 'a> {
     plan: &'d Plan,
     ledger: &'d mut Ledger,
     wanted: Vec<Wanted>,
+    /// For each block what opening it is named for, and whether for an arrow.
+    named: Vec<(Option<OpeningKind>, bool)>,
+    /// Entities refused already: a bomb meets the same one a million times.
+    refused: Vec<bool>,
     zero: Option<u32>,
     out: Expanded,
     steps: usize,
@@ -102,14 +108,25 @@ pub(super) fn expand(drawing: &Drawing, plan: &Plan, ledger: &mut Ledger) -> Res
         layer: zero.unwrap_or(u32::MAX),
         group: None,
         opening: None,
+        arrow: None,
     };
     let out = Expanded { placements: vec![root], leaves: Vec::new(), refused: Vec::new() };
     let wanted = vec![Wanted::default(); drawing.blocks.len()];
+    let named = drawing
+        .blocks
+        .iter()
+        .map(|block| {
+            let name = drawing.decoder.plain(block.name);
+            (plan.block_opening(&name), is_arrow(&name))
+        })
+        .collect();
     let mut walk = Walk {
         drawing,
         plan,
         ledger,
         wanted,
+        named,
+        refused: vec![false; drawing.entities.len()],
         zero,
         out,
         steps: 0,
@@ -139,44 +156,51 @@ impl Walk<'_, '_> {
             }
             if let Shape::Insert(insert) = &entity.shape {
                 self.insert(position, insert, layer, placement, depth)?;
-            } else if self.wants(&entity.shape, layer, self.out.placements[placement].opening.is_some()) {
+            } else if self.wants(&entity.shape, layer, &self.out.placements[placement]) {
                 self.out.leaves.push(Leaf { entity: position, placement, layer });
             }
         }
         Ok(())
     }
 
-    fn wants(&self, shape: &Shape, layer: u32, opening: bool) -> bool {
+    fn wants(&self, shape: &Shape, layer: u32, placement: &Placement) -> bool {
+        let named = placement.opening.is_some() || placement.arrow.is_some();
         match shape {
             Shape::Text(_) | Shape::Leader(_) => true,
             Shape::Aside | Shape::Dimension(_) | Shape::Insert(_) => false,
-            _ => opening || self.plan.use_of(layer) != Use::Nothing,
+            Shape::Polyline(line) if line.head.is_some() => true,
+            Shape::Line(_) | Shape::Solid(_) if self.plan.may_hold_arrows(layer) => true,
+            _ => named || self.plan.use_of(layer) != Use::Nothing,
         }
     }
 
     fn insert(&mut self, position: usize, insert: &Insert, layer: u32, parent: usize, depth: usize) -> Result<()> {
+        if self.refused[position] {
+            return Ok(());
+        }
         let Some(&block) = self.drawing.block_names.get(&insert.block.to_ascii_uppercase()) else {
             let words = format!("block {} is not in the drawing", plain(insert.block));
             self.refuse(position, &Refusal::new("unknown-block", words));
             return Ok(());
         };
-        let opening = self.plan.block_opening(&self.drawing.decoder.plain(insert.block));
+        let (opening, arrow) = self.named[block];
         let opening = opening.or(self.out.placements[parent].opening);
         let wanted = self.block_wanted(block, depth);
         let holds = wanted.anyway
             || wanted.inherited && (self.plan.use_of(layer) != Use::Nothing || self.plan.everything)
-            || opening.is_some();
+            || opening.is_some()
+            || arrow;
         if !holds {
-            return Ok(());
-        }
-        if self.inside(block, parent) {
-            let words = format!("block {} holds itself", plain(insert.block));
-            self.refuse(position, &Refusal::new("block-cycle", words));
             return Ok(());
         }
         if depth >= DEEPEST {
             let words = format!("blocks are nested more than {DEEPEST} deep");
             self.refuse(position, &Refusal::new("blocks-too-deep", words));
+            return Ok(());
+        }
+        if self.inside(block, parent) {
+            let words = format!("block {} holds itself", plain(insert.block));
+            self.refuse(position, &Refusal::new("block-cycle", words));
             return Ok(());
         }
         let [columns, rows] = insert.count;
@@ -194,7 +218,17 @@ impl Walk<'_, '_> {
                 let own = place(insert, entity.normal.as_deref(), shift, self.drawing.blocks[block].base);
                 let map = self.out.placements[parent].map.after(&own);
                 let placement = self.out.placements.len();
-                self.out.placements.push(Placement { map, parent, insert: position, block, layer, group, opening });
+                let arrow = self.out.placements[parent].arrow.or(arrow.then_some(placement));
+                self.out.placements.push(Placement {
+                    map,
+                    parent,
+                    insert: position,
+                    block,
+                    layer,
+                    group,
+                    opening,
+                    arrow,
+                });
                 let entities = self.drawing.blocks[block].entities.clone();
                 self.entities(entities, placement, depth + 1)?;
             }
@@ -234,13 +268,14 @@ impl Walk<'_, '_> {
             match &entity.shape {
                 Shape::Insert(insert) => {
                     let named = self.drawing.block_names.get(&insert.block.to_ascii_uppercase()).copied();
-                    let opening = self.plan.block_opening(&self.drawing.decoder.plain(insert.block)).is_some();
+                    let opening = named.is_some_and(|inner| self.named[inner].0.is_some() || self.named[inner].1);
                     let inner = named.map_or(Wanted::default(), |inner| self.block_wanted(inner, depth + 1));
                     let own_layer = !inherits && self.plan.use_of(entity.layer) != Use::Nothing;
                     answer.anyway |= inner.anyway || opening || named.is_none() || inner.inherited && own_layer;
                     answer.inherited |= inner.inherited && inherits;
                 }
                 Shape::Text(_) | Shape::Leader(_) => answer.anyway = true,
+                Shape::Polyline(line) if line.head.is_some() => answer.anyway = true,
                 Shape::Aside | Shape::Dimension(_) => {}
                 _ if inherits => answer.inherited = true,
                 _ => answer.anyway |= self.plan.use_of(entity.layer) != Use::Nothing,
@@ -252,6 +287,7 @@ impl Walk<'_, '_> {
 
     fn refuse(&mut self, position: usize, refusal: &Refusal) {
         self.out.refused.push(position);
+        self.refused[position] = true;
         let entity = &self.drawing.entities[position];
         let place = Place {
             layer: Some(self.drawing.layers[entity.layer as usize].name.clone()),

@@ -31,6 +31,7 @@ pub(super) enum Annotation {
 #[derive(Debug)]
 pub(super) struct Plan {
     uses: Vec<Use>,
+    arrows: Vec<bool>,
     visible: Vec<bool>,
     /// No layer is named for the roof, so all linework is looked at.
     pub everything: bool,
@@ -40,6 +41,11 @@ impl Plan {
     /// The use of a layer.
     pub fn use_of(&self, layer: u32) -> Use {
         self.uses.get(layer as usize).copied().unwrap_or(if self.everything { Use::Any } else { Use::Nothing })
+    }
+
+    /// Whether lines and filled triangles on a layer may be slope arrows.
+    pub fn may_hold_arrows(&self, layer: u32) -> bool {
+        self.arrows.get(layer as usize).copied().unwrap_or(false)
     }
 
     /// Whether a layer is shown.
@@ -97,7 +103,15 @@ impl Plan {
             })
             .collect();
         let visible = drawing.layers.iter().map(|layer| !layer.off && !layer.frozen).collect();
-        Self { uses, visible, everything }
+        let arrows = drawing
+            .layers
+            .iter()
+            .map(|layer| {
+                let capitals = bare_name(&layer.name).to_uppercase();
+                is_arrow(&capitals) || is_annotation(&capitals)
+            })
+            .collect();
+        Self { uses, arrows, visible, everything }
     }
 }
 
@@ -144,6 +158,13 @@ const ANNOTATION: [&str; 17] = [
 /// Things drawn on a roof that are not its edges (minor groups of the National CAD Standard and common words).
 const ON_THE_ROOF: [&str; 12] =
     ["PATT", "HRAL", "RAIL", "STRS", "RISR", "ELEV", "EQPM", "GUTT", "DRAIN", "DRN", "FNSH", "SOLAR"];
+
+/// Whether a block or layer is named for an arrow or for the fall of the roof.
+pub(super) fn is_arrow(name: &str) -> bool {
+    let capitals = name.to_uppercase();
+    capitals.contains("ARROW")
+        || words(&capitals).any(|word| matches!(word, "SLOPE" | "SLOPES" | "SLOP" | "FALL" | "FALLS" | "PITCH"))
+}
 
 fn is_annotation(capitals: &str) -> bool {
     words(capitals).any(|word| ANNOTATION.iter().any(|name| word.starts_with(name)))
@@ -234,6 +255,19 @@ mod tests {
             ("EVENTS", None),
         ] {
             assert_eq!(opening(name), kind, "{name}");
+        }
+    }
+
+    #[test]
+    fn arrows_by_name() {
+        for (name, wanted) in [
+            ("Slope-Arrow", true),
+            ("A-ROOF-SLOPE", true),
+            ("FALL_12", true),
+            ("SARROWHEAD", true),
+            ("WATERFALL", false),
+        ] {
+            assert_eq!(is_arrow(name), wanted, "{name}");
         }
     }
 

@@ -4,6 +4,7 @@
 //! that is expanded, flattened and brought into inches. Solid bodies are not read; on a roof layer each is refused
 //! by name.
 
+mod arrows;
 mod assemble;
 mod binary;
 mod census;
@@ -322,6 +323,92 @@ mod tests {
             (linework.arrows[0].tail, linework.arrows[0].head),
             (Point2::new(99.0, 60.0), Point2::new(99.0, 0.0))
         );
+    }
+
+    /// On a 40 ft gable: a block, a polyline that narrows, a line with a solid, and a pointer that says what it points to.
+    #[test]
+    fn slope_arrows_of_every_kind() {
+        let blocks = "BLOCK 2=SLOPE_ARROW 10=0 20=0 LINE 8=0 10=0 20=0 11=40 21=0 SOLID 8=0 10=40 20=4 11=40 21=-4 12=50 22=0 13=50 23=0 ENDBLK \
+            BLOCK 2=ARROW2 10=0 20=0 CIRCLE 8=0 10=0 20=0 40=5 ENDBLK";
+        let arrows = "INSERT 8=A-ROOF 2=SLOPE_ARROW 10=100 20=100 50=270 INSERT 8=A-ROOF 2=ARROW2 10=400 20=200 \
+            LWPOLYLINE 8=X 70=0 10=200 20=200 10=200 20=240 40=6 41=0 10=200 20=260 \
+            LINE 8=A-ANNO 10=300 20=100 11=300 21=60 SOLID 8=A-ANNO 10=296 20=60 11=304 21=60 12=300 22=50 13=300 23=50 \
+            LINE 8=A-ANNO 10=350 20=100 11=350 21=60 SOLID 8=A-ANNO 10=346 20=60 11=354 21=60 12=350 22=50 13=350 23=50 \
+            TEXT 8=A-ANNO 10=352 20=102 40=6 1=FLASHING TEXT 8=A-ANNO 10=302 20=102 40=6 1=SLOPE_6:12";
+        let (linework, findings) = good(&file(INCHES, "", blocks, &(GABLE.to_owned() + arrows)));
+        let mut found: Vec<_> = linework.arrows.iter().map(|a| (a.tail.x, a.tail.y, a.head.x, a.head.y)).collect();
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+        assert_eq!(found.len(), 3, "{found:?}");
+        assert!((found[0].1 - 100.0).abs() < 1e-9 && (found[0].3 - 60.0).abs() < 1e-9, "{found:?}");
+        assert_eq!(found[1..], [(200.0, 200.0, 200.0, 260.0), (300.0, 100.0, 300.0, 60.0)]);
+        assert_eq!(linework.paths.len(), 2);
+        assert!(has(&findings, "arrow-unclear"));
+        assert_eq!(linework.drawing.entities["SOLID"], EntityCount { seen: 3, used: 2, not_roof: 1, refused: 0 });
+    }
+
+    #[test]
+    fn hatches_are_outlines_only_where_nothing_else_is() {
+        let hatch = "HATCH 8=A-ROOF 91=1 92=3 72=0 73=1 93=4 10=0 20=0 10=480 20=0 10=480 20=288 10=0 20=288 97=0 ";
+        let (linework, findings) = good(&file(INCHES, "", "", &(GABLE.to_owned() + hatch)));
+        assert_eq!((linework.paths.len(), linework.drawing.entities["HATCH"].not_roof), (2, 1));
+        assert!(!has(&findings, "hatch-outline"));
+        for layer in ["A-ROOF", "0"] {
+            let (linework, findings) = good(&file(INCHES, "", "", &hatch.replace("A-ROOF", layer)));
+            assert_eq!((linework.paths.len(), linework.drawing.entities["HATCH"].used), (1, 1));
+            assert!(linework.paths[0].closed && has(&findings, "hatch-outline"));
+        }
+    }
+
+    /// One line taken out anywhere costs at most two entities, and no coordinate is ever another one's.
+    #[test]
+    fn a_lost_line_costs_its_entity() {
+        let line = |n: usize| format!("LINE 5={n}A 8=A-ROOF 10={}.25 20=7.5 11={}.75 21=99.5 ", n * 100, n * 100 + 50);
+        let whole = String::from_utf8(file(INCHES, "", "", &(0..5).map(line).collect::<String>())).unwrap();
+        let lines: Vec<&str> = whole.lines().collect();
+        let start = lines.iter().position(|text| *text == "LINE").unwrap();
+        for lost in start..lines.len() - 4 {
+            let text = [&lines[..lost], &lines[lost + 1..]].concat().join("\n");
+            let (linework, findings) = good(text.as_bytes());
+            assert!(linework.paths.len() >= 3, "{lost}: {} paths", linework.paths.len());
+            assert!(linework.paths.len() < 5 && findings.iter().any(|f| f.severity == Severity::Warning), "{lost}");
+            for path in &linework.paths {
+                let ends: Vec<Point3> = path.points.iter().map(|p| linework.frame.to_drawing(*p)).collect();
+                assert!(
+                    (ends[1].x - ends[0].x - 50.5).abs() < 1e-9 && (ends[1].y - 99.5).abs() < 1e-9,
+                    "{lost}: {ends:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn decimal_commas_are_read_when_all_are() {
+        let bytes = |text: &str| text.replace("480", "480,5").into_bytes();
+        let whole = String::from_utf8(file(INCHES, "", "", GABLE)).unwrap();
+        let (linework, findings) = good(&bytes(&whole));
+        assert!(linework.paths[0].points.contains(&Point3::new(480.5, 0.0, 0.0)) && has(&findings, "decimal-comma"));
+        let mixed = file(INCHES, "", "", &(GABLE.to_owned() + "LINE 8=A-ROOF 10=1,5 20=0.5 11=2 21=2"));
+        let (linework, findings) = good(&mixed);
+        assert!(linework.paths.len() == 2 && has(&findings, "bad-number") && !has(&findings, "decimal-comma"));
+    }
+
+    #[test]
+    fn closed_polylines_in_space_are_faces_and_other_heights_are_said_to_be_lost() {
+        let vertex = |x: f64, y: f64, z: f64| format!("VERTEX 8=ROOF 70=32 10={x} 20={y} 30={z} ");
+        let face = |y: f64| {
+            let (low, high) =
+                (vertex(0.0, y, 0.0) + &vertex(480.0, y, 0.0), vertex(480.0, 144.0, 72.0) + &vertex(0.0, 144.0, 72.0));
+            format!("POLYLINE 8=ROOF 66=1 70=9 {low}{high}SEQEND ")
+        };
+        let (linework, findings) = good(&file(INCHES, "", "", &(face(0.0) + &face(288.0))));
+        assert_eq!((linework.facets.len(), linework.paths.len()), (2, 0));
+        assert!(!has(&findings, "heights-not-used"));
+        // A ridge line beside them leaves it open which of both is the roof: they are lines, and their heights are said to be lost.
+        let ridge = "LINE 8=ROOF 10=0 20=144 30=72 11=480 21=144 31=72 ";
+        let (linework, findings) = good(&file(INCHES, "", "", &(face(0.0) + &face(288.0) + ridge)));
+        assert_eq!((linework.facets.len(), linework.paths.len()), (0, 3));
+        let finding = findings.iter().find(|finding| finding.code == "heights-not-used").unwrap();
+        assert!(finding.message.contains("6'-0\""), "{}", finding.message);
     }
 
     #[test]

@@ -34,6 +34,21 @@ impl Drawn {
         Box2::around(self.plan_points())
     }
 
+    /// The lowest and highest point of its lines; none without lines.
+    pub fn line_heights(&self) -> Option<(f64, f64)> {
+        let mut heights = self.paths.iter().flat_map(|(points, _)| points).map(|point| point.z);
+        let first = heights.next()?;
+        Some(heights.fold((first, first), |(low, high), z| (low.min(z), high.max(z))))
+    }
+
+    /// Its closed paths become facets.
+    pub fn close_into_facets(&mut self) {
+        for (corners, _) in self.paths.drain(..) {
+            let drawn = vec![true; corners.len()];
+            self.facets.push(FacetShape { corners, drawn });
+        }
+    }
+
     /// The lowest and highest corner of its facets; none without facets.
     pub fn heights(&self) -> Option<(f64, f64)> {
         let mut heights = self.facets.iter().flat_map(|facet| &facet.corners).map(|corner| corner.z);

@@ -52,16 +52,16 @@ const ALL: [DrawingUnit; 5] = [ENGLISH[0], ENGLISH[1], METRIC[0], METRIC[1], MET
 /// house or larger than a city block and is a house in another unit, that unit is taken and a warning gives both values.
 ///
 /// # Units
-/// `longest` is the longer side of the roof's box in drawing units.
+/// `size` in drawing units.
 pub(super) fn decide(
     header: &Header,
     evidence: &Evidence,
     set: Option<DrawingUnit>,
-    longest: f64,
+    size: Size,
     ledger: &mut Ledger,
 ) -> Decision {
     let named = header.units.and_then(header_unit);
-    let judge = Judge { header, evidence, longest };
+    let judge = Judge { header, evidence, longest: size.figure, whole: size.all };
     if let Some(unit) = set {
         if let Some((doubt, hint)) =
             judge.doubt(unit).map(|doubt| (doubt.words("the job says", unit, &judge), doubt.unit))
@@ -89,6 +89,15 @@ fn warning(words: String, other: Option<DrawingUnit>) -> Finding {
     Finding::new(Severity::Warning, "units-doubtful", words, Place::none()).with_hint(wish)
 }
 
+/// How long the roof is.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Size {
+    /// Its largest connected figure: two roofs side by side are two houses, not one long one.
+    pub figure: f64,
+    /// All of it.
+    pub all: f64,
+}
+
 /// Why a unit is doubted.
 struct Doubt {
     /// What it would rather be.
@@ -109,6 +118,7 @@ struct Judge<'a> {
     header: &'a Header,
     evidence: &'a Evidence,
     longest: f64,
+    whole: f64,
 }
 
 impl Judge<'_> {
@@ -142,7 +152,7 @@ impl Judge<'_> {
             0 => "no usual unit makes it a house".to_owned(),
             _ => format!("it would be {}", others.join(" or ")),
         };
-        Some(Doubt { unit: better, certain: !CREDIBLE.contains(&size), because })
+        Some(Doubt { unit: better, certain: !CREDIBLE.contains(&(self.whole * unit.inches())), because })
     }
 
     /// Systems of measure in the order they are tried, with what says so.
@@ -213,7 +223,7 @@ mod tests {
 
     fn decided(header: &Header, longest: f64) -> (DrawingUnit, Vec<Finding>) {
         let mut ledger = Ledger::default();
-        let unit = decide(header, &Evidence::default(), None, longest, &mut ledger).unit;
+        let unit = decide(header, &Evidence::default(), None, Size { figure: longest, all: longest }, &mut ledger).unit;
         (unit, ledger.close())
     }
 
@@ -275,13 +285,14 @@ mod tests {
             let header = Header { units, measurement: Some(1), ..Header::default() };
             let evidence = Evidence { marked: vote(count), ..Evidence::default() };
             let mut ledger = Ledger::default();
-            let decision = decide(&header, &evidence, None, 480.0, &mut ledger);
+            let decision = decide(&header, &evidence, None, Size { figure: 480.0, all: 480.0 }, &mut ledger);
             let findings = ledger.close();
             assert_eq!((decision.unit, findings.first().map(|finding| finding.code)), (unit, code), "{findings:?}");
         }
         // A roof 16 long is a house of 16 ft or of 16 m; letters 0.2 high are 2.4 in or 8 in, both can be read, and 52 ft is more usual.
         let evidence = Evidence { text_height: Some(0.2), ..Evidence::default() };
-        let decision = decide(&Header::default(), &evidence, None, 16.0, &mut Ledger::default());
+        let decision =
+            decide(&Header::default(), &evidence, None, Size { figure: 16.0, all: 16.0 }, &mut Ledger::default());
         assert_eq!(decision.unit, DrawingUnit::Metres);
     }
 }
