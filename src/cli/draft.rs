@@ -4,8 +4,8 @@ use super::args::Stage;
 use super::load::Loaded;
 use super::report::{Exit, findings_in_drawing, findings_text};
 use super::{Done, dump_text, json_text};
-use crate::error::Result;
-use crate::finding::{Finding, Severity};
+use crate::error::{Error, Result};
+use crate::finding::{Finding, Place, Severity};
 use crate::pipeline::{self, Project, Survey};
 use crate::sheet;
 use crate::write::{self, OutputFile};
@@ -35,6 +35,12 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     if let Some(stage) = options.dump {
         return Ok(Done { data: dump_project(stage, &project)?, rest: String::new(), exit: Exit::Made });
     }
+    if project.zones.zones.is_empty() {
+        project.findings.push(
+            Finding::new(Severity::Warning, "nothing-heated", "no zone is heated: the sheets show the roof only", Place::none())
+                .with_hint("set eaves = true under [heat], or look at the findings for the faces left cold"),
+        );
+    }
     let frame = project.survey.linework.frame;
     if project.findings.iter().any(|f| f.severity == Severity::Blocking) && !project.job.roof.leave_open {
         return Ok(Done {
@@ -47,12 +53,25 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     project.findings.extend(set.findings);
     let files = write::project_files(&project, &set.value)?;
     write::write_all(&options.folder, &files)?;
+    remove_stale(&project, options, &files)?;
     let data = if options.json {
         json_text(&write::project_json(&project))?
     } else {
         summary(&project, &options.folder, &files)
     };
     Ok(Done { data, rest: findings_text(&project.findings, Some(&frame)), exit: Exit::Made })
+}
+
+/// Takes away sheets of an earlier draft of this job that the new one no longer has.
+fn remove_stale(project: &Project, options: &Options, files: &[OutputFile]) -> Result<()> {
+    for name in write::stale_sheets(&options.folder, &project.job.project.number, files) {
+        let path = options.folder.join(&name);
+        std::fs::remove_file(&path).map_err(|e| {
+            Error::unreadable("stale-sheet", format!("{} is of an earlier draft and cannot be removed: {e}", path.display()))
+                .with_hint("the new files are all written; remove this one by hand")
+        })?;
+    }
+    Ok(())
 }
 
 /// Findings only.
@@ -91,6 +110,11 @@ fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
     let bytes = set.sheets.first().map(|page| write::sheet_svg(&set, page)).unwrap_or_default();
     write::write_all(&options.folder, &[OutputFile { name: name.clone(), bytes }])?;
     let mut rest = findings_text(&survey.findings, Some(&survey.linework.frame));
+    let earlier = options.folder.join(format!("{}-sheets.pdf", loaded.job.project.number));
+    if earlier.exists() {
+        rest += &format!("warning[earlier-draft]: {} and the files beside it are of an earlier draft\n", earlier.display());
+        rest += " hint: do not build from them until these questions are answered and the job is drafted anew\n";
+    }
     for question in &survey.roof.questions {
         rest += &super::survey_words::question_text(question);
     }

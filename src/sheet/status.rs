@@ -73,12 +73,18 @@ fn from_job(drawn: &Drawn) -> Vec<Unsettled> {
         "code edition",
         format!("Electrical code edition assumed: {}.", job.electrical.code_edition.value),
     );
-    let overhang = crate::units::feet_inches(job.roof.overhang.value);
-    unless(
-        job.roof.overhang.given || !drawn.roof.walls.is_empty(),
-        "wall line",
-        format!("Exterior wall line assumed {overhang} inside the eave, measured level."),
-    );
+    let guessed: Vec<_> = drawn.zones.overhangs.iter().filter(|o| o.basis == Basis::Assumed).collect();
+    if let Some(first) = guessed.first() {
+        let edges: Vec<String> = guessed.iter().map(|o| o.edge.to_string()).collect();
+        let inside = crate::units::feet_inches(first.inches);
+        let words = format!("Exterior wall line assumed {inside} inside {}, measured level.", edges.join(", "));
+        list.push(entry("wall line", words));
+    }
+    let mut unless = |given: bool, short: &str, words: String| {
+        if !given {
+            list.push(entry(short, words));
+        }
+    };
     unless(
         job.roof.covering.given,
         "covering",

@@ -53,7 +53,7 @@ pub(super) fn outside_candidates(graph: &Graph, zones: &Zones, hints: Hints) -> 
         let node = graph.nodes[exit.node];
         let (ExitKind::Eave(edge), Some(layout)) = (exit.kind, zones.layout(node.face)) else { continue };
         let Some(eave) = layout.edges.iter().find(|e| e.edge == edge) else { continue };
-        let inset = hints.overhang(edge);
+        let inset = zones.overhang(edge).map_or(job.roof.overhang.value, |overhang| overhang.inches);
         // The wall ends short of the eave's ends: the box stays on the wall.
         let (low, high) = (eave.a.x.min(eave.b.x) + inset, eave.a.x.max(eave.b.x) - inset);
         let on_wall = |u: f64| if low < high { u.clamp(low, high) } else { 0.5 * (low + high) };

@@ -2,7 +2,7 @@
 
 use crate::geometry::Point2;
 use crate::import::SourceFrame;
-use crate::index::{EdgeId, FaceId};
+use crate::index::FaceId;
 use crate::job::{Job, Target, Under};
 use crate::roof::Roof;
 
@@ -15,16 +15,6 @@ pub(super) struct Hints<'a> {
 }
 
 impl Hints<'_> {
-    /// Distance from the eave to the wall under it, inches; of several hints the last one counts.
-    pub(super) fn overhang(&self, edge: EdgeId) -> f64 {
-        let speaks = |target: &Target| match target {
-            Target::Tag(tag) => tag.trim().eq_ignore_ascii_case(&edge.to_string()),
-            Target::Near(point) => self.nearest_edge(self.plan(*point)) == Some(edge),
-        };
-        let hints = self.job.roof.edges.iter().rev().filter(|hint| speaks(&hint.target));
-        hints.filter_map(|hint| hint.overhang).next().unwrap_or(self.job.roof.overhang.value)
-    }
-
     /// What lies under a face's deck; of several hints the last one counts.
     pub(super) fn under(&self, face: FaceId) -> Under {
         let speaks = |target: &Target| match target {
@@ -37,11 +27,6 @@ impl Hints<'_> {
 
     fn plan(&self, point: Point2) -> Point2 {
         self.frame.to_working(point.at_height(0.0)).plan()
-    }
-
-    fn nearest_edge(&self, at: Point2) -> Option<EdgeId> {
-        let apart = |id: EdgeId| self.roof.segment(id).distance_to(at);
-        self.roof.edges.iter().map(|e| e.id).min_by(|&a, &b| apart(a).total_cmp(&apart(b)).then(a.cmp(&b)))
     }
 
     fn nearest_face(&self, at: Point2) -> Option<FaceId> {
@@ -58,25 +43,19 @@ mod tests {
     use super::*;
     use crate::catalog::Catalogue;
     use crate::geometry::Point3;
-    use crate::job::{EdgeHint, FaceHint};
+    use crate::job::FaceHint;
     use crate::roof::fixtures::gable;
     use crate::units::DrawingUnit;
 
     #[test]
-    fn a_point_in_drawing_feet_names_an_edge_and_a_face() {
+    fn a_point_in_drawing_feet_names_a_face() {
         let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
         let target = Target::Near(Point2::new(1020.0, 500.5));
-        let edge =
-            EdgeHint { target: target.clone(), kind: None, overhang: Some(18.0), heated: None, reach: None, line: 7 };
-        job.roof.edges.push(edge);
         job.roof.faces.push(FaceHint { target, pitch: None, falls_to: None, under: Some(Under::Cathedral), line: 8 });
         let roof = gable(480.0, 288.0, 0.5);
         let frame =
             SourceFrame { units: DrawingUnit::Feet, inches_per_unit: 12.0, origin: Point3::new(1000.0, 500.0, 0.0) };
         let hints = Hints { roof: &roof, frame: &frame, job: &job };
-        let front = hints.nearest_edge(Point2::new(240.0, 0.0)).unwrap();
-        let back = hints.nearest_edge(Point2::new(240.0, 288.0)).unwrap();
-        assert_eq!((hints.overhang(front), hints.overhang(back)), (18.0, job.roof.overhang.value));
         let face = hints.nearest_face(Point2::new(240.0, 10.0)).unwrap();
         let other = hints.nearest_face(Point2::new(240.0, 280.0)).unwrap();
         assert_eq!((hints.under(face), hints.under(other)), (Under::Cathedral, job.roof.under.value));

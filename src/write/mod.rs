@@ -26,7 +26,7 @@ pub use json::{
     inspect_json, json_bytes, project_json, project_schema,
 };
 pub use pdf::sheets_pdf;
-pub use set::project_files;
+pub use set::{project_files, stale_sheets};
 pub use svg::sheet_svg;
 pub use verify::verify_csv;
 

@@ -72,6 +72,7 @@ fn zones(roof: &Roof) -> Zones {
             edges: Vec::new(),
             openings: Vec::new(),
         }],
+        overhangs: Vec::new(),
         zones: vec![Zone {
             id: ZoneId(0),
             face,

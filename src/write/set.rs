@@ -7,6 +7,7 @@ use super::{
 use crate::error::Result;
 use crate::pipeline::Project;
 use crate::sheet::SheetSet;
+use std::path::Path;
 
 /// Makes every file of a draft: sheets as PDF, SVG and DXF, the overlay, tables, JSON. Names begin with the job number.
 ///
@@ -29,4 +30,37 @@ pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile
         files.push(file(&format!("{}.svg", sheet.number), sheet_svg(set, sheet)));
     }
     Ok(files)
+}
+
+/// Names of sheets and key plans in `folder` that an earlier draft of this job left and that `files` does not replace: a crew
+/// could take them for current ones.
+#[must_use]
+pub fn stale_sheets(folder: &Path, number: &str, files: &[OutputFile]) -> Vec<String> {
+    let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+    let ours = |name: &str| {
+        let Some(rest) = name.strip_prefix(number).and_then(|rest| rest.strip_prefix('-')) else { return false };
+        let sheet = rest.strip_prefix("E-").and_then(|rest| rest.strip_suffix(".svg"));
+        rest == "key-plan.svg" || sheet.is_some_and(|digits| digits.chars().all(|c| c.is_ascii_digit()))
+    };
+    let mut stale: Vec<String> = entries
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| ours(name) && !files.iter().any(|file| file.name == *name))
+        .collect();
+    stale.sort();
+    stale
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_sheets_of_this_job_that_are_not_made_anew_are_stale() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["7-E-401.svg", "7-E-402.svg", "7-key-plan.svg", "7-plan.svg", "77-E-403.svg", "7-segments.csv"] {
+            std::fs::write(folder.path().join(name), "x").unwrap();
+        }
+        let new = [OutputFile { name: "7-E-401.svg".into(), bytes: Vec::new() }];
+        assert_eq!(stale_sheets(folder.path(), "7", &new), ["7-E-402.svg", "7-key-plan.svg"]);
+    }
 }

@@ -2,7 +2,7 @@
 
 use super::csv::csv;
 use crate::index::{EdgeId, FaceId};
-use crate::job::{EdgeHint, Setting, Target, Under, ValleyType};
+use crate::job::{Setting, Target, Under, ValleyType};
 use crate::pipeline::Project;
 use crate::roof::Basis;
 use crate::terms::EdgeKind;
@@ -88,22 +88,8 @@ impl Form<'_> {
 
     fn overhang(&self, edge: EdgeId) -> (f64, &'static str) {
         let settings = &self.project.job.roof;
-        let hinted = settings.edges.iter().filter(|hint| self.is_about(hint, edge)).find_map(|hint| hint.overhang);
-        hinted.map_or((settings.overhang.value, setting_words(&settings.overhang)), |inches| (inches, "set"))
-    }
-
-    /// Whether a hint of the job is about this edge: by its id, or by a point that no other edge is nearer to.
-    fn is_about(&self, hint: &EdgeHint, edge: EdgeId) -> bool {
-        let (roof, frame) = (&self.project.survey.roof, &self.project.survey.linework.frame);
-        match &hint.target {
-            Target::Tag(tag) => *tag == edge.to_string(),
-            Target::Near(at) => {
-                let at = frame.to_working(at.at_height(frame.origin.z)).plan();
-                let distance = |e: EdgeId| roof.segment(e).distance_to(at);
-                let nearest = roof.edges.iter().map(|e| e.id).min_by(|&a, &b| distance(a).total_cmp(&distance(b)));
-                nearest == Some(edge)
-            }
-        }
+        let known = self.project.zones.overhang(edge);
+        known.map_or((settings.overhang.value, setting_words(&settings.overhang)), |o| (o.inches, basis_words(o.basis)))
     }
 
     fn faces(&self) -> Vec<Row> {
@@ -190,7 +176,6 @@ impl Form<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::Point2;
     use crate::write::project_fixture::project;
 
     fn rows(project: &Project) -> Vec<String> {
@@ -217,11 +202,10 @@ mod tests {
     }
 
     #[test]
-    fn a_hint_by_a_near_point_sets_the_drawn_overhang() {
+    fn the_overhang_is_the_one_the_reach_counts_from() {
         let mut project = project();
-        let at = Point2::new(1020.0, 2000.1);
-        let hint = |target| EdgeHint { target, kind: None, overhang: Some(18.0), heated: None, reach: None, line: 1 };
-        project.job.roof.edges = vec![hint(Target::Near(at))];
+        let edge = project.zones.zones[0].edges[0];
+        project.zones.overhangs = vec![crate::zones::EaveOverhang { edge, inches: 18.0, basis: Basis::Set }];
         assert!(rows(&project).iter().any(|r| r.ends_with("\"1'-6\"\"\",set,")), "{:#?}", rows(&project));
     }
 }

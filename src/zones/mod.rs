@@ -26,10 +26,12 @@ pub use reach::{IceBarrierRule, LeastOnSlope, WallFace, barrier_rule};
 
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Outcome, Place, Severity};
+use crate::geometry::Segment2;
 use crate::import::SourceFrame;
 use crate::index::EdgeId;
 use crate::job::{Covering, EdgeHint, Job, OutlineMeaning};
-use crate::roof::Roof;
+use crate::roof::{Roof, RoofEdge};
+use crate::terms::EdgeKind;
 use std::collections::BTreeMap;
 
 /// What the job says, by edge.
@@ -54,7 +56,20 @@ pub fn zones(roof: &Roof, frame: &SourceFrame, job: &Job) -> Result<Outcome<Zone
     let mut findings = outline_findings(job);
     let faces = layout::layouts(roof, job, &mut findings);
     let zones = heated::zones_of(&inputs, &faces, &mut findings);
-    Ok(Outcome { value: Zones { faces, zones }, findings })
+    Ok(Outcome { value: Zones { faces, zones, overhangs: overhangs(&inputs) }, findings })
+}
+
+/// The overhang of every eave, heated or not.
+fn overhangs(inputs: &Inputs) -> Vec<EaveOverhang> {
+    let of_eave = |edge: &RoofEdge| {
+        let segment = inputs.roof.segment(edge.id);
+        // Walked with its face to the left, as the wall is looked for on that side.
+        let eave = if edge.left.is_some() { segment } else { Segment2::new(segment.b, segment.a) };
+        let hint = inputs.hints.get(&edge.id).and_then(|hint| hint.overhang);
+        let (inches, basis, _) = reach::overhang_of(&inputs.walls, eave, hint, inputs.job);
+        EaveOverhang { edge: edge.id, inches, basis }
+    };
+    inputs.roof.edges.iter().filter(|edge| edge.kind == EdgeKind::Eave).map(of_eave).collect()
 }
 
 fn refuse_other_coverings(job: &Job) -> Result<()> {
@@ -105,11 +120,10 @@ fn outline_findings(job: &Job) -> Vec<Finding> {
 mod tests {
     use super::*;
     use crate::catalog::Catalogue;
-    use crate::geometry::{Point2, Point3, Region, Segment2};
+    use crate::geometry::{Point2, Point3, Region};
     use crate::job::{Setting, Target, ValleyType};
     use crate::roof::Basis;
     use crate::roof::fixtures::{gable, hipped_l, roof_of};
-    use crate::terms::EdgeKind;
     use crate::units::DrawingUnit;
 
     fn job() -> Job {
@@ -199,9 +213,14 @@ mod tests {
             Segment2::new(Point2::new(16.0, 16.0), Point2::new(464.0, 16.0)),
             Segment2::new(Point2::new(464.0, 272.0), Point2::new(16.0, 272.0)),
         ];
-        let measured = zoned(&roof, &given);
-        assert!(measured.value.zones.iter().all(|z| (z.required_reach - 44.721).abs() < 1e-3));
-        assert!(measured.value.zones.iter().all(|z| z.reach_basis == Basis::Measured));
+        let measured = zoned(&roof, &given).value;
+        for zone in &measured.zones {
+            // The job's word on one eave counts before the drawn wall.
+            let (expected, basis) = if zone.edges == [eave] { (46.957, Basis::Set) } else { (44.721, Basis::Measured) };
+            assert!((zone.required_reach - expected).abs() < 1e-3 && zone.reach_basis == basis);
+            let overhang = measured.overhang(zone.edges[0]).unwrap();
+            assert_eq!((overhang.inches, overhang.basis), (if basis == Basis::Set { 18.0 } else { 16.0 }, basis));
+        }
     }
 
     #[test]

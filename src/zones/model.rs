@@ -124,6 +124,17 @@ pub struct Zone {
     pub regions: Vec<Region>,
 }
 
+/// How far an eave stands out from the exterior wall under it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct EaveOverhang {
+    /// The eave.
+    pub edge: EdgeId,
+    /// From the drip edge to the wall line, measured level, inches.
+    pub inches: f64,
+    /// Set by the job, measured from drawn walls, or assumed.
+    pub basis: Basis,
+}
+
 /// The zones of the whole drawing.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Zones {
@@ -131,9 +142,17 @@ pub struct Zones {
     pub faces: Vec<FaceLayout>,
     /// Heated bands.
     pub zones: Vec<Zone>,
+    /// One for each eave, in edge order: the reach, the boxes on the wall and the field form all count from it.
+    pub overhangs: Vec<EaveOverhang>,
 }
 
 impl Zones {
+    /// How far an eave stands out from the wall under it; none for an edge that is no eave.
+    #[must_use]
+    pub fn overhang(&self, edge: EdgeId) -> Option<EaveOverhang> {
+        self.overhangs.binary_search_by_key(&edge, |o| o.edge).ok().map(|at| self.overhangs[at])
+    }
+
     /// The developed face, if it slopes.
     #[must_use]
     pub fn layout(&self, face: FaceId) -> Option<&FaceLayout> {

@@ -105,7 +105,7 @@ pub(super) fn reach_of(walls: &WallLines, eave: Segment2, pitch: f64, hint: Eave
         return Reach { inches, words, basis: Basis::Set };
     }
     let rule = barrier_rule(job.heat.reach_rule.value);
-    let (overhang, basis, source) = overhang_of(walls, eave, hint, job);
+    let (overhang, basis, source) = overhang_of(walls, eave, hint.overhang, job);
     let inches = rule.reach(overhang, 0.0, pitch);
     let factor = (1.0 + pitch * pitch).sqrt();
     let inside = (overhang + rule.inside_wall) * factor;
@@ -128,15 +128,23 @@ pub(super) fn reach_of(walls: &WallLines, eave: Segment2, pitch: f64, hint: Eave
 /// Marks a reach that counts with an overhang nobody gave.
 pub(super) const ASSUMED: &str = "overhang assumed";
 
-/// Horizontal inches from an eave to the exterior wall line, how sure, and in what words.
-fn overhang_of(walls: &WallLines, eave: Segment2, hint: EaveHint, job: &Job) -> (f64, Basis, &'static str) {
+/// Horizontal inches from an eave to the exterior wall line, how sure, and in what words. What the job says of this very eave counts
+/// before drawn walls: a person looked at it.
+pub(super) fn overhang_of(
+    walls: &WallLines,
+    eave: Segment2,
+    hint: Option<f64>,
+    job: &Job,
+) -> (f64, Basis, &'static str) {
+    if let Some(overhang) = hint {
+        return (overhang, Basis::Set, "overhang set for this eave");
+    }
     if let Some(distance) = walls.distance_from(eave) {
         return (distance, Basis::Measured, "overhang from the drawing");
     }
-    match hint.overhang {
-        Some(overhang) => (overhang, Basis::Set, "overhang set for this eave"),
-        None if job.roof.overhang.given => (job.roof.overhang.value, Basis::Set, "overhang"),
-        None => (job.roof.overhang.value, Basis::Assumed, ASSUMED),
+    match job.roof.overhang.given {
+        true => (job.roof.overhang.value, Basis::Set, "overhang"),
+        false => (job.roof.overhang.value, Basis::Assumed, ASSUMED),
     }
 }
 
