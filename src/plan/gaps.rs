@@ -156,8 +156,9 @@ pub(super) fn take_out_figures(
 ) -> Result<Vec<(Ring, OriginId)>> {
     let mut taken = Vec::new();
     let cells = find_cells(draft);
+    let degrees = draft.degrees();
     let figures: Vec<(Ring, Vec<Segment2>)> = (0..cells.cells.len())
-        .filter(|&cell| cells.cells[cell].area <= limit && is_figure(draft, &cells, cell))
+        .filter(|&cell| cells.cells[cell].area <= limit && is_figure(draft, &cells, &degrees, cell))
         .map(|cell| {
             let walk = &cells.walks.walks[cells.cells[cell].walk];
             (ring(draft, walk), walk.iter().map(|&dart| draft.segment(dart / 2)).collect())
@@ -180,9 +181,8 @@ pub(super) fn take_out_figures(
 }
 
 /// Whether lines meet a cell only in the middle of its straight sides, from at least two places, with roof all around it.
-fn is_figure(draft: &Draft, cells: &Cells, cell: usize) -> bool {
+fn is_figure(draft: &Draft, cells: &Cells, all_degrees: &[usize], cell: usize) -> bool {
     let walk = &cells.walks.walks[cells.cells[cell].walk];
-    let all_degrees = draft.degrees();
     let degrees: Vec<usize> = walk.iter().map(|&dart| all_degrees[start(draft, dart)]).collect();
     let at = |i: usize| draft.nodes[start(draft, walk[i % walk.len()])].at;
     let count = walk.len();

@@ -4,10 +4,10 @@ use super::draft::{Draft, ROUNDING};
 use super::prune::trim_overshoots;
 use super::report::Report;
 use super::snap::{join_ends, join_short_pieces, put_on_lines, straighten_joints};
-use super::split::cut_crossings;
+use super::split::{around, cut_crossings};
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Place, Severity};
-use crate::geometry::{Point2, Segment2};
+use crate::geometry::{Point2, Segment2, SegmentIndex};
 use crate::index::OriginId;
 use crate::units::{decimal, feet_inches};
 use std::collections::BTreeMap;
@@ -24,6 +24,9 @@ const CROWDED_PAIRS: usize = 1_000_000;
 /// Further pairs allowed for each end: sixteen ends at one corner are a busy corner.
 const CROWDED_PAIRS_PER_END: usize = 16;
 
+/// Pairs of lines with meeting boxes that any drawing may have: a roof plan has a few thousand, a hatch has the square of its lines.
+const DENSE_PAIRS: usize = 10_000_000;
+
 /// How far past a junction a line may overshoot and still be cut off, in gap tolerances: 1 in by default. Longer free ends are
 /// set aside as dangling lines, which gives the same faces and tells more.
 const OVERSHOOT_TOLERANCES: f64 = 2.0;
@@ -33,7 +36,10 @@ const OVERSHOOT_TOLERANCES: f64 = 2.0;
 /// At most four rounds move points, none further than `tolerance` from where it was drawn.
 pub(super) fn repair(lines: &[(Segment2, OriginId)], tolerance: f64, report: &mut Report) -> Result<Draft> {
     let mut draft = Draft::new(lines);
+    // Copies of one line go first: every step after this looks at lines in pairs.
+    drop_doubles(&mut draft, report);
     refuse_crowds(&draft, tolerance)?;
+    refuse_density(&draft)?;
     mend(&mut draft, tolerance, report)?;
     Ok(draft)
 }
@@ -42,6 +48,7 @@ pub(super) fn repair(lines: &[(Segment2, OriginId)], tolerance: f64, report: &mu
 pub(super) fn mend(draft: &mut Draft, tolerance: f64, report: &mut Report) -> Result<()> {
     for _ in 0..ROUNDS {
         let mut changed = join_ends(draft, tolerance, report);
+        drop_doubles(draft, report);
         changed |= put_on_lines(draft, tolerance, report);
         changed |= cut_crossings(draft, report)?;
         drop_doubles(draft, report);
@@ -92,6 +99,23 @@ fn refuse_crowds(draft: &Draft, tolerance: f64) -> Result<()> {
         }
         _ => Ok(()),
     }
+}
+
+/// Refuses drawings in which so many lines lie beside each other that looking at them in pairs takes longer than reading did.
+fn refuse_density(draft: &Draft) -> Result<()> {
+    let segments = draft.segments();
+    let index = SegmentIndex::new(&segments);
+    let mut pairs = 0;
+    for &segment in &segments {
+        pairs += index.meeting(around(segment)).len();
+        if pairs > DENSE_PAIRS {
+            let message = format!("the {} roof lines lie too densely to be a roof", segments.len());
+            return Err(Error::refused("too-dense", message)
+                .at(Place::at(segment.midpoint()))
+                .with_hint("name the layers that hold the roof and no hatch with --layer"));
+        }
+    }
+    Ok(())
 }
 
 fn drop_doubles(draft: &mut Draft, report: &mut Report) {

@@ -24,7 +24,10 @@ def shape(entity):
     if kind == "LINE":
         return [dxf.start, dxf.end], []
     if kind == "3DFACE":
-        return [dxf.vtx0, dxf.vtx1, dxf.vtx2, dxf.vtx3], []
+        corners = [dxf.vtx0, dxf.vtx1, dxf.vtx2, dxf.vtx3]
+        sides = [(corners[i], corners[(i + 1) % 4]) for i in range(4) if not dxf.invisible_edges >> i & 1]
+        # A level face is no more than its drawn sides.
+        return [end for side in sides if side[0] != side[1] for end in side], []
     if kind == "LWPOLYLINE":
         return list(entity.vertices_in_wcs()), []
     if kind in ("ARC", "CIRCLE"):
@@ -38,13 +41,15 @@ def shape(entity):
 
         return ([at(0.0), at(1.0)] if kind == "ARC" else []), [at(i / 64) for i in range(65)]
     if kind == "ELLIPSE":
-        sweep = (dxf.end_param - dxf.start_param) % math.tau or math.tau
+        sweep = (dxf.end_param - dxf.start_param) % math.tau
+        sweep = math.tau if sweep < 1e-9 else sweep
         return [], list(entity.vertices([dxf.start_param + sweep * i / 64 for i in range(65)]))
     if kind == "SPLINE":
         curve = entity.construction_tool()
         knots = curve.knots()
-        low, high = knots[curve.order - 1], knots[-curve.order]
-        return [], list(curve.points([low + (high - low) * i / 64 for i in range(65)]))
+        spans = sorted(set(knots[curve.order - 1 : curve.count + 1]))
+        steps = [low + (high - low) * i / 16 for low, high in zip(spans, spans[1:]) for i in range(16)]
+        return [], list(curve.points([*steps, spans[-1]]))
     return None
 
 
