@@ -106,9 +106,9 @@ mod tests {
     fn a_job_of_defaults_lists_every_default() {
         let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
         let before = job.assumptions();
-        assert_eq!(before.iter().filter(|f| f.code == "assumed-setting").count(), 15);
+        assert_eq!(before.iter().filter(|f| f.code == "assumed-setting").count(), 11);
         assert_eq!(before.iter().filter(|f| f.code == "invented-products").count(), 1);
-        job.roof.overhang = Setting::given(12.0);
+        job.roof.work = Setting::given(Work::NewRoof);
         assert_eq!(job.assumptions().len(), before.len() - 1);
     }
 }

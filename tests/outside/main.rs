@@ -12,7 +12,6 @@ mod fixtures;
 mod corpus;
 mod dirty;
 mod ezdxf;
-mod hostile;
 mod import_files;
 mod pdf;
 mod pipeline;
