@@ -86,7 +86,7 @@ fn planar(c: &mut Criterion) {
             let lines = make(count);
             group.throughput(Throughput::Elements(u64::from(count)));
             group.bench_with_input(BenchmarkId::new(name, count), &lines, |b, lines| {
-                b.iter(|| plan(black_box(lines), &settings).unwrap());
+                b.iter(|| plan(black_box(lines), &settings).expect("the lines make a plan"));
             });
         }
     }

@@ -93,7 +93,8 @@ fn gather_roof(
     let error = CHORD_ERROR / frame.inches_per_unit;
     let work = |points: Vec<Point3>| points.into_iter().map(|p| frame.to_working(p)).collect::<Vec<_>>();
     let (mut facets, mut lines, mut flat) = (Vec::new(), Vec::new(), Vec::new());
-    let (mut heights, mut line_heights): (Option<(f64, f64)>, Option<(f64, f64)>) = (None, None);
+    let mut heights: Option<(f64, f64)> = None;
+    let mut line_heights: Option<(f64, f64)> = None;
     let faces_of_polylines = drawn_as_closed_faces(drawing, choice, arrows, frame);
     let mut total = 0;
     for &position in choice.roof.iter().filter(|position| !arrows.contains(position)) {

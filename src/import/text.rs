@@ -186,11 +186,11 @@ fn strip_formatting(text: &str) -> String {
                     }
                     out.push_str(&stack.replace(['#', '^'], "/"));
                 }
+                // A code without its end mark is cut off or no code; what follows stays.
+                Some('f' | 'F' | 'H' | 'W' | 'Q' | 'T' | 'A' | 'C' | 'c' | 'p')
+                    if characters.clone().all(|c| c != ';') => {}
                 Some('f' | 'F' | 'H' | 'W' | 'Q' | 'T' | 'A' | 'C' | 'c' | 'p') => {
-                    // A code without its end mark is cut off or no code; what follows stays.
-                    if characters.clone().any(|c| c == ';') {
-                        characters.by_ref().take_while(|&c| c != ';').for_each(drop);
-                    }
+                    characters.by_ref().take_while(|&c| c != ';').for_each(drop);
                 }
                 Some(other) => out.extend(['\\', other]),
                 None => {}

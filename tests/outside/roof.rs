@@ -53,6 +53,7 @@ fn ids(value: &Value) -> Vec<usize> {
 }
 
 /// The truth file as the plan stage would hand it over.
+#[expect(clippy::too_many_lines, reason = "one pass over the fields of the truth file")]
 fn read(file: &Value, heights: bool) -> Truth {
     let number = |v: &Value| v.as_f64().expect("truth data");
     let mut nodes: Vec<Point2> = Vec::new();
