@@ -37,8 +37,13 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     }
     if project.zones.zones.is_empty() {
         project.findings.push(
-            Finding::new(Severity::Warning, "nothing-heated", "no zone is heated: the sheets show the roof only", Place::none())
-                .with_hint("set eaves = true under [heat], or look at the findings for the faces left cold"),
+            Finding::new(
+                Severity::Warning,
+                "nothing-heated",
+                "no zone is heated: the sheets show the roof only",
+                Place::none(),
+            )
+            .with_hint("set eaves = true under [heat], or look at the findings for the faces left cold"),
         );
     }
     let frame = project.survey.linework.frame;
@@ -67,8 +72,11 @@ fn remove_stale(project: &Project, options: &Options, files: &[OutputFile]) -> R
     for name in write::stale_sheets(&options.folder, &project.job.project.number, files) {
         let path = options.folder.join(&name);
         std::fs::remove_file(&path).map_err(|e| {
-            Error::unreadable("stale-sheet", format!("{} is of an earlier draft and cannot be removed: {e}", path.display()))
-                .with_hint("the new files are all written; remove this one by hand")
+            Error::unreadable(
+                "stale-sheet",
+                format!("{} is of an earlier draft and cannot be removed: {e}", path.display()),
+            )
+            .with_hint("the new files are all written; remove this one by hand")
         })?;
     }
     Ok(())
@@ -112,7 +120,8 @@ fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
     let mut rest = findings_text(&survey.findings, Some(&survey.linework.frame));
     let earlier = options.folder.join(format!("{}-sheets.pdf", loaded.job.project.number));
     if earlier.exists() {
-        rest += &format!("warning[earlier-draft]: {} and the files beside it are of an earlier draft\n", earlier.display());
+        rest +=
+            &format!("warning[earlier-draft]: {} and the files beside it are of an earlier draft\n", earlier.display());
         rest += " hint: do not build from them until these questions are answered and the job is drafted anew\n";
     }
     for question in &survey.roof.questions {
