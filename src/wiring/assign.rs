@@ -71,7 +71,12 @@ impl Choices<'_> {
         let mut opened: Vec<usize> = Vec::new();
         while now.served.len() < base.served.len() + self.unserved(&base, wanted).len() {
             let mut best: Option<(usize, Booked)> = None;
+            // Boxes side by side under one exit are opened in their order: the first of them is the nearest.
+            let mut tried: BTreeSet<Option<usize>> = BTreeSet::new();
             for &candidate in candidates.iter().filter(|c| !open.contains(c) && !opened.contains(c)) {
+                if !tried.insert(self.boxes[candidate].exits.first().map(|exit| exit.0)) {
+                    continue;
+                }
                 let with: Vec<usize> = open.iter().chain(&opened).copied().chain([candidate]).collect();
                 let trial = self.fill(base.clone(), &with, wanted);
                 let better = |than: &Booked| {
@@ -98,16 +103,13 @@ impl Choices<'_> {
     /// more and then with less lead.
     fn fill(&self, booked: Booked, open: &[usize], wanted: &[usize]) -> Booked {
         let waiting = self.unserved(&booked, wanted);
-        let mut near: Vec<(usize, i64, usize)> = waiting
-            .iter()
-            .filter_map(|&c| Some((self.ends(c), coarse(self.cheapest(&booked, open, c)?.route.cost), c)))
-            .collect();
-        near.sort_by_key(|&(_, cost, chain)| (cost, chain));
+        let mut near: Vec<Served> = waiting.iter().filter_map(|&c| self.cheapest(&booked, open, c)).collect();
+        near.sort_by_key(|served| (coarse(served.route.cost), served.chain));
         let by_length = self.fill_in_order(booked.clone(), open, &near);
         if by_length.served.len() == booked.served.len() + near.len() {
             return by_length;
         }
-        near.sort_by_key(|&(ends, _, _)| ends);
+        near.sort_by_key(|served| self.ends(served.chain));
         let by_ends = self.fill_in_order(booked, open, &near);
         if by_ends.served.len() > by_length.served.len() { by_ends } else { by_length }
     }
@@ -117,9 +119,21 @@ impl Choices<'_> {
         self.chains[chain].feeds.len()
     }
 
-    fn fill_in_order(&self, mut booked: Booked, open: &[usize], order: &[(usize, i64, usize)]) -> Booked {
-        for &(_, _, chain) in order {
-            let Some(served) = self.cheapest(&booked, open, chain) else { continue };
+    /// Whether a way found before more was booked is still open; then it is still the cheapest.
+    fn still_open(&self, booked: &Booked, served: &Served) -> bool {
+        let full =
+            matches!(self.graph.exits[served.exit].kind, ExitKind::Hole(most) if booked.exits[served.exit] >= most);
+        !full
+            && booked.boxes[served.box_plan] < self.boxes[served.box_plan].capacity
+            && served.route.lanes().into_iter().all(|lane| self.graph.has_room(lane, &booked.lanes))
+    }
+
+    /// Feeds chains in order, each the way found for it or, where that has filled up, the cheapest left.
+    fn fill_in_order(&self, mut booked: Booked, open: &[usize], order: &[Served]) -> Booked {
+        for found in order {
+            let again = || self.cheapest(&booked, open, found.chain);
+            let kept = self.still_open(&booked, found).then(|| found.clone());
+            let Some(served) = kept.or_else(again) else { continue };
             for lane in served.route.lanes() {
                 booked.lanes[lane.index()] += 1;
             }

@@ -3,10 +3,11 @@
 use super::model::{End, LeadKind, Leg, LegPlace, Terminal, Wiring};
 use crate::courses::{Courses, ElementRole, Segment};
 use crate::geometry::{Point2, Point3, Segment2};
-use crate::index::{FaceId, SegmentId};
+use crate::index::{FaceId, LeadId, SegmentId};
 use crate::job::Job;
 use crate::terms::{BoxPlace, EdgeKind};
 use crate::zones::{FaceLayout, Interval2, Zones};
+use std::collections::BTreeMap;
 
 /// Ends this near are joined: 1/64 in.
 const JOINED: f64 = 1.0 / 64.0;
@@ -19,12 +20,29 @@ pub fn check_invariants(zones: &Zones, courses: &Courses, wiring: &Wiring, job: 
     let mut wrong = Vec::new();
     fed_once(courses, wiring, &mut wrong);
     joined(zones, courses, wiring, job, &mut wrong);
-    clear_of_everything(zones, courses, wiring, job, &mut wrong);
+    wrong.extend(faults(zones, courses, wiring, job).into_iter().map(|fault| fault.what));
     nails_left_out(zones, wiring, job, &mut wrong);
-    side_by_side(wiring, job, &mut wrong);
+    lanes_counted(wiring, &mut wrong);
     crossings(zones, wiring, job, &mut wrong);
     chains_and_circuits(courses, wiring, job, &mut wrong);
     wrong
+}
+
+/// A lead that lies where it must not.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Fault {
+    pub lead: LeadId,
+    /// The lead it lies on, where that is what is wrong.
+    pub other: Option<LeadId>,
+    pub what: String,
+}
+
+/// Every lead that lies where it must not. What is drawn is tried against these before it is handed on, so that a layout with a
+/// stretch left cold stands in for one that breaks a rule.
+pub(super) fn faults(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Fault> {
+    let mut faults = clear_of_everything(zones, courses, wiring, job);
+    faults.extend(side_by_side(wiring, job));
+    faults
 }
 
 fn fed_once(courses: &Courses, wiring: &Wiring, wrong: &mut Vec<String>) {
@@ -159,40 +177,48 @@ fn apart(a: Segment2, b: Segment2) -> f64 {
     a.distance_to(b.a).min(a.distance_to(b.b)).min(b.distance_to(a.a)).min(b.distance_to(a.b))
 }
 
-fn clear_of_everything(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+fn clear_of_everything(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Fault> {
     let half = 0.5 * job.products.lead.value.diameter.inches();
+    let mut faults = Vec::new();
+    let mut on_face: BTreeMap<FaceId, Vec<&Segment>> = BTreeMap::new();
+    for segment in &courses.segments {
+        on_face.entry(segment.face).or_default().push(segment);
+    }
     for lead in &wiring.leads {
         let own: Vec<_> = [lead.from, lead.to]
             .iter()
             .filter_map(|t| if let Terminal::Segment(s, _) = t { Some(*s) } else { None })
             .collect();
+        let mut fault =
+            |what: String| faults.push(Fault { lead: lead.id, other: None, what: format!("{} {what}", lead.id) });
         for leg in &lead.legs {
             for (face, stretch) in stretches(zones, wiring, leg) {
                 let Some(layout) = zones.layout(face) else { continue };
-                for segment in courses.segments.iter().filter(|s| s.face == face) {
+                for segment in on_face.get(&face).into_iter().flatten() {
                     let grown = if own.contains(&segment.id) { -ROUNDING } else { half - ROUNDING };
                     let element = Interval2 { u: segment.along, v: segment.across };
                     if enters(stretch, &element, grown) {
-                        wrong.push(format!("{} crosses {}", lead.id, segment.id));
+                        fault(format!("crosses {}", segment.id));
                     }
                 }
                 for opening in &layout.openings {
                     if enters(stretch, &opening.flashing, half) {
-                        wrong.push(format!("{} crosses the flashing of {}", lead.id, opening.opening));
+                        fault(format!("crosses the flashing of {}", opening.opening));
                     }
                 }
-                within_face(layout, leg, stretch, job, &format!("{}", lead.id), wrong);
+                within_face(layout, leg, stretch, job, &mut fault);
             }
         }
     }
+    faults
 }
 
-fn within_face(layout: &FaceLayout, leg: &Leg, stretch: Segment2, job: &Job, lead: &str, wrong: &mut Vec<String>) {
+fn within_face(layout: &FaceLayout, leg: &Leg, stretch: Segment2, job: &Job, fault: &mut impl FnMut(String)) {
     let steps = (stretch.length() / 3.0).ceil().max(1.0) as u32;
     for step in 0..=steps {
         let p = stretch.a.lerp(stretch.b, f64::from(step) / f64::from(steps));
         if !layout.region.contains(p) && layout.region.rings().all(|ring| ring.distance_to(p) > JOINED) {
-            wrong.push(format!("{lead} leaves {} at {:.2}, {:.2}", layout.face, p.x, p.y));
+            fault(format!("leaves {} at {:.2}, {:.2}", layout.face, p.x, p.y));
         }
     }
     if leg.place != LegPlace::Face {
@@ -208,7 +234,7 @@ fn within_face(layout: &FaceLayout, leg: &Leg, stretch: Segment2, job: &Job, lea
         };
         let distance = apart(stretch, Segment2::new(edge.a, edge.b));
         if distance < least - JOINED {
-            wrong.push(format!("{lead} lies {distance:.2} in from the {} {}", edge.kind.words(), edge.edge));
+            fault(format!("lies {distance:.2} in from the {} {}", edge.kind.words(), edge.edge));
         }
     }
 }
@@ -250,9 +276,7 @@ fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<Str
     }
 }
 
-/// Leads in one lane are counted and lie apart.
-fn side_by_side(wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
-    let diameter = job.products.lead.value.diameter.inches();
+fn lanes_counted(wiring: &Wiring, wrong: &mut Vec<String>) {
     for lane in &wiring.lanes {
         let inside: Vec<_> =
             wiring.leads.iter().filter(|l| l.legs.iter().any(|leg| leg.lanes.contains(&lane.id))).collect();
@@ -261,16 +285,22 @@ fn side_by_side(wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
             wrong.push(format!("{}: {counted} leads, says {}, room for {}", lane.id, lane.used, lane.capacity));
         }
     }
+}
+
+/// Leads up the slope lie apart.
+fn side_by_side(wiring: &Wiring, job: &Job) -> Vec<Fault> {
+    let diameter = job.products.lead.value.diameter.inches();
+    let mut faults = Vec::new();
     // Where leads gather, at a hole and at the ends of a crossing, they come together.
     let gathers = |face: FaceId, at: Point2| {
         let hole = wiring.holes.iter().any(|h| h.face == face && h.at.distance(at) < ROUNDING);
         let mut ends = wiring.crossings.iter().flat_map(|c| c.faces.into_iter().zip(c.ends));
         hole || ends.any(|(f, end)| f == face && end.distance(at) < ROUNDING)
     };
-    let upright: Vec<(FaceId, usize, Segment2)> = wiring
+    let upright: Vec<(FaceId, LeadId, Segment2)> = wiring
         .leads
         .iter()
-        .flat_map(|lead| lead.legs.iter().map(move |leg| (lead.id.index(), leg)))
+        .flat_map(|lead| lead.legs.iter().map(move |leg| (lead.id, leg)))
         .filter_map(|(lead, leg)| leg.face.map(|face| (face, lead, leg)))
         .flat_map(|(face, lead, leg)| leg.path.windows(2).map(move |w| (face, lead, Segment2::new(w[0], w[1]))))
         .filter(|(_, _, s)| (s.a.x - s.b.x).abs() < ROUNDING && s.length() > 1.0)
@@ -280,10 +310,12 @@ fn side_by_side(wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
         for (other_face, other, t) in &upright[at + 1..] {
             let shared = s.a.y.max(s.b.y).min(t.a.y.max(t.b.y)) - s.a.y.min(s.b.y).max(t.a.y.min(t.b.y));
             if face == other_face && lead != other && shared > 1.0 && (s.a.x - t.a.x).abs() < diameter - ROUNDING {
-                wrong.push(format!("leads {} and {} lie on one another on {face}", lead + 1, other + 1));
+                let what = format!("leads {lead} and {other} lie on one another on {face}");
+                faults.push(Fault { lead: *lead, other: Some(*other), what });
             }
         }
     }
+    faults
 }
 
 fn crossings(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {

@@ -4,6 +4,7 @@ use super::assign::{Booked, Served};
 use super::boxes::BoxPlan;
 use super::build::FaceFacts;
 use super::chains::ChainPlan;
+use super::check::faults;
 use super::circuits::{chain_state, circuit_capacity, group};
 use super::graph::{ExitKind, Graph};
 use super::legs::Drawing;
@@ -75,6 +76,18 @@ pub(super) fn draw(
             plan.booked.served.retain(|s| !plan.chains[s.chain].segments.contains(&segments[0]));
             continue;
         }
+        let misplaced = sheet.misplaced(&wiring);
+        if !misplaced.is_empty() {
+            for (segments, what) in misplaced {
+                let hint = "leave a lead column open through the courses, set a box nearer, or leave this stretch cold";
+                for &segment in &segments {
+                    let why = format!("its lead would break a rule where it lies: {what}");
+                    unfed.push(sheet.refuse(segment, "no-lead-route", why, hint, &mut findings));
+                }
+                plan.booked.served.retain(|s| !plan.chains[s.chain].segments.contains(&segments[0]));
+            }
+            continue;
+        }
         for (at, chain) in plan.chains.iter().enumerate() {
             let known = |s: &SegmentId| unfed.iter().any(|u| u.segment == *s);
             if plan.booked.served.iter().any(|s| s.chain == at) || chain.segments.iter().any(known) {
@@ -116,6 +129,23 @@ fn keep_used_crossings(wiring: &mut Wiring) {
 }
 
 impl Sheet<'_> {
+    /// Chains with a lead that lies where it must not, and what is wrong with it: of two leads on one another the later one's. Two at
+    /// fault on one another need only one to go.
+    fn misplaced(&self, wiring: &Wiring) -> Vec<(Vec<SegmentId>, String)> {
+        let chain = |lead: LeadId| wiring.feeds.iter().find(|f| f.lead == lead).map(|f| f.chain);
+        let faults = faults(self.zones, self.courses, wiring, self.job);
+        let mut gone: BTreeMap<ChainId, String> = BTreeMap::new();
+        let (single, pairs): (Vec<_>, Vec<_>) = faults.into_iter().partition(|fault| fault.other.is_none());
+        for fault in single.into_iter().chain(pairs) {
+            let (Some(one), other) = (chain(fault.lead), fault.other.and_then(chain)) else { continue };
+            let settled = gone.contains_key(&one) || other.is_some_and(|other| gone.contains_key(&other));
+            if !settled {
+                gone.insert(other.map_or(one, |other| one.max(other)), fault.what);
+            }
+        }
+        gone.into_iter().map(|(id, what)| (wiring.chains[id.index()].segments.clone(), what)).collect()
+    }
+
     fn refuse(
         &self,
         segment: SegmentId,

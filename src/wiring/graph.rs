@@ -169,11 +169,10 @@ impl Graph {
     /// The cheapest way from any start to any target (node and cost beyond it) through lanes with room.
     /// Ties fall to the smaller node number.
     pub(super) fn route(&self, starts: &[Start], targets: &BTreeMap<usize, f64>, used: &[u32]) -> Option<Route> {
-        // Only what is reached is kept: a search sees one face of a drawing that may have hundreds.
-        let mut reached: BTreeMap<usize, Reached> = BTreeMap::new();
+        let mut reached = Marks::new(self.nodes.len());
         let mut queue = BinaryHeap::new();
         for (begun, start) in starts.iter().enumerate() {
-            let nearer = reached.get(&start.node).is_none_or(|known| start.cost < known.cost);
+            let nearer = reached.get(start.node).is_none_or(|known| start.cost < known.cost);
             if self.has_room(start.lane, used) && nearer {
                 reached.insert(start.node, Reached { cost: start.cost, came: None, begun });
                 queue.push(Reverse((Cost(start.cost), start.node)));
@@ -184,7 +183,7 @@ impl Graph {
             if answer.is_some_and(|(found, _)| cost >= found) {
                 break;
             }
-            let here = reached[&node];
+            let here = reached.at(node);
             if cost > here.cost {
                 continue;
             }
@@ -199,7 +198,7 @@ impl Graph {
                     Way::Cross(_) => true,
                 };
                 let there = cost + link.cost;
-                if open && reached.get(&link.to).is_none_or(|known| there < known.cost) {
+                if open && reached.get(link.to).is_none_or(|known| there < known.cost) {
                     reached.insert(link.to, Reached { cost: there, came: Some((node, link.way)), begun: here.begun });
                     queue.push(Reverse((Cost(there), link.to)));
                 }
@@ -208,13 +207,13 @@ impl Graph {
         let (cost, target) = answer?;
         let mut ways: Vec<Way> = Vec::new();
         let mut node = target;
-        while let Some((from, way)) = reached[&node].came {
+        while let Some((from, way)) = reached.at(node).came {
             if ways.last() != Some(&way) {
                 ways.push(way);
             }
             node = from;
         }
-        let start = reached[&target].begun;
+        let start = reached.at(target).begun;
         let first = Way::Lane(starts[start].lane);
         if ways.last() != Some(&first) {
             ways.push(first);
@@ -231,6 +230,38 @@ struct Reached {
     came: Option<(usize, Way)>,
     /// Which of the starts.
     begun: usize,
+}
+
+/// The nodes a search has reached. Only these are kept, with their number plus one at each node: a search sees one face of a drawing that
+/// may have hundreds, and zeroed memory that is never touched costs nothing.
+struct Marks {
+    numbers: Vec<u32>,
+    known: Vec<Reached>,
+}
+
+impl Marks {
+    fn new(nodes: usize) -> Self {
+        Self { numbers: vec![0; nodes], known: Vec::new() }
+    }
+
+    fn get(&self, node: usize) -> Option<&Reached> {
+        self.numbers[node].checked_sub(1).map(|at| &self.known[at as usize])
+    }
+
+    /// A node that is known to be reached.
+    fn at(&self, node: usize) -> Reached {
+        self.known[self.numbers[node] as usize - 1]
+    }
+
+    fn insert(&mut self, node: usize, reached: Reached) {
+        match self.numbers[node].checked_sub(1) {
+            Some(at) => self.known[at as usize] = reached,
+            None => {
+                self.known.push(reached);
+                self.numbers[node] = self.known.len() as u32;
+            }
+        }
+    }
 }
 
 /// A cost with a total order, so that the queue never depends on arithmetic accidents.

@@ -2,7 +2,7 @@
 
 use super::sizes::{Sizes, VALLEY_KEEP_OUT};
 use crate::courses::Segment;
-use crate::geometry::{Interval, IntervalSet, Point2, Segment2};
+use crate::geometry::{Interval, IntervalSet, Point2, Segment2, Vector2};
 use crate::terms::EdgeKind;
 use crate::zones::{FaceEdge, FaceLayout, Interval2};
 
@@ -79,8 +79,15 @@ impl<'a> FaceSpace<'a> {
             .edges
             .iter()
             .map(|edge| {
-                let inward = (edge.b - edge.a).unit().unwrap_or_default().left() * margin(edge, sizes);
-                [edge.a, edge.b, edge.b + inward, edge.a + inward]
+                let (along, width) = ((edge.b - edge.a).unit().unwrap_or_default(), margin(edge, sizes));
+                let inward = along.left() * width;
+                // A lead keeps its distance from the ends of these lines too, also where the face goes on past them.
+                let (past, outward) = match edge.kind {
+                    EdgeKind::Valley | EdgeKind::Hip | EdgeKind::Ridge | EdgeKind::Rake => (along * width, -inward),
+                    _ => (Vector2::default(), Vector2::default()),
+                };
+                let (a, b) = (edge.a - past, edge.b + past);
+                [a + outward, b + outward, b + inward, a + inward]
             })
             .collect();
         Self { layout, rectangles: elements.chain(openings).collect(), elements: segments.len(), margins }
