@@ -27,7 +27,8 @@ pub fn drawing(bytes: usize) -> Vec<u8> {
                 text.push_str("100\nAcDbPolyline\n 90\n        8\n 70\n     0\n");
                 for i in 0..8 {
                     let i = f64::from(i);
-                    writeln!(text, " 10\n{:.6}\n 20\n{:.6}", x + 24.123 * i, y + 3.7 * i * i).unwrap();
+                    writeln!(text, " 10\n{:.6}\n 20\n{:.6}", x + 24.123 * i, y + 3.7 * i * i)
+                        .expect("writing to a string");
                 }
             }
             1 => {
@@ -38,11 +39,11 @@ pub fn drawing(bytes: usize) -> Vec<u8> {
                     x + 120.5,
                     y + 36.25
                 )
-                .unwrap();
+                .expect("writing to a string");
             }
             2 => {
                 text += &head("INSERT", "L-PLNT-TREE");
-                writeln!(text, "100\nAcDbBlockReference\n  2\nTREE\n 10\n{x:.6}\n 20\n{y:.6}\n 30\n0.0\n 41\n1.25\n 42\n1.25\n 50\n45.0").unwrap();
+                writeln!(text, "100\nAcDbBlockReference\n  2\nTREE\n 10\n{x:.6}\n 20\n{y:.6}\n 30\n0.0\n 41\n1.25\n 42\n1.25\n 50\n45.0").expect("writing to a string");
             }
             _ => {
                 text += &head("TEXT", "A-ANNO-TEXT");
@@ -50,7 +51,7 @@ pub fn drawing(bytes: usize) -> Vec<u8> {
                     text,
                     "100\nAcDbText\n 10\n{x:.6}\n 20\n{y:.6}\n 30\n0.0\n 40\n6.0\n  1\nROOM {number}\n 50\n0.0"
                 )
-                .unwrap();
+                .expect("writing to a string");
             }
         }
     }
