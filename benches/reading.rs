@@ -16,9 +16,9 @@ fn split_and_parse(bytes: &[u8]) -> f64 {
         let line = std::str::from_utf8(bytes[start..end].trim_ascii()).unwrap_or("");
         start = end + 1;
         match code.take() {
-            None => code = Some(line.parse::<i32>().unwrap()),
-            Some(10..=59 | 110..=149 | 210..=239) => sum += line.parse::<f64>().unwrap(),
-            Some(60..=99 | 170..=179 | 270..=289) => sum += line.parse::<i64>().unwrap() as f64,
+            None => code = Some(line.parse::<i32>().expect("our own drawing reads")),
+            Some(10..=59 | 110..=149 | 210..=239) => sum += line.parse::<f64>().expect("our own drawing reads"),
+            Some(60..=99 | 170..=179 | 270..=289) => sum += line.parse::<i64>().expect("our own drawing reads") as f64,
             Some(_) => {}
         }
     }
@@ -37,7 +37,7 @@ fn reading(c: &mut Criterion) {
             b.iter(|| split_and_parse(black_box(bytes)));
         });
         group.bench_with_input(BenchmarkId::new("import", size), &bytes, |b, bytes| {
-            b.iter(|| import(black_box(bytes), &settings).unwrap());
+            b.iter(|| import(black_box(bytes), &settings).expect("our own drawing reads"));
         });
     }
     group.finish();
