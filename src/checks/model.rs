@@ -1,5 +1,6 @@
 //! Judgements on the finished layout.
 
+use crate::index::CircuitId;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -73,11 +74,78 @@ pub struct LoadSummary {
     pub zone_watt_density: f64,
 }
 
+/// How a circuit is supplied.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CircuitSupply {
+    /// The circuit.
+    pub circuit: CircuitId,
+    /// Poles of its breaker.
+    pub poles: u32,
+    /// The lines it hangs on: `A-B`.
+    pub lines: String,
+    /// Kind and trade size of its conduit; none beyond the tables.
+    pub conduit: Option<String>,
+    /// Volts lost from panel to box; none without a panel.
+    pub drop: Option<f64>,
+    /// Leakage of its element, milliamperes; none when the catalogue does not say.
+    pub leakage: Option<f64>,
+    /// Current at switching on, amperes; none when the catalogue does not say.
+    pub start_amps: Option<f64>,
+    /// Power at the measured supply voltage, watts; none without a measured voltage.
+    pub measured_watts: Option<f64>,
+}
+
+/// What a resistance reading is taken of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ReadingOf {
+    /// One segment at its fed end, far end open.
+    Segment,
+    /// A chain at the box, with its leads.
+    Chain,
+}
+
+/// A resistance to expect between the two conductors, far end open.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Reading {
+    /// Tag of the segment, id of the chain.
+    pub item: String,
+    /// What it is taken of.
+    pub of: ReadingOf,
+    /// Ohms at rated resistance.
+    pub ohms: f64,
+    /// Least acceptable, ohms; none when the catalogue states no tolerance or resistance changes with temperature.
+    pub low: Option<f64>,
+    /// Most acceptable, ohms.
+    pub high: Option<f64>,
+}
+
+/// A circuit that has to stay off.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Shed {
+    /// The circuit.
+    pub circuit: CircuitId,
+    /// Its tag.
+    pub tag: String,
+    /// Its priority; the highest number goes first.
+    pub priority: u32,
+    /// Its current, amperes.
+    pub amps: f64,
+    /// Its power, watts.
+    pub watts: f64,
+}
+
 /// All checks.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Checks {
     /// Totals.
     pub load: LoadSummary,
-    /// In order: element, segment, chain, circuit, service.
+    /// In order: element, segment, chain, circuit, box, service, what the authority decides.
     pub checks: Vec<Check>,
+    /// How each circuit is supplied, in circuit order.
+    pub supplies: Vec<CircuitSupply>,
+    /// Resistances to expect: each fed segment by itself, then each chain at its box.
+    pub readings: Vec<Reading>,
+    /// Circuits that a panel too small must do without, the first to go first.
+    pub shed: Vec<Shed>,
 }

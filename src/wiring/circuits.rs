@@ -3,12 +3,15 @@
 use super::model::{Chain, Circuit, Lead};
 use crate::courses::{Courses, ElementRole};
 use crate::electrical::{
-    ChainState, Piece, breaker_for, conductor_for, continuous_capacity, element_strip, equipment_ground_for,
-    largest_standard_rating, lead_loop_ohms, solve,
+    Branch, ChainState, Conditions, Piece, Rating, branch_sizes, breaker_for, celsius, continuous_capacity,
+    element_strip, largest_standard_rating, lead_loop_ohms, solve,
 };
 use crate::index::{BoxId, ChainId, CircuitId, SegmentId};
 use crate::job::Job;
 use crate::zones::Zones;
+
+/// Current-carrying conductors of a two-wire circuit.
+pub const CARRYING_OF_A_CIRCUIT: u32 = 2;
 
 /// A chain as the pieces that current passes, from the box outwards: `leads` holds the feed and then the jumpers, `segments` the
 /// elements in the same order. A segment whose jumper leaves from its far end carries what follows; one whose jumper leaves from the
@@ -33,6 +36,26 @@ pub fn chain_pieces(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], 
 /// Solves a chain behind its leads.
 pub(super) fn chain_state(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &Job) -> ChainState {
     solve(job.electrical.volts.value, &chain_pieces(courses, segments, leads, job))
+}
+
+/// A branch circuit with the wires its job asks for; `carrying` and home run as the job says, no home run without a panel.
+#[must_use]
+pub fn branch(job: &Job, breaker: f64, amps: f64) -> Branch {
+    let electrical = &job.electrical;
+    let conditions = Conditions {
+        edition: electrical.code_edition.value,
+        terminals: if electrical.terminals >= 75 { Rating::C75 } else { Rating::C60 },
+        ambient: celsius(electrical.ambient),
+        carrying: CARRYING_OF_A_CIRCUIT * electrical.circuits_per_conduit,
+    };
+    Branch {
+        breaker,
+        amps,
+        volts: electrical.volts.value,
+        home_run: electrical.panel.as_ref().map_or(0.0, |panel| panel.home_run),
+        drop_limit: electrical.branch_drop,
+        conditions,
+    }
 }
 
 /// The continuous current one circuit may carry, amperes.
@@ -107,14 +130,15 @@ pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job:
         let own = || members.iter().map(|m| &chains[m.index()]);
         let amps: f64 = own().map(|c| c.amps).sum();
         let breaker = breaker_for(amps).unwrap_or(job.electrical.largest_breaker);
+        let sizes = branch_sizes(&branch(job, breaker, amps));
         circuits.push(Circuit {
             id,
             tag: id.to_string(),
             watts: own().map(|c| c.watts).sum(),
             amps,
             breaker,
-            conductor_awg: conductor_for(breaker).unwrap_or(0),
-            ground_awg: equipment_ground_for(breaker).unwrap_or(0),
+            conductor_awg: sizes.map_or(0, |s| s.conductor),
+            ground_awg: sizes.map_or(0, |s| s.ground),
             priority: own().map(priority).min().unwrap_or(u32::MAX),
             chains: members.clone(),
         });
