@@ -140,7 +140,7 @@ fn conductor(circuit: &Circuit, conditions: &Conditions) -> Judged {
     let factors = ambient_factor(INSULATION, conditions.ambient).unwrap_or_default();
     let working = format!(
         "the larger of 1.25 × {} A and the {} A breaker = {} A; {awg} AWG copper: {} °C terminals {} A, {} A × ambient {} × \
-         {} carrying {} → {} A, protected at {} A",
+         {} carrying {} = {} A, protected at {} A",
         decimal(circuit.amps, 3),
         decimal(circuit.breaker, 1),
         decimal(needed, 3),

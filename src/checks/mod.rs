@@ -9,6 +9,7 @@ mod circuit;
 mod element;
 mod load;
 mod model;
+mod one_line;
 mod rules;
 mod service;
 mod supply;
@@ -43,8 +44,9 @@ pub fn checks(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> O
     let mut findings = findings(&judged);
     findings.extend(shed_finding(&shed));
     let readings = supply::readings(courses, wiring, job);
+    let one_line = one_line::one_line(&supplies, wiring, job);
     let checks = judged.into_iter().map(|j| j.check).collect();
-    Outcome { value: Checks { load, checks, supplies, readings, shed }, findings }
+    Outcome { value: Checks { load, checks, supplies, readings, shed, one_line }, findings }
 }
 
 fn shed_finding(shed: &[Shed]) -> Option<Finding> {

@@ -68,6 +68,8 @@ pub struct LoadSummary {
     pub watts: f64,
     /// Sum of the circuits' currents, amperes.
     pub amps: f64,
+    /// What conductors and breakers must carry for it, 125 %, amperes.
+    pub continuous_amps: f64,
     /// Watts per square foot of the element's own area.
     pub element_watt_density: f64,
     /// Watts per square foot of zone.
@@ -83,6 +85,8 @@ pub struct CircuitSupply {
     pub poles: u32,
     /// The lines it hangs on: `A-B`.
     pub lines: String,
+    /// What conductors and breaker must carry for it, 125 % of its current, amperes.
+    pub continuous_amps: f64,
     /// Kind and trade size of its conduit; none beyond the tables.
     pub conduit: Option<String>,
     /// Volts lost from panel to box; none without a panel.
@@ -135,6 +139,55 @@ pub struct Shed {
     pub watts: f64,
 }
 
+/// What an item of the one-line diagram is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum OneLineKind {
+    /// The panel.
+    Panel,
+    /// A branch breaker.
+    Breaker,
+    /// A disconnect.
+    Disconnect,
+    /// Poles of controller or contactor.
+    Controller,
+    /// Wires to the boxes.
+    HomeRun,
+    /// A junction box.
+    JunctionBox,
+    /// Segments fed from one end.
+    Chain,
+}
+
+impl OneLineKind {
+    /// What it is called.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Panel => "panel",
+            Self::Breaker => "breaker",
+            Self::Disconnect => "disconnect",
+            Self::Controller => "controller",
+            Self::HomeRun => "home run",
+            Self::JunctionBox => "box",
+            Self::Chain => "chain",
+        }
+    }
+}
+
+/// An item of the one-line diagram.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct OneLineItem {
+    /// What it is.
+    pub kind: OneLineKind,
+    /// What is printed at it.
+    pub tag: String,
+    /// Its figures.
+    pub words: String,
+    /// The item it hangs on, by place in the list.
+    pub from: Option<usize>,
+}
+
 /// All checks.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Checks {
@@ -148,4 +201,6 @@ pub struct Checks {
     pub readings: Vec<Reading>,
     /// Circuits that a panel too small must do without, the first to go first.
     pub shed: Vec<Shed>,
+    /// The one-line diagram.
+    pub one_line: Vec<OneLineItem>,
 }

@@ -127,7 +127,7 @@ fn judge_panel(panel: &Panel, needed: f64, out: &mut Vec<Judged>) {
     let base = service.existing_amps - service.non_coincident_amps;
     let total = base + needed.max(service.non_coincident_amps);
     let working = format!(
-        "{} A existing − {} A that never runs with it + the larger of that and {} A = {} A; main {} A",
+        "{} A existing - {} A that never runs with it + the larger of that and {} A = {} A; main {} A",
         decimal(service.existing_amps, 1),
         decimal(service.non_coincident_amps, 1),
         decimal(needed, 2),

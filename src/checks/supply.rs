@@ -31,6 +31,7 @@ pub(super) fn supplies(courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Cir
             circuit: circuit.id,
             poles: job.electrical.poles(),
             lines: ToString::to_string(&lines),
+            continuous_amps: CONTINUOUS_FACTOR * circuit.amps,
             conduit: conduit.map(|size| format!("{} in {}", size.name, kind.words())),
             drop: home_run.and_then(|feet| circuit_drop(circuit.conductor_awg, circuit.amps, feet)),
             leakage: leakage(circuit, courses, wiring, job),

@@ -33,6 +33,7 @@ pub use dimensions::{DimensionParts, FIGURE_HEIGHT, dimension_parts};
 pub use flatten::{Mark, MarkKind, TextBox, flatten, flatten_model_item, place_text};
 pub use model::*;
 pub use set::{key_plan, sheets};
+pub use status::preliminary;
 pub use text::{FONT_FAMILY, Glyph, can_print, font_bytes, font_size, glyphs, printable, text_width, wrap};
 
 use crate::checks::Checks;

@@ -3,8 +3,8 @@
 use super::model::{Chain, Circuit, Lead};
 use crate::courses::{Courses, ElementRole};
 use crate::electrical::{
-    Branch, ChainState, Conditions, Piece, Rating, branch_sizes, breaker_for, celsius, continuous_capacity,
-    element_strip, largest_standard_rating, lead_loop_ohms, solve,
+    Branch, ChainState, Conditions, Piece, Rating, STANDARD_RATINGS, branch_sizes, breaker_for, celsius,
+    continuous_capacity, element_strip, largest_standard_rating, lead_loop_ohms, solve,
 };
 use crate::index::{BoxId, ChainId, CircuitId, SegmentId};
 use crate::job::Job;
@@ -95,6 +95,22 @@ fn pack(mut loads: Vec<Load>, capacity: f64) -> Vec<Load> {
     packed
 }
 
+/// The fewest circuits that first fit finds with room up to any standard rating within `capacity`, the largest first among
+/// equals. First fit alone may need a circuit more when it is given more room; what fits less room fits more.
+fn pack_best(loads: &[Load], capacity: f64) -> Vec<Load> {
+    let largest = loads.iter().map(|load| load.amps).fold(0.0, f64::max);
+    let mut best = pack(loads.to_vec(), capacity);
+    for room in STANDARD_RATINGS.rows.iter().rev().map(|&rating| continuous_capacity(rating)) {
+        if room < capacity && room >= largest {
+            let packed = pack(loads.to_vec(), room);
+            if packed.len() < best.len() {
+                best = packed;
+            }
+        }
+    }
+    best
+}
+
 /// Groups chains on the fewest circuits that first fit finds, box by box where that costs none.
 /// Chains are marked with their circuit. Every chain must fit a circuit of its own.
 pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job: &Job) -> Vec<Circuit> {
@@ -114,10 +130,10 @@ pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job:
     keys.dedup();
     for (priority, junction_box) in keys {
         let own = loads.iter().filter(|l| l.priority == priority && l.junction_box == junction_box);
-        by_box.extend(pack(own.cloned().collect(), capacity));
+        by_box.extend(pack_best(&own.cloned().collect::<Vec<_>>(), capacity));
     }
-    let by_box = pack(by_box, capacity);
-    let across = pack(loads, capacity);
+    let by_box = pack_best(&by_box, capacity);
+    let across = pack_best(&loads, capacity);
     let groups = if across.len() < by_box.len() { across } else { by_box };
     let mut circuits = Vec::new();
     for (number, group) in groups.into_iter().enumerate() {
@@ -144,4 +160,40 @@ pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job:
         });
     }
     circuits
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn loads(amps: &[f64]) -> Vec<Load> {
+        let load = |(at, &amps): (usize, &f64)| Load {
+            priority: 1,
+            junction_box: BoxId::new(0),
+            amps,
+            chains: vec![ChainId::new(at)],
+        };
+        amps.iter().enumerate().map(load).collect()
+    }
+
+    /// By hand: 8, 8, 6, 6 and 4 A on 16 A of room: 8 + 8, 6 + 6 + 4.
+    #[test]
+    fn first_fit_by_hand() {
+        let packed = pack_best(&loads(&[6.0, 8.0, 4.0, 6.0, 8.0]), 16.0);
+        let sums: Vec<f64> = packed.iter().map(|p| p.amps).collect();
+        assert_eq!(sums, [16.0, 16.0]);
+    }
+
+    proptest! {
+        #[test]
+        fn a_larger_breaker_never_needs_more_circuits(amps in prop::collection::vec(0.5f64..12.0, 1..30)) {
+            let counts: Vec<usize> = [15.0, 20.0, 25.0, 30.0, 40.0, 50.0]
+                .map(|rating| pack_best(&loads(&amps), continuous_capacity(rating)).len())
+                .to_vec();
+            prop_assert!(counts.windows(2).all(|pair| pair[1] <= pair[0]), "{counts:?}");
+            let total: f64 = amps.iter().sum();
+            prop_assert!(counts[0] as f64 >= total / 12.0 - 1e-9);
+        }
+    }
 }

@@ -9,6 +9,7 @@ mod dxf;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod json;
+mod load_page;
 mod pdf;
 #[cfg(test)]
 mod project_fixture;
@@ -25,6 +26,7 @@ pub use json::{
     LeadJson, LegJson, OpeningJson, OptionJson, ProjectJson, QuestionJson, RoofJson, SegmentJson, SensorJson, ZoneJson,
     inspect_json, json_bytes, project_json, project_schema,
 };
+pub use load_page::load_page;
 pub use pdf::sheets_pdf;
 pub use set::{project_files, stale_sheets};
 pub use svg::sheet_svg;

@@ -1,7 +1,7 @@
 //! All files of a draft by name.
 
 use super::{
-    OutputFile, circuits_csv, json_bytes, materials_csv, overlay_dxf, project_json, segments_csv, sheet_svg,
+    OutputFile, circuits_csv, json_bytes, load_page, materials_csv, overlay_dxf, project_json, segments_csv, sheet_svg,
     sheets_dxf, sheets_pdf, verify_csv,
 };
 use crate::error::Result;
@@ -22,6 +22,7 @@ pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile
         file("overlay.dxf", overlay_dxf(set, &project.survey.linework.frame)),
         file("segments.csv", segments_csv(project)),
         file("circuits.csv", circuits_csv(project)),
+        file("load.md", load_page(project)),
         file("materials.csv", materials_csv(project)),
         file("verify.csv", verify_csv(project)),
         OutputFile { name: format!("{number}.json"), bytes: json_bytes(&project_json(project))? },
