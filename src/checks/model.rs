@@ -88,14 +88,19 @@ pub struct CircuitSupply {
     /// What conductors and breaker must carry for it, 125 % of its current, amperes.
     pub continuous_amps: f64,
     /// Kind and trade size of its conduit; none beyond the tables.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub conduit: Option<String>,
     /// Volts lost from panel to box; none without a panel.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub drop: Option<f64>,
     /// Leakage of its element, milliamperes; none when the catalogue does not say.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub leakage: Option<f64>,
     /// Current at switching on, amperes; none when the catalogue does not say.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub start_amps: Option<f64>,
     /// Power at the measured supply voltage, watts; none without a measured voltage.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub measured_watts: Option<f64>,
 }
 
@@ -119,8 +124,10 @@ pub struct Reading {
     /// Ohms at rated resistance.
     pub ohms: f64,
     /// Least acceptable, ohms; none when the catalogue states no tolerance or resistance changes with temperature.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub low: Option<f64>,
     /// Most acceptable, ohms.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub high: Option<f64>,
 }
 
@@ -147,8 +154,6 @@ pub enum OneLineKind {
     Panel,
     /// A branch breaker.
     Breaker,
-    /// A disconnect.
-    Disconnect,
     /// Poles of controller or contactor.
     Controller,
     /// Wires to the boxes.
@@ -166,7 +171,6 @@ impl OneLineKind {
         match self {
             Self::Panel => "panel",
             Self::Breaker => "breaker",
-            Self::Disconnect => "disconnect",
             Self::Controller => "controller",
             Self::HomeRun => "home run",
             Self::JunctionBox => "box",
@@ -185,6 +189,7 @@ pub struct OneLineItem {
     /// Its figures.
     pub words: String,
     /// The item it hangs on, by place in the list.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub from: Option<usize>,
 }
 

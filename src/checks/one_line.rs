@@ -5,7 +5,7 @@ use crate::job::Job;
 use crate::units::decimal;
 use crate::wiring::{Wiring, branch};
 
-/// Items in the order a reader follows them: panel, disconnect, then each circuit with its breaker, controller pole, home run, boxes
+/// Items in the order a reader follows them: panel, then each circuit with its breaker, controller poles, home run, boxes
 /// and chains. Every item but the first hangs on an earlier one.
 pub(super) fn one_line(supplies: &[CircuitSupply], wiring: &Wiring, job: &Job) -> Vec<OneLineItem> {
     let mut items = Vec::new();
@@ -26,14 +26,12 @@ pub(super) fn one_line(supplies: &[CircuitSupply], wiring: &Wiring, job: &Job) -
     for (circuit, supply) in wiring.circuits.iter().zip(supplies) {
         let poles = supply.poles;
         let breaker = format!(
-            "{} A, {poles} pole, lines {}, ground-fault protection of equipment {} mA",
+            "{} A, {poles} pole, lines {}, ground-fault protection of equipment {} mA, lockable as the disconnect",
             decimal(circuit.breaker, 0),
             supply.lines,
             decimal(job.electrical.ground_fault_trip, 0)
         );
         let at = push(OneLineKind::Breaker, circuit.tag.clone(), breaker, Some(panel_item));
-        let words = "lockable, shows its position, opens all ungrounded conductors".to_owned();
-        let at = push(OneLineKind::Disconnect, circuit.tag.clone(), words, Some(at));
         let words = format!("{poles} poles of at least {} A", decimal(supply.continuous_amps, 2));
         let at = push(OneLineKind::Controller, circuit.tag.clone(), words, Some(at));
         let length = branch(job, circuit.breaker, circuit.amps).home_run;
@@ -53,9 +51,10 @@ pub(super) fn one_line(supplies: &[CircuitSupply], wiring: &Wiring, job: &Job) -
             let item = &wiring.boxes[id.index()];
             let at = push(OneLineKind::JunctionBox, item.tag.clone(), item.box_key.clone(), Some(home_run));
             for chain in chains().filter(|chain| chain.junction_box == id) {
+                let count = chain.segments.len();
                 let words = format!(
-                    "{} pieces, {} ft, {} W, {} A",
-                    chain.segments.len(),
+                    "{count} piece{}, {} ft, {} W, {} A",
+                    if count == 1 { "" } else { "s" },
                     decimal(chain.element_length / 12.0, 1),
                     decimal(chain.watts, 0),
                     decimal(chain.amps, 2)

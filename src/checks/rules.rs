@@ -153,7 +153,7 @@ pub(super) const STANDARD_BREAKER: Rule = Rule {
 
 pub(super) const CONDUCTOR: Rule = Rule {
     code: "conductor",
-    words: "the branch conductor, taken at 60 °C terminals, carries 125 % of the load and is protected by the breaker",
+    words: "the branch conductor, corrected for its terminals, ambient and neighbours, carries 125 % of the load and is protected by the breaker",
     clause: Some("210.19(A)(1), 240.4(D), Table 310.16"),
     source: SourceLabel::Seen,
     unit: "A",

@@ -78,7 +78,7 @@ pub(super) fn judge_service(balance: &Balance, wiring: &Wiring, job: &Job, out: 
     let needed = CONTINUOUS_FACTOR * amps;
     let lines = balance.amps.iter().copied().fold(0.0, f64::max);
     let working = format!(
-        "one for all circuits is rated at least 1.25 × {} A in the fullest line = {} A; the place is not drawn",
+        "a lockable breaker each, or one switch for all circuits of at least 1.25 × {} A in the fullest line = {} A; the place is not drawn",
         decimal(lines, 2),
         decimal(CONTINUOUS_FACTOR * lines, 2)
     );

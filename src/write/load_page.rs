@@ -33,6 +33,14 @@ fn ohms(value: f64) -> String {
     if value.is_finite() { decimal(value, 2) } else { "open".to_owned() }
 }
 
+fn verdict_words(check: &Check) -> &'static str {
+    match check.verdict {
+        Verdict::Pass => "pass",
+        Verdict::Fail => "FAIL",
+        Verdict::Authority => "for the authority to decide",
+    }
+}
+
 impl Page<'_> {
     fn line(&mut self, text: &str) {
         self.out.push_str(text);
@@ -216,31 +224,27 @@ impl Page<'_> {
         self.line("");
     }
 
+    /// Rule by rule, each said once, in the order of the checks.
     fn checks(&mut self) {
         self.line("## Checks\n");
-        let row = |check: &Check| {
-            let verdict = match check.verdict {
-                Verdict::Pass => "pass",
-                Verdict::Fail => "FAIL",
-                Verdict::Authority => "for the authority to decide",
-            };
-            let source = match check.source {
+        let checks = &self.project.checks.checks;
+        for (at, first) in checks.iter().enumerate() {
+            if checks[..at].iter().any(|earlier| earlier.code == first.code) {
+                continue;
+            }
+            let source = match first.source {
                 SourceLabel::Seen => "seen",
                 SourceLabel::Memory => "memory",
                 SourceLabel::Computed => "computed",
                 SourceLabel::Practice => "common practice",
             };
-            vec![
-                check.item.clone(),
-                check.rule.clone(),
-                check.clause.clone().unwrap_or_default(),
-                source.into(),
-                check.working.clone(),
-                verdict.into(),
-            ]
-        };
-        let rows: Vec<Vec<String>> = self.project.checks.checks.iter().map(row).collect();
-        self.table(&["item", "rule, in our words", "clause", "source", "numbers", "verdict"], &rows);
+            let clause = first.clause.as_ref().map(|clause| format!("{clause}; ")).unwrap_or_default();
+            self.line(&format!("**{}**: {} ({clause}{source})\n", first.code, cell(&first.rule)));
+            let same = checks.iter().filter(|check| check.code == first.code);
+            let rows: Vec<Vec<String>> =
+                same.map(|c| vec![c.item.clone(), c.working.clone(), verdict_words(c).into()]).collect();
+            self.table(&["item", "numbers", "verdict"], &rows);
+        }
     }
 
     fn readings(&mut self) {
@@ -263,5 +267,30 @@ impl Page<'_> {
             })
             .collect();
         self.table(&["of", "item", "ohms", "least", "most"], &rows);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::write::project_fixture::project;
+
+    #[test]
+    fn every_chain_circuit_and_rule_is_on_the_page_once() {
+        let project = project();
+        let page = String::from_utf8(load_page(&project)).unwrap();
+        for heading in
+            ["## What went in", "## Chains", "## Circuits", "## One-line diagram", "## Checks", "## Resistances"]
+        {
+            assert_eq!(page.matches(heading).count(), 1, "{heading}");
+        }
+        assert!(page.contains("| K1 | F1-0-1 | 39 | 390 | 1.625 | 238 | J1 | HT-1 |"), "{page}");
+        assert_eq!(page.matches("**finite**: a test (common practice)").count(), 1);
+        assert!(page.contains("PRELIMINARY"));
+    }
+
+    #[test]
+    fn a_bar_in_a_title_breaks_no_table() {
+        assert_eq!(cell("a|b\nc"), "a\\|b c");
     }
 }
