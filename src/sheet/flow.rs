@@ -2,7 +2,7 @@
 
 use super::layers::Pen;
 use super::model::{Anchor, Item};
-use super::pad::{HEAD, LEADING, NOTE, Pad, Style, TAG, moved};
+use super::pad::{HEAD, LEADING, NOTE, Pad, Style, TAG, placed};
 use crate::geometry::{Box2, Point2, Vector2};
 
 /// Between columns, inches on paper.
@@ -12,11 +12,17 @@ const PANEL_GAP: f64 = 0.25;
 /// White inside a table cell, left and right, inches on paper.
 const CELL_PAD: f64 = 0.06;
 
+/// Sizes to which notes and tables are enlarged where the sheet has room for it without another page: 1/8 in capitals, which stay
+/// legible on half-size prints, else the plotted minimum of 3/32 in.
+pub(super) const ENLARGED: [f64; 2] = [4.0 / 3.0, 1.0];
+
 /// A slice of a panel that is never broken; drawn about its top left corner, y down from there negative.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Slice {
     /// Height, inches.
     pub height: f64,
+    /// Height of its part between the upright rules of a table, from its top; 0 outside a table.
+    pub ruled: f64,
     /// What it shows.
     pub items: Vec<Item>,
 }
@@ -24,12 +30,34 @@ pub(super) struct Slice {
 /// Something to flow: a table or a list.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Panel {
+    /// Its id, for its upright rules.
+    pub id: String,
     /// Width, inches.
     pub width: f64,
+    /// Where upright rules stand, from the left edge: drawn from the first ruled slice of a column to the last.
+    pub rules: Vec<f64>,
     /// Repeated at the top of every column the panel runs over.
     pub head: Vec<Slice>,
     /// The rest.
     pub slices: Vec<Slice>,
+}
+
+impl Panel {
+    /// The panel with everything in it, letters too, `factor` times as large.
+    pub(super) fn enlarged(self, factor: f64) -> Self {
+        let grown = |slice: Slice| Slice {
+            height: slice.height * factor,
+            ruled: slice.ruled * factor,
+            items: placed(slice.items, factor, Vector2::new(0.0, 0.0)),
+        };
+        Self {
+            id: self.id,
+            width: self.width * factor,
+            rules: self.rules.into_iter().map(|x| x * factor).collect(),
+            head: self.head.into_iter().map(grown).collect(),
+            slices: self.slices.into_iter().map(grown).collect(),
+        }
+    }
 }
 
 /// How a table column is set.
@@ -56,7 +84,38 @@ pub(super) struct Table {
     pub foot: Option<String>,
 }
 
+/// Rows from which a column that never changes is said once below the table instead.
+const REPEATS: usize = 3;
+
 impl Table {
+    /// The table without columns that say the same in every row: those stand once in its foot. The first column stays.
+    pub(super) fn without_repeats(mut self) -> Self {
+        if self.rows.len() < REPEATS {
+            return self;
+        }
+        let same = |column: usize| self.rows.iter().all(|row| row[column] == self.rows[0][column]);
+        let repeated: Vec<usize> = (1..self.columns.len()).filter(|&column| same(column)).collect();
+        let said: Vec<String> = repeated
+            .iter()
+            .filter(|&&column| !self.rows[0][column].is_empty())
+            .map(|&column| format!("{} {}", self.columns[column].0, self.rows[0][column]))
+            .collect();
+        let mut column = 0;
+        self.columns.retain(|_| {
+            column += 1;
+            !repeated.contains(&(column - 1))
+        });
+        for row in &mut self.rows {
+            let cells = std::mem::take(row).into_iter().enumerate();
+            *row = cells.filter(|(column, _)| !repeated.contains(column)).map(|(_, cell)| cell).collect();
+        }
+        if !said.is_empty() {
+            let throughout = format!("Throughout: {}.", said.join(", "));
+            self.foot = Some(self.foot.map_or_else(|| throughout.clone(), |foot| format!("{throughout} {foot}")));
+        }
+        self
+    }
+
     /// The table as a panel at most `most` inches wide: the widest columns are wrapped.
     pub(super) fn panel(&self, most: f64) -> Panel {
         let widths = self.widths(most);
@@ -77,10 +136,15 @@ impl Table {
             // Kept with the last row, so that no column holds a foot alone.
             let last = slices.pop().unwrap_or_default();
             let mut items = last.items;
-            items.extend(moved(pad.items, Vector2::new(0.0, -last.height)));
-            slices.push(Slice { height: last.height + height + 0.05, items });
+            items.extend(placed(pad.items, 1.0, Vector2::new(0.0, -last.height)));
+            slices.push(Slice { height: last.height + height + 0.05, ruled: last.ruled, items });
         }
-        Panel { width, head, slices }
+        let mut rules = vec![0.0];
+        rules.extend(widths.iter().scan(0.0, |x, width| {
+            *x += width;
+            Some(*x)
+        }));
+        Panel { id: self.id.clone(), width, rules, head, slices }
     }
 
     /// Natural widths, then the widest shrunk until the table fits.
@@ -129,16 +193,18 @@ impl Table {
                 let part = if text.len() > 1 { format!(".{}", line + 1) } else { String::new() };
                 pad.text(format!("{id}.{}{part}", column + 1), Pen::Note, style.text(at, anchor, content.as_str()));
             }
-            pad.line(format!("{id}.v{column}"), Pen::Table, Point2::new(x, 0.0), Point2::new(x, -height));
             x += width;
         }
-        pad.line(format!("{id}.v"), Pen::Table, Point2::new(total, 0.0), Point2::new(total, -height));
-        pad.line(format!("{id}.h"), Pen::Table, Point2::new(0.0, -height), Point2::new(total, -height));
+        let mut rule = |name: &str, pen: Pen, y: f64| {
+            pad.line(format!("{id}.{name}"), pen, Point2::new(0.0, y), Point2::new(total, y));
+        };
         if is_head {
-            pad.line(format!("{id}.top"), Pen::Title, Point2::new(0.0, 0.0), Point2::new(total, 0.0));
-            pad.line(format!("{id}.under"), Pen::Title, Point2::new(0.0, -height), Point2::new(total, -height));
+            rule("top", Pen::Title, 0.0);
+            rule("under", Pen::Title, -height);
+        } else {
+            rule("h", Pen::Table, -height);
         }
-        Slice { height, items: pad.items }
+        Slice { height, ruled: height, items: pad.items }
     }
 }
 
@@ -147,7 +213,7 @@ pub(super) fn title_slice(id: &str, title: &str, width: f64) -> Slice {
     let mut pad = Pad::default();
     let lines = HEAD.wrap(title, width.max(1.0));
     let height = pad.lines(&format!("{id}.title"), Pen::Note, HEAD, Point2::new(0.0, 0.0), &lines);
-    Slice { height: height + 0.03, items: pad.items }
+    Slice { height: height + 0.03, ruled: 0.0, items: pad.items }
 }
 
 /// A numbered or marked list of notes as a panel of a given width: each entry is its mark and its words.
@@ -162,16 +228,35 @@ pub(super) fn list(id: &str, title: &str, entries: &[(String, String)], width: f
             let id = format!("{id}.{}", i + 1);
             pad.lines(&format!("{id}.mark"), Pen::Note, TAG, Point2::new(0.0, 0.0), std::slice::from_ref(mark));
             let height = pad.lines(&id, Pen::Note, NOTE, Point2::new(mark_width, 0.0), &lines).max(LEADING);
-            Slice { height: height + 0.05, items: pad.items }
+            Slice { height: height + 0.05, ruled: 0.0, items: pad.items }
         })
         .collect();
-    Panel { width, head: vec![title_slice(id, title, width)], slices }
+    Panel { id: id.to_owned(), width, rules: Vec::new(), head: vec![title_slice(id, title, width)], slices }
 }
 
 /// Lays panels out in columns of `area`, page by page. Returns the items of each page.
 ///
-/// A panel that runs on repeats its head. A slice taller than the area is set all the same and the sheet check reports it.
+/// A panel that fits a column is kept whole unless that costs a page. One that runs on repeats its head. A slice taller than the
+/// area is set all the same and the sheet check reports it.
 pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
+    let whole = flow_with(panels, area, Breaks::Seldom);
+    if whole.len() == 1 {
+        return whole;
+    }
+    let broken = flow_with(panels, area, Breaks::Anywhere);
+    if broken.len() < whole.len() { broken } else { whole }
+}
+
+/// Where panels may run on in another column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Breaks {
+    /// Wherever a column is full.
+    Anywhere,
+    /// Only panels longer than a column.
+    Seldom,
+}
+
+fn flow_with(panels: &[Panel], area: Box2, breaks: Breaks) -> Vec<Vec<Item>> {
     let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
     let (mut x, mut y, mut column_width) = (area.min.x, area.max.y, 0.0_f64);
     let mut fresh = true;
@@ -180,7 +265,10 @@ pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
         let mut next = 0;
         let mut times = 0;
         loop {
-            let keep: f64 = panel.slices[next..].iter().take(2).map(|s| s.height).sum();
+            let rest: f64 = panel.slices[next..].iter().map(|s| s.height).sum();
+            let whole = breaks == Breaks::Seldom && head + rest <= area.height();
+            let kept = if whole { usize::MAX } else { 2 };
+            let keep: f64 = panel.slices[next..].iter().take(kept).map(|s| s.height).sum();
             let gap = if fresh { 0.0 } else { PANEL_GAP };
             let fits = y - gap - head - keep >= area.min.y && x + panel.width <= area.max.x + 1e-9;
             if !fits && !fresh {
@@ -197,17 +285,17 @@ pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
             fresh = false;
             column_width = column_width.max(panel.width);
             let page = pages.last_mut().expect("there is always a page");
+            let mut ruled = None;
             for slice in &panel.head {
-                page.extend(placed(slice, x, y, times));
-                y -= slice.height;
+                y = put(page, slice, x, y, times, &mut ruled);
             }
             let mut first = true;
             while next < panel.slices.len() && (first || y - panel.slices[next].height >= area.min.y) {
-                page.extend(placed(&panel.slices[next], x, y, 0));
-                y -= panel.slices[next].height;
+                y = put(page, &panel.slices[next], x, y, 0, &mut ruled);
                 next += 1;
                 first = false;
             }
+            page.extend(again(upright_rules(panel, x, ruled), times));
             if next >= panel.slices.len() {
                 break;
             }
@@ -219,9 +307,30 @@ pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
     pages
 }
 
-/// A slice with its top left corner at `x`, `y`; a repeated head takes new ids.
-fn placed(slice: &Slice, x: f64, y: f64, times: usize) -> Vec<Item> {
-    let mut items = moved(slice.items.clone(), Vector2::new(x, y));
+/// Puts a slice on a page, its top left corner at `x`, `y`; returns where the next one goes. `ruled` grows by what of it
+/// stands between upright rules.
+fn put(page: &mut Vec<Item>, slice: &Slice, x: f64, y: f64, times: usize, ruled: &mut Option<(f64, f64)>) -> f64 {
+    page.extend(again(placed(slice.items.clone(), 1.0, Vector2::new(x, y)), times));
+    if slice.ruled > 0.0 {
+        *ruled = Some((ruled.map_or(y, |(top, _)| top), y - slice.ruled));
+    }
+    y - slice.height
+}
+
+/// The upright rules of what a column holds of a table, each one line.
+fn upright_rules(panel: &Panel, x: f64, ruled: Option<(f64, f64)>) -> Vec<Item> {
+    let mut pad = Pad::default();
+    if let Some((top, bottom)) = ruled {
+        for (i, rule) in panel.rules.iter().enumerate() {
+            let at = |y: f64| Point2::new(x + rule, y);
+            pad.line(format!("{}.v{i}", panel.id), Pen::Table, at(top), at(bottom));
+        }
+    }
+    placed(pad.items, 1.0, Vector2::new(0.0, 0.0))
+}
+
+/// What a panel that runs on repeats takes new ids.
+fn again(mut items: Vec<Item>, times: usize) -> Vec<Item> {
     if times > 0 {
         for item in &mut items {
             item.id = format!("{}.again{times}", item.id);
@@ -279,5 +388,45 @@ mod tests {
         };
         assert!(wide.panel(10.0).width > 3.0);
         assert!(wide.panel(2.0).width <= 2.0 + 1e-9);
+    }
+
+    #[test]
+    fn a_column_that_never_changes_is_said_once() {
+        let told = table(4).without_repeats();
+        assert_eq!(told.columns.iter().map(|c| c.0).collect::<Vec<_>>(), ["tag"]);
+        assert!(told.rows.iter().all(|row| row.len() == 1));
+        assert_eq!(told.foot.as_deref(), Some("Throughout: length 39'-0\"."));
+        assert_eq!(table(2).without_repeats().columns.len(), 2, "two rows are short enough");
+    }
+
+    #[test]
+    fn upright_rules_run_from_the_head_to_the_last_row_of_each_column() {
+        let area = Box2 { min: Point2::new(0.0, 0.0), max: Point2::new(4.0, 5.0) };
+        let panel = table(40).panel(4.0);
+        let pages = flow(std::slice::from_ref(&panel), area);
+        let upright: Vec<&[Point2]> = pages[0]
+            .iter()
+            .filter_map(|i| match &i.shape {
+                Shape::Polyline { points, .. } if points[0].x == points[1].x => Some(points.as_slice()),
+                _ => None,
+            })
+            .collect();
+        // Three rules in each of two columns; the first from under the title to the foot of the area.
+        assert_eq!(upright.len(), 6);
+        let top = area.max.y - panel.head[0].height;
+        assert!((upright[0][0].y - top).abs() < 1e-4 && upright[0][1].y < 0.3, "{upright:?}");
+    }
+
+    #[test]
+    fn an_enlarged_panel_has_larger_letters_and_keeps_its_words() {
+        let plain = table(3).panel(4.0);
+        let large = plain.clone().enlarged(4.0 / 3.0);
+        assert!((large.width - plain.width * 4.0 / 3.0).abs() < 1e-9);
+        let heights = |panel: &Panel| -> Vec<f64> {
+            let items = panel.slices.iter().flat_map(|s| &s.items);
+            items.filter_map(|i| if let Shape::Text(t) = &i.shape { Some(t.height) } else { None }).collect()
+        };
+        assert!(heights(&large).iter().all(|h| (h - 0.125).abs() < 1e-12));
+        assert_eq!(heights(&large).len(), heights(&plain).len());
     }
 }

@@ -2,20 +2,22 @@
 //!
 //! User units are points (1/72 in), y down. Marks keep their drawing order, because masks must cover what lies under them and
 //! nothing else; a layer is therefore a class of groups (`layer-E-HEAT-LEAD`), one group for every stretch of marks of one layer,
-//! each with the layer's words as its title. Inside, every item is a group with its id in `data-id`. The rectangle `frame` is the
-//! border inside which everything lies; it draws nothing itself.
+//! each with the layer's words as its title. Inside, marks of one style that follow each other share a group that states it; every
+//! element carries the id of its item in `data-id`. The rectangle `frame` is the border inside which everything lies; it draws
+//! nothing itself.
 
 use crate::geometry::{Point2, Ring, Vector2};
 use crate::sheet::{FONT_FAMILY, FontWeight, Layer, Mark, MarkKind, Sheet, SheetSet, flatten};
 use crate::units::decimal;
+use std::fmt::Write as _;
 use svg::node::Text as Characters;
 use svg::node::element::Element;
 use svg::{Document, Node};
 
 /// Points in an inch.
 const POINTS: f64 = 72.0;
-/// Decimals of a coordinate in points: far below a thousandth of an inch.
-const DECIMALS: usize = 3;
+/// Parts of a point to which coordinates are rounded: off by at most 0.00007 in.
+const PARTS: f64 = 100.0;
 
 /// One sheet as an SVG file of true size. What lies on layers that do not plot is left out.
 #[must_use]
@@ -63,21 +65,67 @@ fn titled(name: &str, words: &str) -> Element {
 }
 
 fn points(inches: f64) -> String {
-    decimal(inches * POINTS, DECIMALS)
+    let mut text = String::with_capacity(8);
+    push_points(&mut text, inches);
+    text
+}
+
+/// Writes a length in points without idle zeros.
+fn push_points(out: &mut String, inches: f64) {
+    let parts = (inches * POINTS * PARTS).round() as i64;
+    let (whole, part) = (parts.unsigned_abs() / PARTS as u64, parts.unsigned_abs() % PARTS as u64);
+    let sign = if parts < 0 { "-" } else { "" };
+    // Writing to a `String` cannot fail.
+    let _ = match part {
+        0 => write!(out, "{sign}{whole}"),
+        tenths if tenths % 10 == 0 => write!(out, "{sign}{whole}.{}", tenths / 10),
+        hundredths => write!(out, "{sign}{whole}.{hundredths:02}"),
+    };
 }
 
 fn tone(gray: u8) -> String {
     format!("#{gray:02x}{gray:02x}{gray:02x}")
 }
 
-/// Whether two marks are strokes that one path can hold.
-fn same_pen(a: &MarkKind, b: &MarkKind) -> bool {
+/// Whether two marks can share a group that states their style.
+fn same_style(a: &MarkKind, b: &MarkKind) -> bool {
     match (a, b) {
         (
             MarkKind::Stroke { width, dashes, gray, .. },
             MarkKind::Stroke { width: other_width, dashes: other_dashes, gray: other_gray, .. },
         ) => width == other_width && dashes == other_dashes && gray == other_gray,
+        (MarkKind::Fill { gray, .. }, MarkKind::Fill { gray: other, .. }) => gray == other,
+        (
+            MarkKind::Text { font_size, weight, gray, .. },
+            MarkKind::Text { font_size: other_size, weight: other_weight, gray: other_gray, .. },
+        ) => font_size == other_size && weight == other_weight && gray == other_gray,
         _ => false,
+    }
+}
+
+/// States the style of a mark on its element, or on the group around marks of one style.
+fn state_style(element: &mut Element, kind: &MarkKind) {
+    match kind {
+        MarkKind::Stroke { width, dashes, gray, .. } => {
+            element.assign("fill", "none");
+            element.assign("stroke", tone(*gray));
+            element.assign("stroke-width", points(*width));
+            if !dashes.is_empty() {
+                let lengths: Vec<String> = dashes.iter().map(|&d| points(d)).collect();
+                element.assign("stroke-dasharray", lengths.join(" "));
+            }
+        }
+        MarkKind::Fill { gray, .. } => {
+            element.assign("fill", tone(*gray));
+            element.assign("fill-rule", "evenodd");
+        }
+        MarkKind::Text { font_size, weight, gray, .. } => {
+            element.assign("fill", tone(*gray));
+            element.assign("font-size", points(*font_size));
+            if *weight == FontWeight::Bold {
+                element.assign("font-weight", "600");
+            }
+        }
     }
 }
 
@@ -111,47 +159,40 @@ impl Paper {
         let mut group = Element::new("g");
         group.assign("class", format!("layer-{}", layer.name));
         group.append(titled("title", &format!("{}: {}", layer.name, layer.words)));
-        for item in marks.chunk_by(|a, b| a.id == b.id) {
-            let mut drawn = Element::new("g");
-            drawn.assign("data-id", item[0].id.as_str());
-            for marks in item.chunk_by(|a, b| same_pen(&a.kind, &b.kind)) {
-                drawn.append(self.marks(marks));
+        for run in marks.chunk_by(|a, b| same_style(&a.kind, &b.kind)) {
+            let one_path = |a: &Mark, b: &Mark| matches!(a.kind, MarkKind::Stroke { .. }) && a.id == b.id;
+            let mut elements: Vec<Element> = run.chunk_by(one_path).map(|marks| self.element(marks)).collect();
+            if let [only] = &mut elements[..] {
+                state_style(only, &run[0].kind);
+                group.append(only.clone());
+                continue;
             }
-            group.append(drawn);
+            let mut styled = Element::new("g");
+            state_style(&mut styled, &run[0].kind);
+            for element in elements {
+                styled.append(element);
+            }
+            group.append(styled);
         }
         group
     }
 
-    /// One mark, or several strokes of one pen as one path.
-    fn marks(&self, marks: &[Mark]) -> Element {
-        match &marks[0].kind {
-            MarkKind::Stroke { width, dashes, gray, .. } => {
+    /// One mark, or several strokes of one item as one path, without its style.
+    fn element(&self, marks: &[Mark]) -> Element {
+        let mut element = match &marks[0].kind {
+            MarkKind::Stroke { .. } => {
                 let mut path = Element::new("path");
                 path.assign("d", marks.iter().map(|mark| self.stroke(&mark.kind)).collect::<String>());
-                path.assign("fill", "none");
-                path.assign("stroke", tone(*gray));
-                path.assign("stroke-width", points(*width));
-                if !dashes.is_empty() {
-                    let lengths: Vec<String> = dashes.iter().map(|&d| points(d)).collect();
-                    path.assign("stroke-dasharray", lengths.join(" "));
-                }
                 path
             }
-            MarkKind::Fill { rings, gray } => {
+            MarkKind::Fill { rings, .. } => {
                 let mut path = Element::new("path");
                 path.assign("d", self.rings(rings));
-                path.assign("fill", tone(*gray));
-                path.assign("fill-rule", "evenodd");
                 path
             }
-            MarkKind::Text { at, turn, font_size, width, weight, content, gray, .. } => {
+            MarkKind::Text { at, turn, width, content, .. } => {
                 let mut text = titled("text", content);
                 self.place(&mut text, *at, *turn);
-                text.assign("font-size", points(*font_size));
-                if *weight == FontWeight::Bold {
-                    text.assign("font-weight", "600");
-                }
-                text.assign("fill", tone(*gray));
                 // The printed width is the measured one, also where another font stands in.
                 text.assign("textLength", points(*width));
                 text.assign("lengthAdjust", "spacingAndGlyphs");
@@ -160,7 +201,9 @@ impl Paper {
                 }
                 text
             }
-        }
+        };
+        element.assign("data-id", marks[0].id.as_str());
+        element
     }
 
     fn stroke(&self, kind: &MarkKind) -> String {
@@ -186,7 +229,9 @@ impl Paper {
         let mut data = String::new();
         for (i, &p) in corners.iter().enumerate() {
             data.push_str(if i == 0 { "M" } else { "L" });
-            data.push_str(&format!("{} {}", self.x(p), self.y(p)));
+            push_points(&mut data, p.x);
+            data.push(' ');
+            push_points(&mut data, self.height - p.y);
         }
         if closed {
             data.push('Z');
@@ -224,7 +269,7 @@ mod tests {
     #[test]
     fn the_plan_lies_where_its_window_shows_it() {
         let svg = drawn(0);
-        let outline = svg.split("data-id=\"E1\"").nth(1).unwrap();
+        let outline = svg.lines().find(|line| line.contains("data-id=\"E1\"")).unwrap();
         assert!(outline.contains("d=\"M144 576L864 576L864 144L144 144Z\""), "{outline}");
     }
 
@@ -247,7 +292,7 @@ mod tests {
         set.models[0].items[4].shape = crate::sheet::Shape::Text(text);
         let svg = String::from_utf8(sheet_svg(&set, &set.sheets[0])).unwrap();
         let place = |what: &str| svg.find(what).unwrap_or_else(|| panic!("{what}: {svg}"));
-        assert!(place("data-id=\"Z1\"") < place("fill=\"#ffffff\" fill-rule"));
-        assert!(place("fill=\"#ffffff\" fill-rule") < place(">A &lt; B &amp; C</text>"));
+        let mask = place("fill=\"#ffffff\" fill-rule");
+        assert!(place("data-id=\"Z1\"") < mask && mask < place(">A &lt; B &amp; C</text>"));
     }
 }

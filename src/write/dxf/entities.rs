@@ -34,8 +34,16 @@ impl Space {
     pub(super) const PAPER: Self = Self { origin: Point2::new(0.0, 0.0), per_inch: 1.0, per_paper_inch: 1.0 };
 
     fn point(&self, p: Point2) -> Point2 {
-        Point2::new(self.origin.x + p.x * self.per_inch, self.origin.y + p.y * self.per_inch)
+        let at = Point2::new(self.origin.x + p.x * self.per_inch, self.origin.y + p.y * self.per_inch);
+        // Our own inches need no more than a millionth; the source drawing's units are kept as they come out.
+        if self.per_inch == 1.0 { fine(at) } else { at }
     }
+}
+
+/// A point in inches to a millionth, which keeps figures short.
+fn fine(p: Point2) -> Point2 {
+    let round = |x: f64| (x * 1e6).round() / 1e6;
+    Point2::new(round(p.x), round(p.y))
 }
 
 /// A block as written in the BLOCKS section.
@@ -148,7 +156,7 @@ impl<'a> Entities<'a> {
         }
         self.begin("LWPOLYLINE", item.layer);
         // 128: dashes run on round the corners.
-        self.out.name(100, "AcDbPolyline").int(90, points.len() as i64).int(70, 128 + i64::from(closed)).real(43, 0.0);
+        self.out.name(100, "AcDbPolyline").int(90, points.len() as i64).int(70, 128 + i64::from(closed));
         for p in points {
             self.out.flat(10, p.x, p.y);
         }
@@ -243,10 +251,18 @@ impl<'a> Entities<'a> {
         let left = Point2::new(placed.at.x * scale, placed.at.y * scale);
         self.reach(&placed.corners(0.0).map(|p| Point2::new(p.x * scale, p.y * scale)));
         let (level, upright) = alignment(text.anchor);
-        self.out.name(100, "AcDbText").point(10, left).real(40, text.height * scale).words(1, content);
-        self.out.real(50, degrees(turn)).name(7, text_style(text.weight)).int(72, level);
+        self.out.name(100, "AcDbText").point(10, fine(left)).real(40, text.height * scale).words(1, content);
+        self.turned(turn);
+        self.out.name(7, text_style(text.weight));
         if level != 0 || upright != 0 {
-            self.out.point(11, at);
+            self.out.int(72, level).point(11, at);
+        }
+    }
+
+    /// The direction of a text or symbol, unless it is level.
+    fn turned(&mut self, turn: Vector2) {
+        if turn != Vector2::new(1.0, 0.0) {
+            self.out.real(50, degrees(turn));
         }
     }
 
@@ -297,7 +313,7 @@ impl<'a> Entities<'a> {
             self.out.int(66, 1);
         }
         self.out.name(2, &block.name).point(10, at).real(41, scale).real(42, scale).real(43, scale);
-        self.out.real(50, degrees(turn));
+        self.turned(turn);
         self.end(&item.id);
         if filled.is_empty() {
             return;
@@ -393,10 +409,10 @@ struct View {
 /// Level and upright alignment codes of a text.
 fn alignment(anchor: Anchor) -> (i64, i64) {
     match anchor {
-        Anchor::Left => (0, 0),
+        // A text held at the left is written from the left end of its baseline, wherever it is held.
+        Anchor::Left | Anchor::MiddleLeft => (0, 0),
         Anchor::Center => (1, 0),
         Anchor::Right => (2, 0),
-        Anchor::MiddleLeft => (0, 2),
         Anchor::Middle => (1, 2),
         Anchor::MiddleRight => (2, 2),
     }
