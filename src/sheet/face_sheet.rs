@@ -182,7 +182,7 @@ fn cut_list(face: &Face) -> Table {
                 .into(),
         ),
     }
-    .without_repeats()
+    .without_repeats(&["element", "from", "to", "up", "cut", "fed"])
 }
 
 /// Leads and jumpers that end on the face, with the length to cut.
@@ -230,7 +230,7 @@ fn lead_list(face: &Face) -> Table {
         rows,
         foot: Some("Cut: legs, slack and make-up at both ends. Left and right as seen facing up the slope.".into()),
     }
-    .without_repeats()
+    .without_repeats(&["from", "cut"])
 }
 
 /// Course by course: where its element lies and before which shingle course it must be down.

@@ -12,9 +12,9 @@ const PANEL_GAP: f64 = 0.25;
 /// White inside a table cell, left and right, inches on paper.
 const CELL_PAD: f64 = 0.06;
 
-/// Sizes to which notes and tables are enlarged where the sheet has room for it without another page: 1/8 in capitals, which stay
-/// legible on half-size prints, else the plotted minimum of 3/32 in.
-pub(super) const ENLARGED: [f64; 2] = [4.0 / 3.0, 1.0];
+/// Sizes to which notes and tables are enlarged where the sheet has room for it without another page: capitals of 5/32 in, which a
+/// crew reads at arm's length, or 1/8 in, which stay legible on half-size prints; else the plotted minimum of 3/32 in.
+pub(super) const ENLARGED: [f64; 3] = [5.0 / 3.0, 4.0 / 3.0, 1.0];
 
 /// A slice of a panel that is never broken; drawn about its top left corner, y down from there negative.
 #[derive(Debug, Clone, Default)]
@@ -88,13 +88,15 @@ pub(super) struct Table {
 const REPEATS: usize = 3;
 
 impl Table {
-    /// The table without columns that say the same in every row: those stand once in its foot. The first column stays.
-    pub(super) fn without_repeats(mut self) -> Self {
+    /// The table without columns that say the same in every row: those stand once in its foot. The first column and those named
+    /// in `kept` stay.
+    pub(super) fn without_repeats(mut self, kept: &[&str]) -> Self {
         if self.rows.len() < REPEATS {
             return self;
         }
         let same = |column: usize| self.rows.iter().all(|row| row[column] == self.rows[0][column]);
-        let repeated: Vec<usize> = (1..self.columns.len()).filter(|&column| same(column)).collect();
+        let repeated: Vec<usize> =
+            (1..self.columns.len()).filter(|&column| !kept.contains(&self.columns[column].0) && same(column)).collect();
         let said: Vec<String> = repeated
             .iter()
             .filter(|&&column| !self.rows[0][column].is_empty())
@@ -119,7 +121,8 @@ impl Table {
     /// The table as a panel at most `most` inches wide: the widest columns are wrapped.
     pub(super) fn panel(&self, most: f64) -> Panel {
         let widths = self.widths(most);
-        let width = widths.iter().sum::<f64>();
+        // Titles and feet of narrow tables reach past them rather than break after every word.
+        let width = widths.iter().sum::<f64>().max(most.min(3.2));
         let heads: Vec<String> = self.columns.iter().map(|c| c.0.to_owned()).collect();
         let mut head = vec![title_slice(&self.id, &self.title, width)];
         head.push(self.row(&format!("{}.head", self.id), &heads, &widths, TAG, true));
@@ -201,8 +204,6 @@ impl Table {
         if is_head {
             rule("top", Pen::Title, 0.0);
             rule("under", Pen::Title, -height);
-        } else {
-            rule("h", Pen::Table, -height);
         }
         Slice { height, ruled: height, items: pad.items }
     }
@@ -241,10 +242,23 @@ pub(super) fn list(id: &str, title: &str, entries: &[(String, String)], width: f
 pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
     let whole = flow_with(panels, area, Breaks::Seldom);
     if whole.len() == 1 {
-        return whole;
+        return balanced(panels, area).unwrap_or(whole);
     }
     let broken = flow_with(panels, area, Breaks::Anywhere);
     if broken.len() < whole.len() { broken } else { whole }
+}
+
+/// The panels on one page in columns of about the same height, as low as the page and the tallest panel allow.
+fn balanced(panels: &[Panel], area: Box2) -> Option<Vec<Vec<Item>>> {
+    let height = |panel: &Panel| panel.head.iter().chain(&panel.slices).map(|s| s.height).sum::<f64>();
+    let tallest = panels.iter().map(height).fold(0.0, f64::max);
+    (4..10)
+        .map(|tenths| area.height() * f64::from(tenths) / 10.0)
+        .filter(|&low| low >= tallest)
+        .map(|low| {
+            flow_with(panels, Box2 { min: Point2::new(area.min.x, area.max.y - low), max: area.max }, Breaks::Seldom)
+        })
+        .find(|pages| pages.len() == 1)
 }
 
 /// Where panels may run on in another column.
@@ -285,17 +299,17 @@ fn flow_with(panels: &[Panel], area: Box2, breaks: Breaks) -> Vec<Vec<Item>> {
             fresh = false;
             column_width = column_width.max(panel.width);
             let page = pages.last_mut().expect("there is always a page");
-            let mut ruled = None;
+            let mut levels = Vec::new();
             for slice in &panel.head {
-                y = put(page, slice, x, y, times, &mut ruled);
+                y = put(page, slice, x, y, times, &mut levels);
             }
             let mut first = true;
             while next < panel.slices.len() && (first || y - panel.slices[next].height >= area.min.y) {
-                y = put(page, &panel.slices[next], x, y, 0, &mut ruled);
+                y = put(page, &panel.slices[next], x, y, 0, &mut levels);
                 next += 1;
                 first = false;
             }
-            page.extend(again(upright_rules(panel, x, ruled), times));
+            page.extend(again(rules(panel, x, &levels), times));
             if next >= panel.slices.len() {
                 break;
             }
@@ -307,25 +321,35 @@ fn flow_with(panels: &[Panel], area: Box2, breaks: Breaks) -> Vec<Vec<Item>> {
     pages
 }
 
-/// Puts a slice on a page, its top left corner at `x`, `y`; returns where the next one goes. `ruled` grows by what of it
-/// stands between upright rules.
-fn put(page: &mut Vec<Item>, slice: &Slice, x: f64, y: f64, times: usize, ruled: &mut Option<(f64, f64)>) -> f64 {
+/// Puts a slice on a page, its top left corner at `x`, `y`; returns where the next one goes. `levels` grows by the heights at
+/// which its ruled part begins and ends.
+fn put(page: &mut Vec<Item>, slice: &Slice, x: f64, y: f64, times: usize, levels: &mut Vec<f64>) -> f64 {
     page.extend(again(placed(slice.items.clone(), 1.0, Vector2::new(x, y)), times));
     if slice.ruled > 0.0 {
-        *ruled = Some((ruled.map_or(y, |(top, _)| top), y - slice.ruled));
+        if levels.is_empty() {
+            levels.push(y);
+        }
+        levels.push(y - slice.ruled);
     }
     y - slice.height
 }
 
-/// The upright rules of what a column holds of a table, each one line.
-fn upright_rules(panel: &Panel, x: f64, ruled: Option<(f64, f64)>) -> Vec<Item> {
+/// The rules of what a column holds of a table: one line to and fro under the rows, one up and down between the columns. Where
+/// it turns it runs along the table's rim, so nothing is drawn that a rule would not draw, at a fraction of the size.
+fn rules(panel: &Panel, x: f64, levels: &[f64]) -> Vec<Item> {
     let mut pad = Pad::default();
-    if let Some((top, bottom)) = ruled {
-        for (i, rule) in panel.rules.iter().enumerate() {
-            let at = |y: f64| Point2::new(x + rule, y);
-            pad.line(format!("{}.v{i}", panel.id), Pen::Table, at(top), at(bottom));
-        }
-    }
+    let ends = |of: &[f64]| of.first().copied().zip(of.last().copied());
+    let (Some((top, bottom)), Some((left, right))) = (ends(levels), ends(&panel.rules)) else { return Vec::new() };
+    let to_and_fro = |stops: &[f64], near: f64, far: f64| -> Vec<(f64, f64)> {
+        let pair = |(i, &stop): (usize, &f64)| {
+            if i % 2 == 0 { [(stop, near), (stop, far)] } else { [(stop, far), (stop, near)] }
+        };
+        stops.iter().enumerate().flat_map(pair).collect()
+    };
+    let upright = to_and_fro(&panel.rules, top, bottom).into_iter().map(|(rule, y)| Point2::new(x + rule, y));
+    pad.path(format!("{}.columns", panel.id), Pen::Table, upright.collect());
+    let level = to_and_fro(&levels[1..], left, right).into_iter().map(|(y, rule)| Point2::new(x + rule, y));
+    pad.path(format!("{}.rows", panel.id), Pen::Table, level.collect());
     placed(pad.items, 1.0, Vector2::new(0.0, 0.0))
 }
 
@@ -392,29 +416,39 @@ mod tests {
 
     #[test]
     fn a_column_that_never_changes_is_said_once() {
-        let told = table(4).without_repeats();
+        let told = table(4).without_repeats(&[]);
         assert_eq!(told.columns.iter().map(|c| c.0).collect::<Vec<_>>(), ["tag"]);
         assert!(told.rows.iter().all(|row| row.len() == 1));
         assert_eq!(told.foot.as_deref(), Some("Throughout: length 39'-0\"."));
-        assert_eq!(table(2).without_repeats().columns.len(), 2, "two rows are short enough");
+        assert_eq!(table(4).without_repeats(&["length"]).columns.len(), 2);
+        assert_eq!(table(2).without_repeats(&[]).columns.len(), 2, "two rows are short enough");
     }
 
     #[test]
     fn upright_rules_run_from_the_head_to_the_last_row_of_each_column() {
-        let area = Box2 { min: Point2::new(0.0, 0.0), max: Point2::new(4.0, 5.0) };
+        let area = Box2 { min: Point2::new(0.0, 0.0), max: Point2::new(8.0, 5.0) };
         let panel = table(40).panel(4.0);
         let pages = flow(std::slice::from_ref(&panel), area);
-        let upright: Vec<&[Point2]> = pages[0]
+        let pieces: Vec<(Point2, Point2)> = pages[0]
             .iter()
             .filter_map(|i| match &i.shape {
-                Shape::Polyline { points, .. } if points[0].x == points[1].x => Some(points.as_slice()),
+                Shape::Polyline { points, .. } => Some(points.windows(2).map(|w| (w[0], w[1])).collect::<Vec<_>>()),
                 _ => None,
             })
+            .flatten()
             .collect();
-        // Three rules in each of two columns; the first from under the title to the foot of the area.
-        assert_eq!(upright.len(), 6);
         let top = area.max.y - panel.head[0].height;
-        assert!((upright[0][0].y - top).abs() < 1e-4 && upright[0][1].y < 0.3, "{upright:?}");
+        for rule in &panel.rules {
+            let whole = pieces.iter().any(|(a, b)| {
+                let stands = (a.x - rule).abs() < 1e-4 && (b.x - rule).abs() < 1e-4;
+                stands && (a.y.max(b.y) - top).abs() < 1e-4 && a.y.min(b.y) < 0.3
+            });
+            assert!(whole, "{rule}: {pieces:?}");
+        }
+        let across_all = panel.rules.last().copied().unwrap_or_default();
+        // Each row has its line across the whole table: 40 rows in two columns of the area and two heads.
+        let across = pieces.iter().filter(|(a, b)| a.y == b.y && ((a.x - b.x).abs() - across_all).abs() < 1e-3).count();
+        assert!(across >= 40 + 2, "{across}");
     }
 
     #[test]

@@ -31,7 +31,7 @@ impl<'a> Record<'a> {
 ///
 /// Sections and tables are all there and in order; every handle is unique and below the seed; every pointer resolves; layers, line
 /// types, styles, blocks and applications that are named exist; attributes follow their insert and end with SEQEND; every entity
-/// carries an item id.
+/// but a text on paper carries an item id.
 #[must_use]
 pub fn check_invariants(dxf: &[u8]) -> Vec<String> {
     let Ok(text) = std::str::from_utf8(dxf) else { return vec!["the file is not text".into()] };
@@ -177,7 +177,10 @@ fn check_inserts(records: &[Record], wrong: &mut Vec<String>) {
 }
 
 fn check_ids(records: &[Record], wrong: &mut Vec<String>) {
-    let bare = |r: &&Record| matches!(r.kind, "BLOCK" | "ENDBLK" | "SECTION" | "ENDSEC");
+    // Texts on paper (67) are cells and notes and need no id.
+    let bare = |r: &&Record| {
+        matches!(r.kind, "BLOCK" | "ENDBLK" | "SECTION" | "ENDSEC") || (r.kind == "TEXT" && r.first(67) == Some("1"))
+    };
     for record in records.iter().filter(|r| matches!(r.section, "BLOCKS" | "ENTITIES")).filter(|r| !bare(r)) {
         if record.first(1001) != Some("EAVESDRAFT") || record.first(1000).is_none_or(str::is_empty) {
             wrong.push(format!("a {} carries no item id", record.kind));

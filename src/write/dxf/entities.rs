@@ -1,6 +1,6 @@
 //! Items become DXF entities in the space they lie in.
 //!
-//! Every entity carries its item's id as extended data. Masks behind texts are left out: a white patch would hide the text on
+//! Every entity carries its item's id as extended data, but for texts on paper. Masks behind texts are left out: a white patch would hide the text on
 //! a dark screen.
 
 use super::document::{APPLICATION, Drawing, WINDOW_LAYER, Window};
@@ -35,14 +35,14 @@ impl Space {
 
     fn point(&self, p: Point2) -> Point2 {
         let at = Point2::new(self.origin.x + p.x * self.per_inch, self.origin.y + p.y * self.per_inch);
-        // Our own inches need no more than a millionth; the source drawing's units are kept as they come out.
+        // Our own inches need no more than a ten-thousandth; the source drawing's units are kept as they come out.
         if self.per_inch == 1.0 { fine(at) } else { at }
     }
 }
 
-/// A point in inches to a millionth, which keeps figures short.
+/// A point in inches to a ten-thousandth, which keeps figures short.
 fn fine(p: Point2) -> Point2 {
-    let round = |x: f64| (x * 1e6).round() / 1e6;
+    let round = |x: f64| (x * 1e4).round() / 1e4;
     Point2::new(round(p.x), round(p.y))
 }
 
@@ -239,7 +239,10 @@ impl<'a> Entities<'a> {
         if upright != 0 {
             self.out.int(73, upright);
         }
-        self.end(&item.id);
+        // Lines of notes and cells of tables on paper say themselves what they are; what shows a part of the roof carries its id.
+        if !self.on_paper {
+            self.end(&item.id);
+        }
     }
 
     /// The part that TEXT, ATTRIB and ATTDEF share.
@@ -248,10 +251,10 @@ impl<'a> Entities<'a> {
         // Readers that cannot align take the left end of the baseline.
         let in_inches = Point2::new(at.x / scale, at.y / scale);
         let placed = place_text(&Text { content: content.to_owned(), ..text.clone() }, in_inches, turn);
-        let left = Point2::new(placed.at.x * scale, placed.at.y * scale);
+        let left = fine(Point2::new(placed.at.x * scale, placed.at.y * scale));
         self.reach(&placed.corners(0.0).map(|p| Point2::new(p.x * scale, p.y * scale)));
         let (level, upright) = alignment(text.anchor);
-        self.out.name(100, "AcDbText").point(10, fine(left)).real(40, text.height * scale).words(1, content);
+        self.out.name(100, "AcDbText").point(10, left).real(40, text.height * scale).words(1, content);
         self.turned(turn);
         self.out.name(7, text_style(text.weight));
         if level != 0 || upright != 0 {
