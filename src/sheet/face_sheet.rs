@@ -110,7 +110,7 @@ fn with_room_for(
         let foot = area.max.y - second.size.y - VIEW_TITLE - 0.25;
         (second, area, Box2 { min: area.min, max: Point2::new(area.max.x, foot) })
     };
-    let pages = flow(&panels(&fitted.drawing.key, tables.width()), tables);
+    let pages = flow(&panels(&fitted.drawing.key, tables.width()), tables, area);
     Arrangement { fitted, view, pages }
 }
 

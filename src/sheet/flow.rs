@@ -235,16 +235,16 @@ pub(super) fn list(id: &str, title: &str, entries: &[(String, String)], width: f
     Panel { id: id.to_owned(), width, rules: Vec::new(), head: vec![title_slice(id, title, width)], slices }
 }
 
-/// Lays panels out in columns of `area`, page by page. Returns the items of each page.
+/// Lays panels out in columns of `area` on the first page and of `rest` on those after it. Returns the items of each page.
 ///
 /// A panel that fits a column is kept whole unless that costs a page. One that runs on repeats its head. A slice taller than the
 /// area is set all the same and the sheet check reports it.
-pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
-    let whole = flow_with(panels, area, Breaks::Seldom);
+pub(super) fn flow(panels: &[Panel], area: Box2, rest: Box2) -> Vec<Vec<Item>> {
+    let whole = flow_with(panels, area, rest, Breaks::Seldom);
     if whole.len() == 1 {
         return balanced(panels, area).unwrap_or(whole);
     }
-    let broken = flow_with(panels, area, Breaks::Anywhere);
+    let broken = flow_with(panels, area, rest, Breaks::Anywhere);
     if broken.len() < whole.len() { broken } else { whole }
 }
 
@@ -256,7 +256,8 @@ fn balanced(panels: &[Panel], area: Box2) -> Option<Vec<Vec<Item>>> {
         .map(|tenths| area.height() * f64::from(tenths) / 10.0)
         .filter(|&low| low >= tallest)
         .map(|low| {
-            flow_with(panels, Box2 { min: Point2::new(area.min.x, area.max.y - low), max: area.max }, Breaks::Seldom)
+            let low = Box2 { min: Point2::new(area.min.x, area.max.y - low), max: area.max };
+            flow_with(panels, low, area, Breaks::Seldom)
         })
         .find(|pages| pages.len() == 1)
 }
@@ -270,7 +271,8 @@ enum Breaks {
     Seldom,
 }
 
-fn flow_with(panels: &[Panel], area: Box2, breaks: Breaks) -> Vec<Vec<Item>> {
+fn flow_with(panels: &[Panel], first: Box2, others: Box2, breaks: Breaks) -> Vec<Vec<Item>> {
+    let mut area = first;
     let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
     let (mut x, mut y, mut column_width) = (area.min.x, area.max.y, 0.0_f64);
     let mut fresh = true;
@@ -291,6 +293,7 @@ fn flow_with(panels: &[Panel], area: Box2, breaks: Breaks) -> Vec<Vec<Item>> {
             }
             if fresh && x > area.min.x && x + panel.width > area.max.x + 1e-9 {
                 pages.push(Vec::new());
+                area = others;
                 (x, y, column_width) = (area.min.x, area.max.y, 0.0);
             }
             if !fresh {
@@ -391,7 +394,7 @@ mod tests {
     #[test]
     fn a_long_table_runs_over_columns_and_pages_and_loses_no_row() {
         let area = Box2 { min: Point2::new(0.0, 0.0), max: Point2::new(4.0, 5.0) };
-        let pages = flow(&[table(200).panel(4.0)], area);
+        let pages = flow(&[table(200).panel(4.0)], area, area);
         assert!(pages.len() > 1);
         let all: Vec<&str> = pages.iter().flat_map(|p| texts(p)).collect();
         for i in 0..200 {
@@ -428,7 +431,7 @@ mod tests {
     fn upright_rules_run_from_the_head_to_the_last_row_of_each_column() {
         let area = Box2 { min: Point2::new(0.0, 0.0), max: Point2::new(8.0, 5.0) };
         let panel = table(40).panel(4.0);
-        let pages = flow(std::slice::from_ref(&panel), area);
+        let pages = flow(std::slice::from_ref(&panel), area, area);
         let pieces: Vec<(Point2, Point2)> = pages[0]
             .iter()
             .filter_map(|i| match &i.shape {

@@ -28,6 +28,8 @@ pub(super) struct Paper<'a> {
     pub job: &'a Job,
     /// What keeps the set preliminary.
     pub unsettled: Vec<Unsettled>,
+    /// Where or when that list is dealt with, in a few words.
+    pub settled_where: &'static str,
     /// Paper size, inches.
     pub size: Vector2,
     /// Border.
@@ -53,7 +55,7 @@ pub(super) fn paper_size(size: SheetSize) -> Vector2 {
 
 impl<'a> Paper<'a> {
     /// The paper of a job.
-    pub(super) fn new(job: &'a Job, unsettled: Vec<Unsettled>) -> Self {
+    pub(super) fn new(job: &'a Job, unsettled: Vec<Unsettled>, settled_where: &'static str) -> Self {
         let size = paper_size(job.sheet.size);
         let large = size.x > 22.0;
         let margin = if large { 0.5 } else { 0.375 };
@@ -64,7 +66,7 @@ impl<'a> Paper<'a> {
         let strip = Box2 { min: Point2::new(frame.max.x - strip_width, frame.min.y), max: frame.max };
         let room = if large { 0.35 } else { 0.2 };
         let drawing = Box2 { min: frame.min, max: Point2::new(strip.min.x, frame.max.y) }.grown(-room);
-        Self { job, unsettled, size, frame, drawing, strip }
+        Self { job, unsettled, settled_where, size, frame, drawing, strip }
     }
 
     /// An empty sheet with border and title block.
@@ -207,12 +209,12 @@ impl<'a> Paper<'a> {
             }
             y -= 0.06;
             let short: Vec<&str> = self.unsettled.iter().map(|u| u.short.as_str()).collect();
-            let list = format!("To settle (in full on E-001): {}.", distinct(&short).join(", "));
+            let list = format!("To settle ({}): {}.", self.settled_where, distinct(&short).join(", "));
             let room = ((y - low - cautions_height) / leading(words)).floor().max(2.0) as usize;
             let mut lines = words.wrap(&list, width);
             if lines.len() > room {
                 lines.truncate(room - 1);
-                lines.push(shorten("... and more: see E-001.", width, words.height, words.weight));
+                lines.push(shorten("... and more.", width, words.height, words.weight));
             }
             y -= pad.lines("status.settle", Pen::Status, words, Point2::new(left, y), &lines) + 0.1;
             self.rule(pad, "status", y);

@@ -9,6 +9,7 @@ use super::model::{Model, ModelId, Sheet};
 use super::notes::numbered;
 use super::pad::{LEVEL, Pad};
 use super::plan_model::{Drawing, heating_plan, openings_in_words, roof_plan};
+use super::questions::asked;
 use super::scales::Scale;
 use super::views::{Fitted, Letterer, VIEW_TITLE, place_view};
 use crate::geometry::{Box2, Point2, Vector2};
@@ -64,12 +65,16 @@ pub(super) fn key_sheets(roof: &Roof, paper: &Paper, model: ModelId) -> Made {
             .iter()
             .enumerate()
             .flat_map(|(i, q)| {
-                let options = q.options.iter().map(|o| (String::new(), o.words.clone()));
-                std::iter::once((format!("Q{}", i + 1), q.words.clone())).chain(options).collect::<Vec<_>>()
+                let put = asked(q);
+                let options = put.options.into_iter().zip('a'..).map(|(words, letter)| (format!("  {letter}"), words));
+                std::iter::once((format!("Q{}", i + 1), put.words)).chain(options).collect::<Vec<_>>()
             })
             .collect();
         if !questions.is_empty() {
             panels.push(list("questions", "QUESTIONS THE DRAWING LEAVES OPEN", &questions, side));
+            let how = "Draw an arrow that points downhill on a face in question, or answer in the job file under [[roof.edge]] or \
+                       [[roof.face]]: the init command writes the entries.";
+            panels.push(list("answer", "HOW TO ANSWER", &[(String::new(), how.to_owned())], side));
         }
         panels.push(super::schedule::edge_table(roof).panel(side));
         if !key.is_empty() {
@@ -104,7 +109,7 @@ fn make(
         let notes = Box2 { min: Point2::new(area.max.x - side, area.min.y), max: area.max };
         let north_below = Box2 { min: notes.min, max: Point2::new(notes.max.x, notes.max.y - NORTH_ROOM - 0.1) };
         let panels = panels(&fitted.drawing.key).into_iter().map(|panel| panel.enlarged(factor));
-        (view, notes, flow(&panels.collect::<Vec<_>>(), north_below), fitted)
+        (view, notes, flow(&panels.collect::<Vec<_>>(), north_below, area), fitted)
     };
     let plain = split(1.0);
     // Larger letters must cost neither scale nor a page.

@@ -21,7 +21,7 @@ use crate::job::Job;
 pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     let drawn = &layout.into();
     let mut findings = Vec::new();
-    let paper = Paper::new(drawn.job, unsettled(drawn));
+    let paper = Paper::new(drawn.job, unsettled(drawn), "in full on E-001");
     let plan = plan_sheets(drawn, &paper, ModelId(0));
     note_scale(&plan.scale, "E-101", &mut findings);
     let mut models = vec![plan.model];
@@ -43,8 +43,11 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
 #[must_use]
 pub fn key_plan<'a>(survey: impl Into<Surveyed<'a>>, job: &Job) -> SheetSet {
     let Surveyed { roof } = survey.into();
-    let open = roof.questions.iter().map(|q| Unsettled { short: "open questions".into(), words: q.words.clone() });
-    let paper = Paper::new(job, open.collect());
+    let open = roof
+        .questions
+        .iter()
+        .map(|q| Unsettled { short: "the open questions on this sheet".into(), words: q.words.clone() });
+    let paper = Paper::new(job, open.collect(), "before a layout is drawn");
     let made = key_sheets(roof, &paper, ModelId(0));
     finish(&paper, vec![made.model], made.sheets, &mut Vec::new())
 }
@@ -152,7 +155,7 @@ fn pages(
 ) -> Vec<Sheet> {
     let flowed = |factor: f64| {
         let panels: Vec<Panel> = panels(factor).into_iter().map(|panel| panel.enlarged(factor)).collect();
-        flow(&panels, paper.drawing)
+        flow(&panels, paper.drawing, paper.drawing)
     };
     let plain = flowed(1.0);
     let as_few = ENLARGED.into_iter().map(flowed).find(|pages| pages.len() <= plain.len());
