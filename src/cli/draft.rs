@@ -160,8 +160,8 @@ fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
     }
     rest += &questions_text(survey);
     rest += &format!(
-        "\nno layout was drawn: the drawing leaves edges open that the heating depends on\n hint: see {}; answer in the job \
-         file under [[roof.edge]] or [[roof.face]] (eavesdraft init writes the entries), or pass --leave-open to draft the rest\n",
+        "\nno layout was drawn: the drawing leaves edges open that the heating depends on\n hint: see {}; answer the questions, \
+         or pass --leave-open to draft the rest\n",
         options.folder.join(&name).display()
     );
     Ok(Done { data: read_as_json(survey, &survey.findings, options)?, rest, exit: Exit::Refused })

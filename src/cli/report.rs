@@ -46,7 +46,7 @@ pub fn error_text(error: &Error, file: &str) -> String {
 }
 
 /// Findings of one code from which on they are counted instead of printed one by one.
-const GROUPED: usize = 3;
+const GROUPED: usize = 2;
 
 /// Findings, the gravest first, each with its place and hint. Several notes, repairs or assumptions of one code become one line
 /// with their number, and their hint only where it is the same for all; JSON output keeps every one.
