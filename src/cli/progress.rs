@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
 use std::thread::JoinHandle;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 /// Work shorter than this shows nothing; longer work is told again as often.
 pub(super) const PATIENCE: Duration = Duration::from_millis(500);
@@ -24,15 +24,14 @@ impl Progress {
     pub(super) fn start(words: String, patience: Duration, mut screen: impl Write + Send + 'static) -> Self {
         let (done, waiting) = channel();
         let teller = std::thread::spawn(move || {
-            let start = Instant::now();
-            let mut told = false;
+            let mut beats = 0_u32;
             while waiting.recv_timeout(patience) == Err(RecvTimeoutError::Timeout) {
-                told = true;
+                beats += 1;
+                let passed = patience * beats;
                 // A closed terminal is no failure of the work.
-                let _closed =
-                    write!(screen, "\r{words} ... {} s", start.elapsed().as_secs()).and_then(|()| screen.flush());
+                let _closed = write!(screen, "\r{words} ... {} s", passed.as_secs()).and_then(|()| screen.flush());
             }
-            if told {
+            if beats > 0 {
                 // Back to the line's start and clear it.
                 let _closed = screen.write_all(b"\r\x1b[K").and_then(|()| screen.flush());
             }
