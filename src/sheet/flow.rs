@@ -13,8 +13,8 @@ const PANEL_GAP: f64 = 0.25;
 const CELL_PAD: f64 = 0.06;
 
 /// Sizes to which notes and tables are enlarged where the sheet has room for it without another page: capitals of 5/32 in, which a
-/// crew reads at arm's length, or 1/8 in, which stay legible on half-size prints; else the plotted minimum of 3/32 in.
-pub(super) const ENLARGED: [f64; 3] = [5.0 / 3.0, 4.0 / 3.0, 1.0];
+/// crew reads at arm's length, or 1/8 in, which stay legible on half-size prints; else they keep the plotted minimum of 3/32 in.
+pub(super) const ENLARGED: [f64; 2] = [5.0 / 3.0, 4.0 / 3.0];
 
 /// A slice of a panel that is never broken; drawn about its top left corner, y down from there negative.
 #[derive(Debug, Clone, Default)]

@@ -87,22 +87,6 @@ fn tone(gray: u8) -> String {
     format!("#{gray:02x}{gray:02x}{gray:02x}")
 }
 
-/// Whether two marks can share a group that states their style.
-fn same_style(a: &MarkKind, b: &MarkKind) -> bool {
-    match (a, b) {
-        (
-            MarkKind::Stroke { width, dashes, gray, .. },
-            MarkKind::Stroke { width: other_width, dashes: other_dashes, gray: other_gray, .. },
-        ) => width == other_width && dashes == other_dashes && gray == other_gray,
-        (MarkKind::Fill { gray, .. }, MarkKind::Fill { gray: other, .. }) => gray == other,
-        (
-            MarkKind::Text { font_size, weight, gray, .. },
-            MarkKind::Text { font_size: other_size, weight: other_weight, gray: other_gray, .. },
-        ) => font_size == other_size && weight == other_weight && gray == other_gray,
-        _ => false,
-    }
-}
-
 /// States the style of a mark on its element, or on the group around marks of one style.
 fn state_style(element: &mut Element, kind: &MarkKind) {
     match kind {
@@ -159,7 +143,7 @@ impl Paper {
         let mut group = Element::new("g");
         group.assign("class", format!("layer-{}", layer.name));
         group.append(titled("title", &format!("{}: {}", layer.name, layer.words)));
-        for run in marks.chunk_by(|a, b| same_style(&a.kind, &b.kind)) {
+        for run in marks.chunk_by(|a, b| a.kind.same_style(&b.kind)) {
             let one_path = |a: &Mark, b: &Mark| matches!(a.kind, MarkKind::Stroke { .. }) && a.id == b.id;
             let mut elements: Vec<Element> = run.chunk_by(one_path).map(|marks| self.element(marks)).collect();
             if let [only] = &mut elements[..] {
