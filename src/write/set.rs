@@ -2,7 +2,7 @@
 
 use super::{
     OutputFile, circuits_csv, json_bytes, materials_csv, overlay_dxf, project_json, segments_csv, sheet_svg,
-    sheets_dxf, sheets_pdf, verify_csv,
+    sheets_dxf, sheets_pdf, verify_csv, view_page,
 };
 use crate::error::Result;
 use crate::pipeline::Project;
@@ -31,6 +31,7 @@ pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile
         file("circuits.csv", circuits_csv(project)),
         file("materials.csv", materials_csv(project)),
         file("verify.csv", verify_csv(project)),
+        OutputFile { name: format!("{number}.html"), bytes: view_page(project, set, &svgs) },
         OutputFile { name: format!("{number}.json"), bytes: json_bytes(&project_json(project))? },
     ];
     for (sheet, bytes) in set.sheets.iter().zip(svgs) {
