@@ -6,12 +6,12 @@
 //! element carries the id of its item in `data-id`. The rectangle `frame` is the border inside which everything lies; it draws
 //! nothing itself.
 
-use crate::geometry::{Point2, Ring, Vector2};
+use crate::geometry::{Point2, Vector2};
 use crate::sheet::{FONT_FAMILY, FontWeight, Layer, Mark, MarkKind, Sheet, SheetSet, flatten};
 use crate::units::decimal;
 use std::fmt::Write as _;
-use svg::node::Text as Characters;
 use svg::node::element::Element;
+use svg::node::{Blob, Text as Characters};
 use svg::{Document, Node};
 
 /// Points in an inch.
@@ -87,27 +87,49 @@ fn tone(gray: u8) -> String {
     format!("#{gray:02x}{gray:02x}{gray:02x}")
 }
 
-/// States the style of a mark on its element, or on the group around marks of one style.
-fn state_style(element: &mut Element, kind: &MarkKind) {
+/// Adds an attribute to an open tag.
+fn attribute(out: &mut String, name: &str, value: &str) {
+    for part in [" ", name, "=\""] {
+        out.push_str(part);
+    }
+    escape(out, value);
+    out.push('"');
+}
+
+/// Adds characters so that they are read as such, between tags and in attributes.
+fn escape(out: &mut String, words: &str) {
+    for c in words.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            other => out.push(other),
+        }
+    }
+}
+
+/// States the style of a mark in the open tag of its element, or of the group around marks of one style.
+fn state_style(out: &mut String, kind: &MarkKind) {
     match kind {
         MarkKind::Stroke { width, dashes, gray, .. } => {
-            element.assign("fill", "none");
-            element.assign("stroke", tone(*gray));
-            element.assign("stroke-width", points(*width));
+            attribute(out, "fill", "none");
+            attribute(out, "stroke", &tone(*gray));
+            attribute(out, "stroke-width", &points(*width));
             if !dashes.is_empty() {
                 let lengths: Vec<String> = dashes.iter().map(|&d| points(d)).collect();
-                element.assign("stroke-dasharray", lengths.join(" "));
+                attribute(out, "stroke-dasharray", &lengths.join(" "));
             }
         }
         MarkKind::Fill { gray, .. } => {
-            element.assign("fill", tone(*gray));
-            element.assign("fill-rule", "evenodd");
+            attribute(out, "fill", &tone(*gray));
+            attribute(out, "fill-rule", "evenodd");
         }
         MarkKind::Text { font_size, weight, gray, .. } => {
-            element.assign("fill", tone(*gray));
-            element.assign("font-size", points(*font_size));
+            attribute(out, "fill", &tone(*gray));
+            attribute(out, "font-size", &points(*font_size));
             if *weight == FontWeight::Bold {
-                element.assign("font-weight", "600");
+                attribute(out, "font-weight", "600");
             }
         }
     }
@@ -143,88 +165,84 @@ impl Paper {
         let mut group = Element::new("g");
         group.assign("class", format!("layer-{}", layer.name));
         group.append(titled("title", &format!("{}: {}", layer.name, layer.words)));
+        // There are thousands of marks: they are written straight, not built as a tree of elements first.
+        let mut out = String::new();
+        let one_path = |a: &Mark, b: &Mark| matches!(a.kind, MarkKind::Stroke { .. }) && a.id == b.id;
         for run in marks.chunk_by(|a, b| a.kind.same_style(&b.kind)) {
-            let one_path = |a: &Mark, b: &Mark| matches!(a.kind, MarkKind::Stroke { .. }) && a.id == b.id;
-            let mut elements: Vec<Element> = run.chunk_by(one_path).map(|marks| self.element(marks)).collect();
-            if let [only] = &mut elements[..] {
-                state_style(only, &run[0].kind);
-                group.append(only.clone());
+            if run.chunk_by(one_path).count() == 1 {
+                self.element(&mut out, run, Some(&run[0].kind));
                 continue;
             }
-            let mut styled = Element::new("g");
-            state_style(&mut styled, &run[0].kind);
-            for element in elements {
-                styled.append(element);
+            out.push_str("<g");
+            state_style(&mut out, &run[0].kind);
+            out.push_str(">\n");
+            for marks in run.chunk_by(one_path) {
+                self.element(&mut out, marks, None);
             }
-            group.append(styled);
+            out.push_str("</g>\n");
         }
+        group.append(Blob::new(out.trim_end()));
         group
     }
 
-    /// One mark, or several strokes of one item as one path, without its style.
-    fn element(&self, marks: &[Mark]) -> Element {
-        let mut element = match &marks[0].kind {
-            MarkKind::Stroke { .. } => {
-                let mut path = Element::new("path");
-                path.assign("d", marks.iter().map(|mark| self.stroke(&mark.kind)).collect::<String>());
-                path
+    /// One mark, or several strokes of one item as one path; with its style unless a group around it states that.
+    fn element(&self, out: &mut String, marks: &[Mark], style: Option<&MarkKind>) {
+        let first = &marks[0];
+        out.push_str(if matches!(first.kind, MarkKind::Text { .. }) { "<text" } else { "<path" });
+        attribute(out, "data-id", &first.id);
+        if let Some(style) = style {
+            state_style(out, style);
+        }
+        let MarkKind::Text { at, turn, width, content, .. } = &first.kind else {
+            out.push_str(" d=\"");
+            for mark in marks {
+                self.outline(out, &mark.kind);
             }
-            MarkKind::Fill { rings, .. } => {
-                let mut path = Element::new("path");
-                path.assign("d", self.rings(rings));
-                path
-            }
-            MarkKind::Text { at, turn, width, content, .. } => {
-                let mut text = titled("text", content);
-                self.place(&mut text, *at, *turn);
-                // The printed width is the measured one, also where another font stands in.
-                text.assign("textLength", points(*width));
-                text.assign("lengthAdjust", "spacingAndGlyphs");
-                if content.contains("  ") || content.trim() != content {
-                    text.assign("xml:space", "preserve");
-                }
-                text
-            }
+            out.push_str("\"/>\n");
+            return;
         };
-        element.assign("data-id", marks[0].id.as_str());
-        element
+        self.place(out, *at, *turn);
+        // The printed width is the measured one, also where another font stands in.
+        attribute(out, "textLength", &points(*width));
+        attribute(out, "lengthAdjust", "spacingAndGlyphs");
+        if content.contains("  ") || content.trim() != content {
+            attribute(out, "xml:space", "preserve");
+        }
+        out.push('>');
+        escape(out, content);
+        out.push_str("</text>\n");
     }
 
-    fn stroke(&self, kind: &MarkKind) -> String {
+    fn outline(&self, out: &mut String, kind: &MarkKind) {
         match kind {
-            MarkKind::Stroke { points: corners, closed, .. } => self.path(corners, *closed),
-            MarkKind::Fill { .. } | MarkKind::Text { .. } => String::new(),
+            MarkKind::Stroke { points: corners, closed, .. } => self.path(out, corners, *closed),
+            MarkKind::Fill { rings, .. } => rings.iter().for_each(|ring| self.path(out, &ring.points, true)),
+            MarkKind::Text { .. } => {}
         }
     }
 
-    fn place(&self, text: &mut Element, at: Point2, turn: Vector2) {
+    fn place(&self, out: &mut String, at: Point2, turn: Vector2) {
         let (x, y) = (self.x(at), self.y(at));
         if turn == Vector2::new(1.0, 0.0) {
-            text.assign("x", x);
-            text.assign("y", y);
+            attribute(out, "x", &x);
+            attribute(out, "y", &y);
         } else {
             let [cos, sin] = [turn.x, turn.y].map(|v| decimal(v, 6));
             let minus_sin = decimal(-turn.y, 6);
-            text.assign("transform", format!("matrix({cos} {minus_sin} {sin} {cos} {x} {y})"));
+            attribute(out, "transform", &format!("matrix({cos} {minus_sin} {sin} {cos} {x} {y})"));
         }
     }
 
-    fn path(&self, corners: &[Point2], closed: bool) -> String {
-        let mut data = String::new();
+    fn path(&self, out: &mut String, corners: &[Point2], closed: bool) {
         for (i, &p) in corners.iter().enumerate() {
-            data.push_str(if i == 0 { "M" } else { "L" });
-            push_points(&mut data, p.x);
-            data.push(' ');
-            push_points(&mut data, self.height - p.y);
+            out.push(if i == 0 { 'M' } else { 'L' });
+            push_points(out, p.x);
+            out.push(' ');
+            push_points(out, self.height - p.y);
         }
         if closed {
-            data.push('Z');
+            out.push('Z');
         }
-        data
-    }
-
-    fn rings(&self, rings: &[Ring]) -> String {
-        rings.iter().map(|ring| self.path(&ring.points, true)).collect()
     }
 }
 
