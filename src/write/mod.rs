@@ -16,6 +16,7 @@ mod project_fixture;
 mod set;
 mod svg;
 mod verify;
+mod view;
 
 pub use atomic::{OutputFile, write_all};
 pub use check::check_invariants;
@@ -31,6 +32,7 @@ pub use pdf::sheets_pdf;
 pub use set::{project_files, stale_sheets};
 pub use svg::sheet_svg;
 pub use verify::verify_csv;
+pub use view::view_page;
 
 use crate::index::SegmentId;
 use crate::wiring::{Feed, Wiring};

@@ -10,3 +10,4 @@ mod mutants;
 mod same_roof;
 mod samples;
 mod schemas;
+mod terminal;
