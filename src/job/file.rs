@@ -78,8 +78,12 @@ pub struct RoofTable {
     pub default_pitch: Option<Pitch>,
     /// From the eave in to the exterior wall line, measured level.
     pub overhang: Option<Length>,
-    /// What the drawn outline is: eave-edge, fascia or wall.
+    /// From the rake in to the exterior wall line, measured level; counts where outline = "wall".
+    pub rake_overhang: Option<Length>,
+    /// What the drawn outline is: eave-edge, fascia or wall. A fascia or wall is moved out to the drip edge.
     pub outline: Option<OutlineMeaning>,
+    /// From the face of the fascia out to the drip edge, measured level; counts where outline = "fascia", which otherwise is taken as it is.
+    pub fascia_to_drip: Option<Length>,
     /// How valleys are covered: open-metal, closed-cut, woven or unknown.
     pub valley_type: Option<ValleyType>,
     /// What lies under the deck: attic, soffit, cathedral, conditioned or unknown.
@@ -104,7 +108,7 @@ pub struct EdgeTable {
     pub near: Option<[f64; 2]>,
     /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew.
     pub kind: Option<EdgeKind>,
-    /// From this eave in to the exterior wall line, measured level.
+    /// From this eave in to the exterior wall line, measured level; for a rake only where outline = "wall".
     pub overhang: Option<Length>,
     /// Whether it is heated, against the general rule.
     pub heated: Option<bool>,

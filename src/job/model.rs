@@ -64,7 +64,7 @@ pub struct EdgeHint {
     pub target: Target,
     /// What it is.
     pub kind: Option<EdgeKind>,
-    /// Horizontal distance from this eave to the exterior wall line, inches.
+    /// Horizontal distance from this eave (or rake) to the exterior wall line, inches.
     pub overhang: Option<f64>,
     /// Whether this edge is heated, against the general rule.
     pub heated: Option<bool>,
@@ -170,8 +170,12 @@ pub struct RoofSettings {
     pub default_pitch: Setting<f64>,
     /// Horizontal distance from eave to exterior wall line, inches.
     pub overhang: Setting<f64>,
+    /// Horizontal distance from rake to exterior wall line, inches; used where the outline is drawn at the walls.
+    pub rake_overhang: Setting<f64>,
     /// What the outline is.
     pub outline: Setting<OutlineMeaning>,
+    /// Horizontal distance from the face of the fascia out to the drip edge's outer face, inches; used where the outline is the fascia.
+    pub fascia_to_drip: Option<f64>,
     /// Valleys.
     pub valley_type: Setting<ValleyType>,
     /// Under the deck.

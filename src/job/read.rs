@@ -105,7 +105,9 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     give(&mut roof.covering, typed.covering);
     give(&mut roof.default_pitch, limits.pitch("roof.default_pitch", typed.default_pitch)?);
     give(&mut roof.overhang, limits.length("roof.overhang", typed.overhang, 0.0, 120.0)?);
+    give(&mut roof.rake_overhang, limits.length("roof.rake_overhang", typed.rake_overhang, 0.0, 120.0)?);
     give(&mut roof.outline, typed.outline);
+    roof.fascia_to_drip = limits.length("roof.fascia_to_drip", typed.fascia_to_drip, 0.0, 12.0)?;
     give(&mut roof.valley_type, typed.valley_type);
     give(&mut roof.under, typed.under);
     put(&mut roof.step_tolerance, limits.length("roof.step_tolerance", typed.step_tolerance, 0.0625, 48.0)?);

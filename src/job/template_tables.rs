@@ -28,7 +28,9 @@ impl Page {
         self.key("roof.covering", &word(&roof.covering.value));
         self.key("roof.default_pitch", &quoted(&pitch_in_12(roof.default_pitch.value)));
         self.key("roof.overhang", &length(roof.overhang.value));
+        self.key("roof.rake_overhang", &length(roof.rake_overhang.value));
         self.key("roof.outline", &word(&roof.outline.value));
+        self.example("roof.fascia_to_drip", &length(0.5));
         self.key("roof.valley_type", &word(&roof.valley_type.value));
         self.key("roof.under", &word(&roof.under.value));
         self.key("roof.step_tolerance", &length(roof.step_tolerance));

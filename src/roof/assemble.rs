@@ -76,6 +76,7 @@ pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], step_tolerance: f
         .collect();
     let mut roof = Roof {
         points: plan.nodes.clone(),
+        drawn: plan.nodes.clone(),
         faces,
         edges,
         openings: plan.openings.clone(),

@@ -41,6 +41,8 @@ pub(super) struct Hints {
     pub pitches: BTreeMap<FaceId, Vec<GivenPitch>>,
     /// Falls; the job outweighs an arrow.
     pub falls: BTreeMap<FaceId, Fall>,
+    /// Overhangs set for single edges, inches.
+    pub overhangs: BTreeMap<EdgeId, f64>,
 }
 
 impl Hints {
@@ -55,6 +57,9 @@ impl Hints {
         }
         for hint in &settings.edges {
             let edge = find_edge(plan, frame, &hint.target, hint.line)?;
+            if let Some(overhang) = hint.overhang {
+                hints.overhangs.insert(edge, overhang);
+            }
             if let Some(kind) = hint.kind {
                 check_kind_fits(plan, edge, kind, hint.line)?;
                 hints.kinds.insert(edge, (kind, hint.line));

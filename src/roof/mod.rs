@@ -3,13 +3,14 @@
 //! A roof drawn with heights is read off (`kinds`). One drawn as a plan is lifted: a weighted linear solve (`lift`) for
 //! every labelling of its outline that a bounded search (`search`) looks at, ranked by one energy (`energy`). What rivals
 //! of the best answer would change is ambiguous (`settle`, `questions`). An outline alone is not lifted: it is handed on
-//! flat, with a finding that stops the layout.
+//! flat, with a finding that stops the layout. At last an outline drawn at the walls or the fascia goes on to the drip edge (`extend`).
 //!
 //! Not handled: steps are found only from heights or set by the job; an outline alone is not roofed over.
 
 mod assemble;
 mod check;
 mod energy;
+mod extend;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod hints;
@@ -100,7 +101,9 @@ pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> R
     apply_kind_hints(&mut roof, &hints, &mut findings);
     number_parts(&mut roof);
     note_walls(&mut roof);
-    Ok(Outcome { value: roof, findings })
+    let extended = extend::extend(roof, &hints.overhangs, settings);
+    findings.extend(extended.findings);
+    Ok(Outcome { value: extended.value, findings })
 }
 
 fn source(plan: &PlanGraph, id: RoofId, unit: &PlanRoof, hints: &Hints, default_pitch: f64) -> Source {

@@ -130,6 +130,8 @@ pub struct RoofUnit {
 pub struct Roof {
     /// Plan points, inches.
     pub points: Vec<Point2>,
+    /// The same points as drawn, before an outline drawn at walls or fascia was moved out: what a hint's point is compared with.
+    pub drawn: Vec<Point2>,
     /// Faces.
     pub faces: Vec<RoofFace>,
     /// Edges.

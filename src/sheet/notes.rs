@@ -104,6 +104,9 @@ pub(super) fn design_basis(drawn: &Drawn) -> Table {
     row("covering", covering_words(job.roof.covering.value), job.roof.covering.given);
     row("outline drawn", outline_words(&job.roof.outline), job.roof.outline.given);
     row("overhang, level", feet_inches(job.roof.overhang.value), job.roof.overhang.given);
+    if job.roof.outline.value == OutlineMeaning::Wall {
+        row("rake overhang, level", feet_inches(job.roof.rake_overhang.value), job.roof.rake_overhang.given);
+    }
     row("valleys", valley_words(&job.roof.valley_type), job.roof.valley_type.given);
     row("under the deck", under_words(&job.roof.under), job.roof.under.given);
     row("reach rule", reach_words(&job.heat.reach_rule), job.heat.reach_rule.given);

@@ -8,6 +8,13 @@ use crate::courses::Courses;
 use crate::index::FaceId;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Boxes are chosen for so much of a face at a time, inches along the eave: far longer than any house, and short enough that the work grows
+/// with the length of the eaves and not with its square.
+const STRETCH: f64 = 2400.0;
+
+/// A face and the number of its stretch.
+type Stretch = (FaceId, i64);
+
 /// The way a chain is fed.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Served {
@@ -37,10 +44,6 @@ pub(super) struct Choices<'a> {
 }
 
 impl Choices<'_> {
-    fn face(&self, chain: usize) -> FaceId {
-        self.courses.segments[self.chains[chain].segments[0].index()].face
-    }
-
     /// Serves what can be served. Boxes in `open` are there from the start (those the job sets).
     pub(super) fn serve(&self, lanes: Vec<u32>, open: &[usize]) -> Booked {
         let mut booked = Booked {
@@ -52,33 +55,53 @@ impl Choices<'_> {
         let mut open: Vec<usize> = open.to_vec();
         let waiting: Vec<usize> = (0..self.chains.len()).filter(|&c| !self.chains[c].feeds.is_empty()).collect();
         booked = self.fill(booked, &open, &waiting);
-        let faces: BTreeSet<FaceId> = waiting.iter().map(|&c| self.face(c)).collect();
-        for face in faces {
-            let own: Vec<usize> = (0..self.boxes.len()).filter(|&b| self.boxes[b].face == face).collect();
-            let here: Vec<usize> = waiting.iter().copied().filter(|&c| self.face(c) == face).collect();
-            booked = self.open_boxes(booked, &mut open, &own, &here);
+        let mut boxes: BTreeMap<Stretch, Vec<usize>> = BTreeMap::new();
+        for at in 0..self.boxes.len() {
+            boxes.entry(self.stretch_of_box(at)).or_default().push(at);
         }
-        // What its own face cannot serve may cross to boxes elsewhere.
+        let mut chains: BTreeMap<Stretch, Vec<usize>> = BTreeMap::new();
+        for &chain in &waiting {
+            chains.entry(self.stretch_of_chain(chain)).or_default().push(chain);
+        }
+        for (stretch, here) in &chains {
+            let own = boxes.get(stretch).map_or(&[][..], Vec::as_slice);
+            booked = self.open_boxes(booked, &mut open, own, here);
+        }
+        // What its own stretch cannot serve may cross to boxes elsewhere.
         let all: Vec<usize> = (0..self.boxes.len()).collect();
         booked = self.fill(booked, &open, &waiting);
         self.open_boxes(booked, &mut open, &all, &waiting)
     }
 
+    fn stretch_of_chain(&self, chain: usize) -> Stretch {
+        let segment = &self.courses.segments[self.chains[chain].segments[0].index()];
+        (segment.face, (0.5 * (segment.along.low + segment.along.high) / STRETCH).floor() as i64)
+    }
+
+    fn stretch_of_box(&self, at: usize) -> Stretch {
+        let item = &self.boxes[at];
+        let place = item.exits.first().map(|&(exit, _)| self.graph.nodes[self.graph.exits[exit].node].at.x);
+        (item.face, (place.unwrap_or(0.0) / STRETCH).floor() as i64)
+    }
+
     /// Opens boxes among `candidates` for the chains in `wanted` while that serves more of them.
-    fn open_boxes(&self, start: Booked, open: &mut Vec<usize>, candidates: &[usize], wanted: &[usize]) -> Booked {
-        let base = start;
+    fn open_boxes(&self, mut base: Booked, open: &mut Vec<usize>, candidates: &[usize], wanted: &[usize]) -> Booked {
+        let mut served = std::mem::take(&mut base.served);
+        let done: BTreeSet<usize> = served.iter().map(|s| s.chain).collect();
+        let wanted: Vec<usize> = wanted.iter().copied().filter(|c| !done.contains(c)).collect();
         let mut now = base.clone();
         let mut opened: Vec<usize> = Vec::new();
-        while now.served.len() < base.served.len() + self.unserved(&base, wanted).len() {
+        let mut closed: Vec<usize> = candidates.iter().copied().filter(|c| !open.contains(c)).collect();
+        while now.served.len() < wanted.len() {
             let mut best: Option<(usize, Booked)> = None;
             // Boxes side by side under one exit are opened in their order: the first of them is the nearest.
             let mut tried: BTreeSet<Option<usize>> = BTreeSet::new();
-            for &candidate in candidates.iter().filter(|c| !open.contains(c) && !opened.contains(c)) {
+            for &candidate in &closed {
                 if !tried.insert(self.boxes[candidate].exits.first().map(|exit| exit.0)) {
                     continue;
                 }
                 let with: Vec<usize> = open.iter().chain(&opened).copied().chain([candidate]).collect();
-                let trial = self.fill(base.clone(), &with, wanted);
+                let trial = self.fill(base.clone(), &with, &wanted);
                 let better = |than: &Booked| {
                     trial.served.len() > than.served.len()
                         || (trial.served.len() == than.served.len() && coarse(trial.length()) < coarse(than.length()))
@@ -89,14 +112,17 @@ impl Choices<'_> {
             }
             let Some((candidate, trial)) = best else { break };
             opened.push(candidate);
+            closed.retain(|&c| c != candidate);
             now = trial;
         }
         open.extend(opened);
-        now
+        served.append(&mut now.served);
+        Booked { served, ..now }
     }
 
     fn unserved(&self, booked: &Booked, wanted: &[usize]) -> Vec<usize> {
-        wanted.iter().copied().filter(|&c| !booked.served.iter().any(|s| s.chain == c)).collect()
+        let done: BTreeSet<usize> = booked.served.iter().map(|s| s.chain).collect();
+        wanted.iter().copied().filter(|c| !done.contains(c)).collect()
     }
 
     /// Feeds waiting chains one by one from open boxes with room: the nearest first, or those with one feed end first, whichever serves
@@ -157,6 +183,9 @@ impl Choices<'_> {
                     reached.insert(node, (exit, at));
                 }
             }
+        }
+        if targets.is_empty() {
+            return None;
         }
         let mut starts: Vec<Start> = Vec::new();
         let mut places: Vec<FeedPlace> = Vec::new();

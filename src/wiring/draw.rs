@@ -33,11 +33,11 @@ pub(super) struct Plan {
 }
 
 /// What the drawing of one job needs throughout.
-struct Sheet<'a> {
-    zones: &'a Zones,
-    courses: &'a Courses,
-    facts: &'a BTreeMap<FaceId, FaceFacts>,
-    job: &'a Job,
+pub(super) struct Sheet<'a> {
+    pub zones: &'a Zones,
+    pub courses: &'a Courses,
+    pub facts: &'a BTreeMap<FaceId, FaceFacts>,
+    pub job: &'a Job,
 }
 
 fn end_of(segment: &Segment, end: End) -> Point2 {
@@ -131,7 +131,7 @@ fn keep_used_crossings(wiring: &mut Wiring) {
 impl Sheet<'_> {
     /// Chains with a lead that lies where it must not, and what is wrong with it: of two leads on one another the later one's. Two at
     /// fault on one another need only one to go.
-    fn misplaced(&self, wiring: &Wiring) -> Vec<(Vec<SegmentId>, String)> {
+    pub(super) fn misplaced(&self, wiring: &Wiring) -> Vec<(Vec<SegmentId>, String)> {
         let chain = |lead: LeadId| wiring.feeds.iter().find(|f| f.lead == lead).map(|f| f.chain);
         let faults = faults(self.zones, self.courses, wiring, self.job);
         let mut gone: BTreeMap<ChainId, String> = BTreeMap::new();

@@ -5,9 +5,9 @@
 
 use super::model::{LaneCourse, LaneKind};
 use super::nails::NailRows;
-use super::sizes::Sizes;
+use super::sizes::{Sizes, coarse};
 use super::space::{Axis, FaceSpace, SAME};
-use crate::geometry::Interval;
+use crate::geometry::{Interval, IntervalSet};
 use crate::terms::EdgeKind;
 use crate::zones::Interval2;
 
@@ -134,7 +134,37 @@ fn up_slope(space: &FaceSpace, top: f64, highest: f64, sizes: &Sizes) -> Vec<Lan
         !same(a, b) && (longer || wider)
     };
     let kept = |seed: &&LaneSeed| !seeds.iter().any(|s| stands_for(&s.extent, &seed.extent));
-    seeds.iter().filter(kept).cloned().collect()
+    let kept = seeds.iter().filter(kept).cloned().collect();
+    side_by_side(kept, sizes)
+}
+
+/// Lanes that lie over one another part by part, as under a peak, share the stretch among them: the longest keeps its width, and each
+/// further one what is left of its own beside it.
+fn side_by_side(mut seeds: Vec<LaneSeed>, sizes: &Sizes) -> Vec<LaneSeed> {
+    let (length, width) = (|s: &LaneSeed| coarse(s.extent.v.length()), |s: &LaneSeed| coarse(s.extent.u.length()));
+    let order = |a: &LaneSeed, b: &LaneSeed| {
+        (length(b).cmp(&length(a))).then(width(b).cmp(&width(a))).then(a.extent.u.low.total_cmp(&b.extent.u.low))
+    };
+    seeds.sort_by(order);
+    let mut laid: Vec<LaneSeed> = Vec::new();
+    for seed in seeds {
+        let over =
+            laid.iter().filter(|s| s.extent.v.overlap(seed.extent.v).is_some_and(|shared| shared.length() > CROOKED));
+        let taken = over.map(|s| Interval { low: s.extent.u.low - sizes.pitch, high: s.extent.u.high + sizes.pitch });
+        let left = IntervalSet::from_union(vec![seed.extent.u]).minus(&IntervalSet::from_union(taken.collect()));
+        if let Some(&u) = left.stretches().iter().max_by(|a, b| coarse(a.length()).cmp(&coarse(b.length()))) {
+            laid.push(LaneSeed { extent: Interval2 { u, ..seed.extent }, ..seed });
+        }
+    }
+    laid.sort_by(|a, b| {
+        a.extent
+            .u
+            .low
+            .total_cmp(&b.extent.u.low)
+            .then(a.extent.u.high.total_cmp(&b.extent.u.high))
+            .then(a.extent.v.low.total_cmp(&b.extent.v.low))
+    });
+    laid
 }
 
 fn same(a: &Interval2, b: &Interval2) -> bool {

@@ -25,6 +25,8 @@ mod legs;
 mod model;
 mod nails;
 #[cfg(test)]
+mod refusals;
+#[cfg(test)]
 mod samples;
 mod sensor;
 mod sizes;

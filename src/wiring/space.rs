@@ -50,7 +50,7 @@ pub(super) struct FaceSpace<'a> {
     /// How many of them are elements.
     pub elements: usize,
     /// Strips along the face's sides, as convex polygons.
-    margins: Vec<[Point2; 4]>,
+    margins: Vec<Vec<Point2>>,
 }
 
 fn margin(edge: &FaceEdge, sizes: &Sizes) -> f64 {
@@ -64,6 +64,24 @@ fn margin(edge: &FaceEdge, sizes: &Sizes) -> f64 {
         }
         EdgeKind::PitchBreak | EdgeKind::FlatBreak => sizes.to_fastener,
     }
+}
+
+/// Sides of the polygon round half an end of a swollen line.
+const ROUND_SIDES: u32 = 4;
+
+/// All within `width` of an edge: its sides, and round each end a polygon drawn about the half circle.
+fn swollen(edge: &FaceEdge, width: f64) -> Vec<Point2> {
+    let along = (edge.b - edge.a).unit().unwrap_or_default();
+    let step = core::f64::consts::PI / f64::from(ROUND_SIDES);
+    // Corners lie between the points where the sides touch the circle, so further out than it.
+    let out = width / crate::geometry::trig::cos(0.5 * step);
+    let ends = [(edge.b, along), (edge.a, -along)];
+    let corner = |(end, along): (Point2, Vector2), number: u32| {
+        let turn = (f64::from(number) + 0.5) * step;
+        let (right, ahead) = (crate::geometry::trig::cos(turn), crate::geometry::trig::sin(turn));
+        end - along.left() * (right * out) + along * (ahead * out)
+    };
+    ends.into_iter().flat_map(|end| (0..ROUND_SIDES).map(move |number| corner(end, number))).collect()
 }
 
 fn grown(rectangle: &Interval2, by: f64) -> Interval2 {
@@ -81,13 +99,11 @@ impl<'a> FaceSpace<'a> {
             .map(|edge| {
                 let (along, width) = ((edge.b - edge.a).unit().unwrap_or_default(), margin(edge, sizes));
                 let inward = along.left() * width;
-                // A lead keeps its distance from the ends of these lines too, also where the face goes on past them.
-                let (past, outward) = match edge.kind {
-                    EdgeKind::Valley | EdgeKind::Hip | EdgeKind::Ridge | EdgeKind::Rake => (along * width, -inward),
-                    _ => (Vector2::default(), Vector2::default()),
-                };
-                let (a, b) = (edge.a - past, edge.b + past);
-                [a + outward, b + outward, b + inward, a + inward]
+                match edge.kind {
+                    // A lead keeps its distance from the ends of these lines too, also where the face goes on past them.
+                    EdgeKind::Valley | EdgeKind::Hip | EdgeKind::Ridge | EdgeKind::Rake => swollen(edge, width),
+                    _ => vec![edge.a, edge.b, edge.b + inward, edge.a + inward],
+                }
             })
             .collect();
         Self { layout, rectangles: elements.chain(openings).collect(), elements: segments.len(), margins }
@@ -134,7 +150,7 @@ impl<'a> FaceSpace<'a> {
 }
 
 /// The stretch across `axis` that a convex polygon covers between `low` and `high` along it.
-fn reach_within(polygon: &[Point2; 4], axis: Axis, low: f64, high: f64) -> Option<Interval> {
+fn reach_within(polygon: &[Point2], axis: Axis, low: f64, high: f64) -> Option<Interval> {
     let across = axis.other();
     let mut reach: Option<Interval> = None;
     for i in 0..polygon.len() {

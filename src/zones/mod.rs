@@ -88,32 +88,20 @@ fn refuse_other_coverings(job: &Job) -> Result<()> {
     .with_hint("this layout does not fit the roof; set covering = \"asphalt-shingle\" only if that is what lies on it"))
 }
 
-/// What the drawn outline means for every distance counted from the drip edge.
+/// A fascia taken for the drip edge, when the job gives no distance between them.
 fn outline_findings(job: &Job) -> Vec<Finding> {
-    match job.roof.outline.value {
-        OutlineMeaning::EaveEdge => Vec::new(),
-        OutlineMeaning::Fascia => vec![
-            Finding::new(
-                Severity::Assumed,
-                "outline-is-fascia",
-                "the outline is the face of the fascia: crew distances are counted from it as from the drip edge's outer face",
-                Place::none(),
-            )
-            .with_hint("measure from the drip edge on the roof and compare with the first course before cutting"),
-        ],
-        OutlineMeaning::Wall => vec![
-            Finding::new(
-                Severity::Blocking,
-                "outline-is-wall",
-                format!(
-                    "the outline is the exterior wall and the roof reaches {} in further out: its eaves, rakes and lengths are not in the drawing",
-                    crate::units::decimal(job.roof.overhang.value, 2)
-                ),
-                Place::none(),
-            )
-            .with_hint("draw the roof's own edge (the drip edge) and keep the walls on their own layer, or set outline = \"eave-edge\""),
-        ],
+    if job.roof.outline.value != OutlineMeaning::Fascia || job.roof.fascia_to_drip.is_some() {
+        return Vec::new();
     }
+    vec![
+        Finding::new(
+            Severity::Assumed,
+            "outline-is-fascia",
+            "the outline is the face of the fascia: crew distances are counted from it as from the drip edge's outer face",
+            Place::none(),
+        )
+        .with_hint("set fascia_to_drip under [roof]; measure from the drip edge on the roof and compare with the first course before cutting"),
+    ]
 }
 
 #[cfg(test)]
@@ -266,12 +254,25 @@ mod tests {
         }
     }
 
+    /// A wall drawn beside the moved eave does not count twice: the overhang it was moved by is the distance to the wall.
     #[test]
-    fn the_outline_of_the_walls_is_not_taken_for_the_roof() {
+    fn the_overhang_of_an_outline_drawn_at_the_walls_is_the_one_it_was_moved_by() {
         let mut job = job();
         job.roof.outline.value = OutlineMeaning::Wall;
-        let outcome = zoned(&gable(480.0, 288.0, 0.5), &job);
-        assert!(outcome.findings.iter().any(|f| f.code == "outline-is-wall" && f.severity == Severity::Blocking));
+        job.roof.overhang = Setting::given(18.0);
+        let mut roof = gable(480.0, 288.0, 0.5);
+        roof.walls = vec![Segment2::new(Point2::new(0.0, 4.0), Point2::new(480.0, 4.0))];
+        let zones = zoned(&roof, &job).value;
+        assert!(zones.overhangs.iter().all(|o| o.inches == 18.0 && o.basis == Basis::Set));
+    }
+
+    #[test]
+    fn a_fascia_without_its_distance_to_the_drip_edge_is_said() {
+        let mut job = job();
+        job.roof.outline = Setting::given(OutlineMeaning::Fascia);
+        assert!(codes(&zoned(&gable(480.0, 288.0, 0.5), &job)).contains(&"outline-is-fascia"));
+        job.roof.fascia_to_drip = Some(0.75);
+        assert!(!codes(&zoned(&gable(480.0, 288.0, 0.5), &job)).contains(&"outline-is-fascia"));
     }
 
     #[test]

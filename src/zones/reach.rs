@@ -1,7 +1,7 @@
 //! How far up the slope heat must reach: the ice-barrier rule of the building code and the wall line it counts from.
 
 use crate::geometry::{Box2, Segment2, SegmentIndex};
-use crate::job::{Job, ReachRule};
+use crate::job::{Job, OutlineMeaning, ReachRule};
 use crate::roof::Basis;
 use crate::units::decimal;
 
@@ -139,7 +139,9 @@ pub(super) fn overhang_of(
     if let Some(overhang) = hint {
         return (overhang, Basis::Set, "overhang set for this eave");
     }
-    if let Some(distance) = walls.distance_from(eave) {
+    // An outline drawn at the walls was moved out by the overhang: the wall line is where that says.
+    let drawn = if job.roof.outline.value == OutlineMeaning::Wall { None } else { walls.distance_from(eave) };
+    if let Some(distance) = drawn {
         return (distance, Basis::Measured, "overhang from the drawing");
     }
     match job.roof.overhang.given {

@@ -3,7 +3,7 @@
 use super::Hints;
 use crate::error::{Error, Result};
 use crate::finding::Place;
-use crate::geometry::Point2;
+use crate::geometry::{Point2, Segment2};
 use crate::import::SourceFrame;
 use crate::index::EdgeId;
 use crate::job::{EdgeHint, Target};
@@ -52,7 +52,10 @@ fn by_tag(roof: &Roof, tag: &str) -> Result<EdgeId> {
 fn nearest(roof: &Roof, at: Point2) -> Result<EdgeId> {
     roof.edges
         .iter()
-        .map(|edge| (roof.segment(edge.id).distance_to(at), edge.id))
+        .map(|edge| {
+            let [a, b] = edge.ends.map(|end| roof.drawn[end.index()]);
+            (Segment2::new(a, b).distance_to(at), edge.id)
+        })
         .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
         .filter(|(distance, _)| *distance <= NEAR_LIMIT)
         .map(|(_, edge)| edge)

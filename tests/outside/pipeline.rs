@@ -4,6 +4,7 @@ use eavesdraft::catalog::Catalogue;
 use eavesdraft::index::FaceId;
 use eavesdraft::job::Job;
 use eavesdraft::pipeline::{Project, lay_out, open_faces, survey};
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// Plans of a folder of roofs with truth, in name order.
@@ -41,7 +42,15 @@ struct Tally {
     faces_open: usize,
     segments: usize,
     unfed: usize,
+    /// Pieces refused by reason, ids and numbers taken out of the words.
+    reasons: BTreeMap<String, usize>,
     broken: Vec<String>,
+}
+
+/// The words of a reason without its ids and numbers, so that like reasons are counted together.
+fn reason(why: &str) -> String {
+    let plain = |word: &&str| !word.chars().any(|c| c.is_ascii_digit());
+    why.split_whitespace().filter(plain).collect::<Vec<_>>().join(" ")
 }
 
 fn lay_out_all(folder: &str, ending: &str) -> Tally {
@@ -60,6 +69,26 @@ fn lay_out_all(folder: &str, ending: &str) -> Tally {
         tally.faces_open += open.len();
         tally.segments += project.courses.segments.len();
         tally.unfed += project.wiring.unfed.len();
+        for unfed in &project.wiring.unfed {
+            let s = &project.courses.segments[unfed.segment.index()];
+            let z = &project.zones.zones[s.zone.index()];
+            let layout = project.zones.layout(s.face).unwrap();
+            let kinds: Vec<String> =
+                layout.edges.iter().map(|e| format!("{:?}({:.0},{:.0})", e.kind, e.a.x, e.a.y)).collect();
+            println!(
+                "DIAG {name} {} {:?} zone {:?} along {:.1}-{:.1} v {:.1} openings {} | {} | {}",
+                s.tag,
+                s.element,
+                z.kind,
+                s.along.low,
+                s.along.high,
+                s.across.low,
+                layout.openings.len(),
+                reason(&unfed.why),
+                kinds.join(" ")
+            );
+            *tally.reasons.entry(reason(&unfed.why)).or_default() += 1;
+        }
         tally.broken.extend(broken(&project).into_iter().map(|b| format!("{name}: {b}")));
     }
     println!(
@@ -70,6 +99,9 @@ fn lay_out_all(folder: &str, ending: &str) -> Tally {
         tally.unfed,
         tally.broken.len()
     );
+    for (reason, count) in &tally.reasons {
+        println!("  {count} refused: {reason}");
+    }
     tally
 }
 

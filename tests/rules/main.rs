@@ -7,6 +7,7 @@ mod by_hand;
 mod command;
 mod errors_job;
 mod mutants;
+mod outline;
 mod same_roof;
 mod samples;
 mod schemas;
