@@ -117,8 +117,11 @@ fn draw_setbacks(face: &Face, pad: &mut Pad) {
 fn draw_openings(face: &Face, pad: &mut Pad, placer: &mut Placer) {
     for opening in &face.layout.openings {
         let id = opening.opening;
-        pad.ring(format!("{id}.keepout"), Pen::KeepOut, corners_of(opening.keep_out).to_vec());
-        pad.ring(format!("{id}.flashing"), Pen::KeepOut, corners_of(opening.flashing).to_vec());
+        for (name, around) in [("keepout", opening.keep_out), ("flashing", opening.flashing)] {
+            let corners = corners_of(around);
+            pad.ring(format!("{id}.{name}"), Pen::KeepOut, corners.to_vec());
+            placer.block_path(&[corners[0], corners[1], corners[2], corners[3], corners[0]], 0.005);
+        }
         for (i, ring) in opening.outline.rings().enumerate() {
             let part = if i == 0 { String::new() } else { format!(".hole{i}") };
             pad.ring(format!("{id}{part}"), Pen::Opening, ring.points.clone());
