@@ -66,3 +66,38 @@ pub enum BoxPlace {
     /// On the wall under an eave or rake, wet location.
     OutsideWall,
 }
+
+/// Kinds of conduit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Conduit {
+    /// Electrical metallic tubing.
+    Emt,
+    /// Rigid metal conduit.
+    Rmc,
+    /// PVC conduit, schedule 40.
+    #[serde(rename = "pvc-40")]
+    Pvc40,
+}
+
+impl Conduit {
+    /// Its name in words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Emt => "EMT",
+            Self::Rmc => "RMC",
+            Self::Pvc40 => "PVC schedule 40",
+        }
+    }
+}
+
+/// How a supply is wired.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Supply {
+    /// Two lines and a neutral, 120/240 V.
+    SinglePhase,
+    /// Three lines, 120/208 V or 277/480 V.
+    ThreePhase,
+}

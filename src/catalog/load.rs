@@ -148,7 +148,26 @@ fn check_element(item: &Element, entry: &Entry) -> Result<()> {
     entry.number("bus_ohms_per_foot", item.bus_ohms_per_foot, 1e-6, 10.0)?;
     entry.inches("longest_piece", item.longest_piece, 12.0, 6000.0)?;
     entry.inches("roll_length", item.roll_length, 12.0, 60000.0)?;
-    entry.ordered(("longest_piece", item.longest_piece.inches()), ("roll_length", item.roll_length.inches()))
+    entry.ordered(("longest_piece", item.longest_piece.inches()), ("roll_length", item.roll_length.inches()))?;
+    if let Some(amps) = item.bus_amps {
+        entry.number("bus_amps", amps, 0.1, 500.0)?;
+    }
+    if let Some(factor) = item.cold_start_factor {
+        entry.number("cold_start_factor", factor, 1.0, 20.0)?;
+    }
+    if let Some(leakage) = item.leakage_per_foot {
+        entry.number("leakage_per_foot", leakage, 0.0, 10.0)?;
+    }
+    if let Some(tolerance) = item.resistance_tolerance {
+        entry.number("resistance_tolerance", tolerance.part_of_one(), 0.0, 0.5)?;
+    }
+    let rising = item.power_curve.windows(2).all(|pair| pair[0].fahrenheit < pair[1].fahrenheit);
+    let sound = item.power_curve.iter().all(|p| (0.01..=20.0).contains(&p.factor) && p.fahrenheit.abs() <= 300.0);
+    if item.power_curve.len() == 1 || !rising || !sound {
+        let allowed = "two or more points in rising order of temperature, -300 to 300 °F, factors 0.01 to 20";
+        return Err(entry.refuse("power_curve", "out of order or out of range", allowed));
+    }
+    Ok(())
 }
 
 fn check_lead(item: &LeadCable, entry: &Entry) -> Result<()> {
@@ -157,6 +176,10 @@ fn check_lead(item: &LeadCable, entry: &Entry) -> Result<()> {
     }
     entry.number("ohms_per_kft", item.ohms_per_kft, 0.01, 20.0)?;
     entry.inches("diameter", item.diameter, 0.02, 3.0)?;
+    if let Some(thickness) = item.thickness {
+        entry.inches("thickness", thickness, 0.02, 3.0)?;
+        entry.ordered(("thickness", thickness.inches()), ("diameter", item.diameter.inches()))?;
+    }
     entry.inches("bend_radius", item.bend_radius, 0.0, 36.0)?;
     entry.number("amps", item.amps, 0.1, 200.0)
 }

@@ -1,6 +1,6 @@
 //! Product data the layout needs. Nothing here lives in code: every number comes from a TOML file.
 
-use crate::units::Length;
+use crate::units::{Length, Share};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -60,6 +60,29 @@ pub struct Element {
     pub listing: Option<String>,
     /// Whether that listing covers use under a roof covering.
     pub listed_under_roof_covering: bool,
+    /// Current its bus bars may carry, amperes.
+    pub bus_amps: Option<f64>,
+    /// Power at switching on over rated power, for element that draws more when cold.
+    pub cold_start_factor: Option<f64>,
+    /// Power by temperature, for element whose resistance changes with it; in rising order of temperature.
+    #[serde(default)]
+    pub power_curve: Vec<CurvePoint>,
+    /// How far a piece's resistance may lie from its rated value.
+    pub resistance_tolerance: Option<Share>,
+    /// Leakage current to ground in use, milliamperes per foot.
+    pub leakage_per_foot: Option<f64>,
+    /// How it is held to the deck.
+    pub fixing: Option<String>,
+}
+
+/// Power of an element at a temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CurvePoint {
+    /// Temperature of the element, degrees Fahrenheit.
+    pub fahrenheit: f64,
+    /// Power over rated power.
+    pub factor: f64,
 }
 
 /// Cold lead cable.
@@ -76,6 +99,8 @@ pub struct LeadCable {
     pub ohms_per_kft: f64,
     /// Outside diameter (flat cables: the larger side).
     pub diameter: Length,
+    /// Thickness where it lies flat under shingles; its diameter when not given.
+    pub thickness: Option<Length>,
     /// Smallest bend radius.
     pub bend_radius: Length,
     /// Largest continuous current, amperes.

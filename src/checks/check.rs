@@ -39,6 +39,14 @@ pub fn check_invariants(checks: &Checks, courses: &Courses, wiring: &Wiring) -> 
             faults.push(format!("{here}: passed, but only the authority can decide it"));
         }
     }
+    if checks.supplies.len() != wiring.circuits.len() {
+        faults.push(format!("{} supplies for {} circuits", checks.supplies.len(), wiring.circuits.len()));
+    }
+    for (at, item) in checks.one_line.iter().enumerate() {
+        if item.from.is_some_and(|from| from >= at) || (item.from.is_none() && at > 0) {
+            faults.push(format!("one-line item {at} hangs on nothing before it"));
+        }
+    }
     for circuit in &wiring.circuits {
         if !checks.checks.iter().any(|c| c.code == "continuous-load" && c.item == circuit.tag) {
             faults.push(format!("{} has no check of its load", circuit.tag));

@@ -1,18 +1,23 @@
 //! Checks on chains and branch circuits.
 
-use super::model::Verdict;
+use super::model::{SourceLabel, Verdict};
 use super::rules::{self, Judged, at_most, over};
-use crate::courses::Courses;
+use crate::catalog::Element;
+use crate::courses::{Courses, ElementRole, Segment};
 use crate::electrical::{
-    CONTINUOUS_FACTOR, COPPER_60C, Piece, SMALL_CONDUCTORS, STANDARD_RATINGS, circuit_drop, equipment_ground_for, solve,
+    CONTINUOUS_FACTOR, COPPER_OHMS, Conditions, INSULATION, Label, Piece, SMALL_CONDUCTORS, STANDARD_RATINGS,
+    allowed_amps, ambient_factor, branch_sizes, bundling_factor, circuit_drop, conduit_for, equipment_ground_for,
+    fill_limit, protected_at, solve, table_amps, trade_sizes, wires_area,
 };
 use crate::index::SegmentId;
 use crate::job::Job;
 use crate::units::decimal;
-use crate::wiring::{Chain, Circuit, Lead, Wiring, chain_pieces};
+use crate::wiring::{CARRYING_OF_A_CIRCUIT, Chain, Circuit, Lead, Wiring, branch, chain_pieces};
 
 /// Drop of a branch circuit in an informational note, percent (210.19(A), seen as quoted; not enforceable).
 const BRANCH_DROP_PERCENT: f64 = 3.0;
+/// Drop of feeder and branch circuit together in the same note, percent (215.2(A), seen as quoted; not enforceable).
+const TOTAL_DROP_PERCENT: f64 = 5.0;
 
 pub(super) fn judge_chains(courses: &Courses, wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
     for chain in &wiring.chains {
@@ -22,11 +27,41 @@ pub(super) fn judge_chains(courses: &Courses, wiring: &Wiring, job: &Job, out: &
             format!("{} A from the box; lead {} AWG, {} A", decimal(chain.amps, 3), lead.awg, decimal(lead.amps, 1));
         let verdict = at_most(chain.amps, lead.amps);
         out.push(rules::LEAD_CURRENT.judge(chain.id.to_string(), verdict, chain.amps, Some(lead.amps), working));
+        out.extend(bus_current(chain, courses, wiring, job));
+    }
+}
+
+/// The segment of a chain whose bus bars come nearest to what they may carry; what a segment feeds through passes its buses too.
+fn bus_current(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Option<Judged> {
+    let state = solve(job.electrical.volts.value, &pieces(chain, courses, wiring, job));
+    let through = state.pieces.iter().zip(pieces(chain, courses, wiring, job)).filter_map(|(s, piece)| match piece {
+        Piece::Strip(_) => Some(s.near_amps),
+        Piece::Branch(_) => Some(s.near_amps - s.far_amps),
+        Piece::Lead(_) => None,
+    });
+    let loaded = chain.segments.iter().zip(through).map(|(id, amps)| {
+        let segment = &courses.segments[id.index()];
+        (segment, amps, element_of(segment, job).bus_amps)
+    });
+    let share = |(_, amps, limit): &(&Segment, f64, Option<f64>)| limit.map_or(f64::INFINITY, |limit| amps / limit);
+    let (segment, amps, limit) = loaded.max_by(|a, b| share(a).total_cmp(&share(b)))?;
+    let verdict = limit.map_or(Verdict::Authority, |limit| at_most(amps, limit));
+    let rating =
+        limit.map_or_else(|| "no rating in the catalogue".to_owned(), |l| format!("rated {} A", decimal(l, 1)));
+    let working = format!("{} A into {}, {rating}", decimal(amps, 3), segment.tag);
+    Some(rules::BUS_CURRENT.judge(chain.id.to_string(), verdict, amps, limit, working))
+}
+
+/// The product a segment is cut from.
+pub(super) fn element_of<'a>(segment: &Segment, job: &'a Job) -> &'a Element {
+    match segment.element {
+        ElementRole::Starter => &job.products.starter.value,
+        ElementRole::Deck => &job.products.deck.value,
     }
 }
 
 /// A chain as the pieces current passes, from the box outwards.
-fn pieces(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Piece> {
+pub(super) fn pieces(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Piece> {
     let feed = |id: &SegmentId| wiring.feeds.iter().find(|f| f.segment == *id);
     let leads: Vec<&Lead> = chain.segments.iter().filter_map(feed).map(|f| &wiring.leads[f.lead.index()]).collect();
     chain_pieces(courses, &chain.segments, &leads, job)
@@ -61,12 +96,15 @@ fn lead_drop(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Op
 
 pub(super) fn judge_circuits(wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
     for circuit in &wiring.circuits {
+        let conditions = branch(job, circuit.breaker, circuit.amps).conditions;
         out.push(continuous_load(circuit));
         out.push(standard_breaker(circuit, job));
-        out.push(conductor(circuit));
-        out.push(equipment_ground(circuit));
-        out.push(lead_protection(circuit, job));
+        out.push(conductor(circuit, &conditions));
+        out.push(equipment_ground(circuit, job));
+        out.push(lead_protection(circuit, job, &conditions));
+        out.push(conduit_fill(circuit, job));
         out.extend(home_run(circuit, job));
+        out.extend(total_drop(circuit, job));
     }
 }
 
@@ -90,59 +128,99 @@ fn standard_breaker(circuit: &Circuit, job: &Job) -> Judged {
     rules::STANDARD_BREAKER.judge(&circuit.tag, verdict, circuit.breaker, Some(largest), working)
 }
 
-/// The rating a copper conductor may carry and be protected at: its 60 °C ampacity under the small-conductor limit.
-fn rating_of(awg: u32) -> Option<f64> {
-    let ampacity = COPPER_60C.rows.iter().find(|r| r.awg == awg)?.amps;
-    let small = SMALL_CONDUCTORS.rows.iter().find(|r| r.awg == awg).map_or(f64::INFINITY, |r| r.amps);
-    Some(ampacity.min(small))
-}
-
-fn conductor(circuit: &Circuit) -> Judged {
+fn conductor(circuit: &Circuit, conditions: &Conditions) -> Judged {
     let needed = (CONTINUOUS_FACTOR * circuit.amps).max(circuit.breaker);
     let awg = circuit.conductor_awg;
-    let Some(rating) = rating_of(awg) else {
-        let working = format!("{awg} AWG is not in the table used here");
+    let rated = protected_at(awg, conditions).zip(allowed_amps(awg, conditions));
+    let Some((rating, allowed)) = rated else {
+        let working = format!("{awg} AWG is not in the table used here, or it is too hot for it");
         return rules::CONDUCTOR.judge(&circuit.tag, Verdict::Authority, needed, None, working);
     };
+    let column = |rating| table_amps(awg, rating, conditions.edition).unwrap_or_default();
+    let factors = ambient_factor(INSULATION, conditions.ambient).unwrap_or_default();
     let working = format!(
-        "the larger of 1.25 × {} A and the {} A breaker = {} A; {awg} AWG copper {} A",
+        "the larger of 1.25 × {} A and the {} A breaker = {} A; {awg} AWG copper: {} °C terminals {} A, {} A × ambient {} × \
+         {} carrying {} = {} A, protected at {} A",
         decimal(circuit.amps, 3),
         decimal(circuit.breaker, 1),
         decimal(needed, 3),
-        decimal(rating, 1)
+        decimal(conditions.terminals.celsius(), 0),
+        decimal(column(conditions.terminals), 1),
+        decimal(column(INSULATION), 1),
+        decimal(factors, 2),
+        conditions.carrying,
+        decimal(bundling_factor(conditions.carrying), 2),
+        decimal(allowed, 2),
+        decimal(rating, 2)
     );
     rules::CONDUCTOR.judge(&circuit.tag, at_most(needed, rating), needed, Some(rating), working)
 }
 
-fn equipment_ground(circuit: &Circuit) -> Judged {
+fn equipment_ground(circuit: &Circuit, job: &Job) -> Judged {
     let used = f64::from(circuit.ground_awg);
-    match equipment_ground_for(circuit.breaker) {
-        Some(awg) => {
+    let by_ampacity = branch_sizes(&branch(job, circuit.breaker, circuit.amps)).map(|sizes| sizes.by_ampacity);
+    let ground =
+        by_ampacity.and_then(|awg| equipment_ground_for(circuit.breaker, awg, circuit.conductor_awg).map(|g| (awg, g)));
+    let Some((by_ampacity, awg)) = ground else {
+        let working = format!("{} A is beyond the table used here", decimal(circuit.breaker, 1));
+        return rules::EQUIPMENT_GROUND_SIZE.judge(&circuit.tag, Verdict::Authority, used, None, working);
+    };
+    let grown = if by_ampacity == circuit.conductor_awg {
+        String::new()
+    } else {
+        format!(", grown with the conductor from {by_ampacity} to {} AWG", circuit.conductor_awg)
+    };
+    let working = format!(
+        "{} A breaker: {awg} AWG copper or heavier{grown}; used {} AWG",
+        decimal(circuit.breaker, 1),
+        circuit.ground_awg
+    );
+    let limit = f64::from(awg);
+    rules::EQUIPMENT_GROUND_SIZE.judge(&circuit.tag, at_most(used, limit), used, Some(limit), working)
+}
+
+/// Wires of a circuit's conduit: two conductors for each circuit in it and one ground for all.
+pub(super) fn conduit_wires(circuit: &Circuit, job: &Job) -> Vec<u32> {
+    let conductors = (CARRYING_OF_A_CIRCUIT * job.electrical.circuits_per_conduit) as usize;
+    let mut wires = vec![circuit.conductor_awg; conductors];
+    wires.push(circuit.ground_awg);
+    wires
+}
+
+fn conduit_fill(circuit: &Circuit, job: &Job) -> Judged {
+    let kind = job.electrical.conduit;
+    let wires = conduit_wires(circuit, job);
+    let mut judged = match (wires_area(&wires), conduit_for(kind, &wires)) {
+        (Some(area), Some(size)) => {
+            let limit = fill_limit(size, wires.len());
             let working = format!(
-                "{} A breaker: {awg} AWG copper or heavier; used {} AWG",
-                decimal(circuit.breaker, 1),
-                circuit.ground_awg
+                "{} THWN {} AWG and a {} AWG ground = {} sq in; {} in {} takes {} sq in of {} wires",
+                wires.len() - 1,
+                circuit.conductor_awg,
+                circuit.ground_awg,
+                decimal(area, 4),
+                size.name,
+                kind.words(),
+                decimal(limit, 3),
+                wires.len()
             );
-            rules::EQUIPMENT_GROUND_SIZE.judge(
-                &circuit.tag,
-                at_most(used, f64::from(awg)),
-                used,
-                Some(f64::from(awg)),
-                working,
-            )
+            rules::CONDUIT_FILL.judge(&circuit.tag, at_most(area, limit), area, Some(limit), working)
         }
-        None => {
-            let working = format!("{} A is beyond the table used here", decimal(circuit.breaker, 1));
-            rules::EQUIPMENT_GROUND_SIZE.judge(&circuit.tag, Verdict::Authority, used, None, working)
+        (area, _) => {
+            let working = "beyond the conduit sizes used here".to_owned();
+            rules::CONDUIT_FILL.judge(&circuit.tag, Verdict::Authority, area.unwrap_or_default(), None, working)
         }
+    };
+    if trade_sizes(kind).label == Label::Memory {
+        judged.check.source = SourceLabel::Memory;
     }
+    judged
 }
 
 /// A lead lighter than its breaker protects is not a pass, and not a failure either: a listing may size it.
-fn lead_protection(circuit: &Circuit, job: &Job) -> Judged {
+fn lead_protection(circuit: &Circuit, job: &Job, conditions: &Conditions) -> Judged {
     let lead = &job.products.lead.value;
-    let limit =
-        SMALL_CONDUCTORS.rows.iter().find(|r| r.awg == lead.awg).map(|r| r.amps).or_else(|| rating_of(lead.awg));
+    let limit = SMALL_CONDUCTORS.of(lead.awg).or_else(|| protected_at(lead.awg, conditions));
     let verdict = match limit {
         Some(limit) if !over(circuit.breaker, limit) => Verdict::Pass,
         _ => Verdict::Authority,
@@ -173,19 +251,37 @@ fn home_run(circuit: &Circuit, job: &Job) -> Option<Judged> {
         return Some(rules::HOME_RUN_DROP.judge(&circuit.tag, Verdict::Authority, 0.0, None, working));
     };
     let percent = 100.0 * drop / volts;
-    let beyond = over(percent, BRANCH_DROP_PERCENT);
-    let verdict = if beyond { Verdict::Authority } else { Verdict::Pass };
-    let ohms = drop / (2.0 * circuit.amps.max(1e-9) * panel.home_run.max(1e-9) / 12_000.0);
+    let limit = job.electrical.branch_drop.map_or(BRANCH_DROP_PERCENT, |share| 100.0 * share);
+    let beyond = over(percent, limit);
+    let verdict = match (beyond, job.electrical.branch_drop) {
+        (false, _) => Verdict::Pass,
+        (true, Some(_)) => Verdict::Fail,
+        (true, None) => Verdict::Authority,
+    };
     let working = format!(
         "2 × {} ft × {} ohm/kft × {} A / 1000 = {} V of {} V = {} %",
         decimal(panel.home_run / 12.0, 1),
-        decimal(ohms, 3),
+        decimal(COPPER_OHMS.of(circuit.conductor_awg).unwrap_or_default(), 3),
         decimal(circuit.amps, 3),
         decimal(drop, 2),
         decimal(volts, 1),
         decimal(percent, 2)
     );
-    let mut judged = rules::HOME_RUN_DROP.judge(&circuit.tag, verdict, percent, Some(BRANCH_DROP_PERCENT), working);
+    let mut judged = rules::HOME_RUN_DROP.judge(&circuit.tag, verdict, percent, Some(limit), working);
+    judged.beyond_comparison = verdict == Verdict::Authority;
+    Some(judged)
+}
+
+fn total_drop(circuit: &Circuit, job: &Job) -> Option<Judged> {
+    let (panel, feeder) = (job.electrical.panel.as_ref()?, 100.0 * job.electrical.feeder_drop?);
+    let branch =
+        100.0 * circuit_drop(circuit.conductor_awg, circuit.amps, panel.home_run)? / job.electrical.volts.value;
+    let total = branch + feeder;
+    let beyond = over(total, TOTAL_DROP_PERCENT);
+    let verdict = if beyond { Verdict::Authority } else { Verdict::Pass };
+    let working =
+        format!("feeder {} % + branch {} % = {} %", decimal(feeder, 2), decimal(branch, 2), decimal(total, 2));
+    let mut judged = rules::TOTAL_DROP.judge(&circuit.tag, verdict, total, Some(TOTAL_DROP_PERCENT), working);
     judged.beyond_comparison = beyond;
     Some(judged)
 }

@@ -2,6 +2,7 @@
 
 use super::model::LoadSummary;
 use crate::courses::{Courses, Segment};
+use crate::electrical::CONTINUOUS_FACTOR;
 use crate::index::ZoneId;
 use crate::wiring::Wiring;
 use crate::zones::Zones;
@@ -36,6 +37,7 @@ pub(super) fn load(zones: &Zones, courses: &Courses, wiring: &Wiring) -> LoadSum
         zone_area,
         watts,
         amps,
+        continuous_amps: CONTINUOUS_FACTOR * amps,
         element_watt_density: density(element_area),
         zone_watt_density: density(zone_area),
     }

@@ -3,13 +3,16 @@
 //! Every check says what was compared with what, under which clause, and how that clause is known. The code's own text
 //! was never open: `seen` means seen as quoted on public pages, and a value from memory is not printed as code text.
 
+mod authority;
 mod check;
 mod circuit;
 mod element;
 mod load;
 mod model;
+mod one_line;
 mod rules;
 mod service;
+mod supply;
 
 pub use check::check_invariants;
 pub use model::*;
@@ -27,15 +30,33 @@ use rules::Judged;
 pub fn checks(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> Outcome<Checks> {
     let load = load::load(zones, courses, wiring);
     let mut judged: Vec<Judged> = Vec::new();
+    let supplies = supply::supplies(courses, wiring, job);
+    let shed = supply::shed(wiring, job);
     if !wiring.feeds.is_empty() {
         element::judge(courses, wiring, job, &mut judged);
         circuit::judge_chains(courses, wiring, job, &mut judged);
         circuit::judge_circuits(wiring, job, &mut judged);
+        supply::judge(&supplies, courses, wiring, job, &mut judged);
         service::judge_boxes(wiring, job, &mut judged);
-        service::judge_service(wiring, job, &mut judged);
+        service::judge_service(&supply::lines(wiring, job), wiring, job, &mut judged);
+        authority::judge(&mut judged);
     }
-    let findings = findings(&judged);
-    Outcome { value: Checks { load, checks: judged.into_iter().map(|j| j.check).collect() }, findings }
+    let mut findings = findings(&judged);
+    findings.extend(shed_finding(&shed));
+    let readings = supply::readings(courses, wiring, job);
+    let one_line = one_line::one_line(&supplies, wiring, job);
+    let checks = judged.into_iter().map(|j| j.check).collect();
+    Outcome { value: Checks { load, checks, supplies, readings, shed, one_line }, findings }
+}
+
+fn shed_finding(shed: &[Shed]) -> Option<Finding> {
+    let tags: Vec<String> = shed.iter().map(|s| format!("{} (priority {})", s.tag, s.priority)).collect();
+    let message =
+        format!("the panel cannot carry all circuits; in this order these would have to stay off: {}", tags.join(", "));
+    (!shed.is_empty()).then(|| {
+        Finding::new(Severity::Warning, "panel-sheds", message, Place::item(&shed[0].tag))
+            .with_hint("have the service enlarged, or set `priority` of the zones so that the least needed go first")
+    })
 }
 
 /// Every failure by itself; what is beyond a comparison once for each rule, since it is settled once for the whole roof.
@@ -199,7 +220,8 @@ mod tests {
     #[test]
     fn a_known_panel_is_checked() {
         let mut with_panel = job();
-        let panel = Panel { tag: "P1".into(), spaces: 2, spare_amps: 6.25, home_run: 2400.0 };
+        let panel =
+            Panel { tag: "P1".into(), spaces: 2, spare_amps: 6.25, bus_amps: None, service: None, home_run: 2400.0 };
         with_panel.electrical.panel = Some(panel.clone());
         let outcome = judge(&wiring(), &with_panel);
         assert_eq!(failed(&outcome), Vec::<&str>::new());
@@ -218,6 +240,134 @@ mod tests {
         let mut small = job();
         small.products.outside_box.cubic_inches = 15.5;
         assert_eq!(failed(&judge(&wiring(), &small)), ["box-fill"]);
+    }
+
+    /// By hand, per piece behind no lead: 40 ft of 6 W/ft on 240 V is 240 ohms, 50 ft of 12 W/ft 96 ohms, a little more for the bus
+    /// bars (case A of FACTS 3.9: 96.084); 10 % about them.
+    #[test]
+    fn readings_to_expect() {
+        let outcome = judge(&wiring(), &job());
+        let readings = &outcome.value.readings;
+        assert_eq!(readings.len(), wiring().feeds.len() + wiring().chains.len());
+        let fifty = readings.iter().find(|r| (r.ohms - 96.084).abs() < 0.001).expect("the 50 ft piece");
+        assert!(
+            (fifty.low.unwrap() - 0.9 * fifty.ohms).abs() < 1e-9
+                && (fifty.high.unwrap() - 1.1 * fifty.ohms).abs() < 1e-9
+        );
+        let mut changing = job();
+        let point = |fahrenheit, factor| crate::catalog::CurvePoint { fahrenheit, factor };
+        changing.products.deck.value.power_curve = vec![point(0.0, 1.6), point(50.0, 1.0)];
+        let outcome = judge(&wiring(), &changing);
+        let fifty = outcome.value.readings.iter().find(|r| (r.ohms - 96.084).abs() < 0.001).unwrap();
+        assert_eq!((fifty.low, fifty.high), (None, None));
+        assert!(outcome.value.supplies[0].start_amps.unwrap() > 5.0 * 1.3);
+    }
+
+    /// By hand: 120 ft at 0.02 mA/ft leak 2.4 mA, under half of 30 mA; at 0.2 mA/ft 24 mA, over.
+    #[test]
+    fn leakage_adds_up_against_the_trip_setting() {
+        let outcome = judge(&wiring(), &job());
+        let leakage = the(&outcome, "leakage");
+        assert!((leakage.value - 2.4).abs() < 1e-9);
+        assert_eq!((leakage.verdict, leakage.limit), (Verdict::Pass, Some(15.0)));
+        let mut wet = job();
+        for element in [&mut wet.products.starter.value, &mut wet.products.deck.value] {
+            element.leakage_per_foot = Some(0.2);
+        }
+        assert_eq!(failed(&judge(&wiring(), &wet)), ["leakage"]);
+        wet.products.deck.value.leakage_per_foot = None;
+        assert_eq!(the(&judge(&wiring(), &wet), "leakage").verdict, Verdict::Authority);
+    }
+
+    /// Constant resistance: 10 % more voltage is 21 % more power. 1200 W become about 1452 W.
+    #[test]
+    fn a_measured_voltage_is_worked_through() {
+        let mut high = job();
+        high.electrical.measured_volts = Some(264.0);
+        let outcome = judge(&wiring(), &high);
+        let supply = &outcome.value.supplies[0];
+        let nominal: f64 = supply.measured_watts.unwrap();
+        let mut same = job();
+        same.electrical.measured_volts = Some(240.0);
+        let base = judge(&wiring(), &same).value.supplies[0].measured_watts.unwrap();
+        assert!((nominal / base - 1.21).abs() < 1e-9);
+        assert_eq!(the(&outcome, "measured-load").verdict, Verdict::Pass);
+    }
+
+    /// The element's own limit on its bus bars: the deck chain carries 2.5 A into a 50 ft piece.
+    #[test]
+    fn bus_bars_have_a_rating() {
+        let mut thin = job();
+        thin.products.deck.value.bus_amps = Some(2.0);
+        assert!(failed(&judge(&wiring(), &thin)).contains(&"bus-current"));
+        thin.products.deck.value.bus_amps = None;
+        assert!(the(&judge(&wiring(), &thin), "bus-current").limit.is_none());
+    }
+
+    /// Three wires, 14 AWG: 3 x 0.0097 = 0.0291 sq in in 1/2 in EMT, 0.122.
+    #[test]
+    fn conduit_by_hand() {
+        let outcome = judge(&wiring(), &job());
+        let fill = the(&outcome, "conduit-fill");
+        assert!((fill.value - 0.0291).abs() < 1e-12);
+        assert_eq!((fill.limit, fill.verdict), (Some(0.122), Verdict::Pass));
+        assert_eq!(outcome.value.supplies[0].conduit.as_deref(), Some("1/2 in EMT"));
+        let mut plastic = job();
+        plastic.electrical.conduit = crate::terms::Conduit::Pvc40;
+        assert_eq!(the(&judge(&wiring(), &plastic), "conduit-fill").source, SourceLabel::Memory);
+    }
+
+    /// Two circuits of 5 A on 7 A of spare: 12.5 A are wanted; the second priority goes, 6.25 A stay.
+    #[test]
+    fn a_panel_too_small_sheds_the_lowest_priority_first() {
+        let mut two = wiring();
+        let first = two.circuits[0].clone();
+        two.circuits.push(crate::wiring::Circuit {
+            id: crate::index::CircuitId::new(1),
+            tag: "C2".into(),
+            priority: first.priority + 1,
+            chains: Vec::new(),
+            ..first.clone()
+        });
+        let mut small = job();
+        let panel =
+            Panel { tag: "P1".into(), spaces: 8, spare_amps: 7.0, bus_amps: None, service: None, home_run: 120.0 };
+        small.electrical.panel = Some(panel.clone());
+        let shed = supply::shed(&two, &small);
+        assert_eq!(shed.iter().map(|s| s.tag.as_str()).collect::<Vec<_>>(), ["C2"]);
+        small.electrical.panel = Some(Panel { spare_amps: 100.0, spaces: 3, ..panel.clone() });
+        assert_eq!(supply::shed(&two, &small).len(), 1);
+        small.electrical.panel = Some(Panel { spare_amps: 100.0, ..panel });
+        assert_eq!(supply::shed(&two, &small), []);
+    }
+
+    /// By hand: 100 A main, 92 A existing of which 20 A cooling: 72 A and the larger of 20 A and 6.25 A of heat are 92 A; with 90 A of
+    /// other load and no cooling, 96.25 A. A bus of 90 A is too small for its main.
+    #[test]
+    fn service_capacity_with_load_that_never_runs_together() {
+        let service = |existing_amps, non_coincident_amps| crate::job::Service {
+            main_amps: 100.0,
+            existing_amps,
+            non_coincident_amps,
+        };
+        let with = |service: crate::job::Service, bus| {
+            let mut job = job();
+            job.electrical.panel = Some(Panel {
+                tag: "P1".into(),
+                spaces: 2,
+                spare_amps: service.spare_amps(),
+                bus_amps: Some(bus),
+                service: Some(service),
+                home_run: 120.0,
+            });
+            judge(&wiring(), &job)
+        };
+        let cooled = with(service(92.0, 20.0), 100.0);
+        assert!((the(&cooled, "panel-service").value - 92.0).abs() < 1e-9);
+        assert_eq!(failed(&cooled), Vec::<&str>::new());
+        assert!((the(&with(service(90.0, 0.0), 100.0), "panel-service").value - 96.25).abs() < 1e-9);
+        assert_eq!(failed(&with(service(50.0, 0.0), 90.0)), ["panel-bus"]);
+        assert!(failed(&with(service(95.0, 0.0), 100.0)).contains(&"panel-service"));
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Judgements on the finished layout.
 
+use crate::index::CircuitId;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -67,10 +68,129 @@ pub struct LoadSummary {
     pub watts: f64,
     /// Sum of the circuits' currents, amperes.
     pub amps: f64,
+    /// What conductors and breakers must carry for it, 125 %, amperes.
+    pub continuous_amps: f64,
     /// Watts per square foot of the element's own area.
     pub element_watt_density: f64,
     /// Watts per square foot of zone.
     pub zone_watt_density: f64,
+}
+
+/// How a circuit is supplied.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CircuitSupply {
+    /// The circuit.
+    pub circuit: CircuitId,
+    /// Poles of its breaker.
+    pub poles: u32,
+    /// The lines it hangs on: `A-B`.
+    pub lines: String,
+    /// What conductors and breaker must carry for it, 125 % of its current, amperes.
+    pub continuous_amps: f64,
+    /// Kind and trade size of its conduit; none beyond the tables.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conduit: Option<String>,
+    /// Volts lost from panel to box; none without a panel.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drop: Option<f64>,
+    /// Leakage of its element, milliamperes; none when the catalogue does not say.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub leakage: Option<f64>,
+    /// Current at switching on, amperes; none when the catalogue does not say.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start_amps: Option<f64>,
+    /// Power at the measured supply voltage, watts; none without a measured voltage.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured_watts: Option<f64>,
+}
+
+/// What a resistance reading is taken of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ReadingOf {
+    /// One segment at its fed end, far end open.
+    Segment,
+    /// A chain at the box, with its leads.
+    Chain,
+}
+
+/// A resistance to expect between the two conductors, far end open.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Reading {
+    /// Tag of the segment, id of the chain.
+    pub item: String,
+    /// What it is taken of.
+    pub of: ReadingOf,
+    /// Ohms at rated resistance.
+    pub ohms: f64,
+    /// Least acceptable, ohms; none when the catalogue states no tolerance or resistance changes with temperature.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub low: Option<f64>,
+    /// Most acceptable, ohms.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub high: Option<f64>,
+}
+
+/// A circuit that has to stay off.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Shed {
+    /// The circuit.
+    pub circuit: CircuitId,
+    /// Its tag.
+    pub tag: String,
+    /// Its priority; the highest number goes first.
+    pub priority: u32,
+    /// Its current, amperes.
+    pub amps: f64,
+    /// Its power, watts.
+    pub watts: f64,
+}
+
+/// What an item of the one-line diagram is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum OneLineKind {
+    /// The panel.
+    Panel,
+    /// A branch breaker.
+    Breaker,
+    /// Poles of controller or contactor.
+    Controller,
+    /// Wires to the boxes.
+    HomeRun,
+    /// A junction box.
+    JunctionBox,
+    /// Segments fed from one end.
+    Chain,
+}
+
+impl OneLineKind {
+    /// What it is called.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Panel => "panel",
+            Self::Breaker => "breaker",
+            Self::Controller => "controller",
+            Self::HomeRun => "home run",
+            Self::JunctionBox => "box",
+            Self::Chain => "chain",
+        }
+    }
+}
+
+/// An item of the one-line diagram.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct OneLineItem {
+    /// What it is.
+    pub kind: OneLineKind,
+    /// What is printed at it.
+    pub tag: String,
+    /// Its figures.
+    pub words: String,
+    /// The item it hangs on, by place in the list.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from: Option<usize>,
 }
 
 /// All checks.
@@ -78,6 +198,14 @@ pub struct LoadSummary {
 pub struct Checks {
     /// Totals.
     pub load: LoadSummary,
-    /// In order: element, segment, chain, circuit, service.
+    /// In order: element, segment, chain, circuit, box, service, what the authority decides.
     pub checks: Vec<Check>,
+    /// How each circuit is supplied, in circuit order.
+    pub supplies: Vec<CircuitSupply>,
+    /// Resistances to expect: each fed segment by itself, then each chain at its box.
+    pub readings: Vec<Reading>,
+    /// Circuits that a panel too small must do without, the first to go first.
+    pub shed: Vec<Shed>,
+    /// The one-line diagram.
+    pub one_line: Vec<OneLineItem>,
 }

@@ -153,7 +153,7 @@ pub(super) const STANDARD_BREAKER: Rule = Rule {
 
 pub(super) const CONDUCTOR: Rule = Rule {
     code: "conductor",
-    words: "the branch conductor, taken at 60 °C terminals, carries 125 % of the load and is protected by the breaker",
+    words: "the branch conductor, corrected for its terminals, ambient and neighbours, carries 125 % of the load and is protected by the breaker",
     clause: Some("210.19(A)(1), 240.4(D), Table 310.16"),
     source: SourceLabel::Seen,
     unit: "A",
@@ -187,6 +187,60 @@ pub(super) const HOME_RUN_DROP: Rule = Rule {
     remedy: "choose a heavier branch conductor for the home run",
 };
 
+pub(super) const TOTAL_DROP: Rule = Rule {
+    code: "total-drop",
+    words: "voltage lost in feeder and branch circuit together, compared with the 5 % of an informational note, which binds nobody",
+    clause: Some("215.2(A), informational note"),
+    source: SourceLabel::Seen,
+    unit: "%",
+    remedy: "choose heavier conductors for feeder or home run",
+};
+
+pub(super) const CONDUIT_FILL: Rule = Rule {
+    code: "conduit-fill",
+    words: "the wires of a home run fill no more of their conduit than they may",
+    clause: Some("Chapter 9 Tables 1, 4 and 5"),
+    source: SourceLabel::Seen,
+    unit: "sq in",
+    remedy: "set `circuits_per_conduit` lower under [electrical]",
+};
+
+pub(super) const BUS_CURRENT: Rule = Rule {
+    code: "bus-current",
+    words: "the current into a piece, with all it feeds through, stays within what its bus bars may carry",
+    clause: None,
+    source: SourceLabel::Practice,
+    unit: "A",
+    remedy: "chain fewer pieces, or state `bus_amps` of the element in the catalogue",
+};
+
+pub(super) const MEASURED_LOAD: Rule = Rule {
+    code: "measured-load",
+    words: "at the measured supply voltage too the breaker carries 125 % of the load",
+    clause: Some("426.4, 210.20(A)"),
+    source: SourceLabel::Seen,
+    unit: "A",
+    remedy: "split the circuit, or correct `measured_volts` under [electrical]",
+};
+
+pub(super) const COLD_START: Rule = Rule {
+    code: "cold-start",
+    words: "current at switching on, compared with the breaker's rating: its trip curve is not known here",
+    clause: None,
+    source: SourceLabel::Practice,
+    unit: "A",
+    remedy: "start circuits one after another, or have the breaker's trip curve looked at",
+};
+
+pub(super) const LEAKAGE: Rule = Rule {
+    code: "leakage",
+    words: "leakage of all element on a circuit stays under half the trip setting, so that protection does not trip in wet weather",
+    clause: None,
+    source: SourceLabel::Practice,
+    unit: "mA",
+    remedy: "split the circuit, or agree another trip setting with the authority",
+};
+
 pub(super) const BOX_FILL: Rule = Rule {
     code: "box-fill",
     words: "the box has room for its conductors, clamps and grounds",
@@ -216,10 +270,10 @@ pub(super) const GROUND_FAULT: Rule = Rule {
 
 pub(super) const DISCONNECT: Rule = Rule {
     code: "disconnect",
-    words: "a lockable disconnect that shows its position opens all ungrounded conductors: its place is for the authority to accept",
+    words: "a lockable disconnect that shows its position opens all ungrounded conductors: its place and rating are for the authority to accept",
     clause: Some("426.50"),
     source: SourceLabel::Memory,
-    unit: "pc",
+    unit: "A",
     remedy: "agree the place of the disconnect with the authority",
 };
 
@@ -239,6 +293,42 @@ pub(super) const PANEL_AMPS: Rule = Rule {
     source: SourceLabel::Seen,
     unit: "A",
     remedy: "heat less, or have the service calculated and enlarged",
+};
+
+pub(super) const PANEL_SERVICE: Rule = Rule {
+    code: "panel-service",
+    words: "existing load, of which what never runs with de-icing gives way to it, and 125 % of de-icing stay within the main breaker",
+    clause: Some("220.60, 220.87"),
+    source: SourceLabel::Memory,
+    unit: "A",
+    remedy: "heat less, or have the service calculated and enlarged",
+};
+
+pub(super) const PANEL_BUS: Rule = Rule {
+    code: "panel-bus",
+    words: "the main breaker does not exceed the rating of the panel's bus",
+    clause: None,
+    source: SourceLabel::Practice,
+    unit: "A",
+    remedy: "correct `bus_amps` or `main_amps` under [electrical.panel]",
+};
+
+pub(super) const PHASE_BALANCE: Rule = Rule {
+    code: "phase-balance",
+    words: "load of the fullest line over the mean of all lines, circuits hung on lines as the schedule says",
+    clause: None,
+    source: SourceLabel::Computed,
+    unit: "%",
+    remedy: "hang the circuits on other lines by agreement with the panel's other loads",
+};
+
+pub(super) const CONTROLLER: Rule = Rule {
+    code: "controller",
+    words: "controller or contactor opens all ungrounded conductors; each pole carries its circuit as a continuous load",
+    clause: Some("426.51"),
+    source: SourceLabel::Memory,
+    unit: "A a pole",
+    remedy: "order a controller or contactor with such poles",
 };
 
 pub(super) const PANEL_UNKNOWN: Rule = Rule {

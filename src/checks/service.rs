@@ -3,15 +3,15 @@
 use super::model::Verdict;
 use super::rules::{self, Judged, at_most};
 use crate::catalog::BoxType;
-use crate::electrical::{CONTINUOUS_FACTOR, conductor_room};
+use crate::electrical::{self, Balance, BoxContents, CONTINUOUS_FACTOR};
 use crate::index::CircuitId;
-use crate::job::Job;
+use crate::job::{Job, Panel};
 use crate::units::decimal;
 use crate::wiring::{JunctionBox, LeadKind, Terminal, Wiring};
 use std::collections::BTreeSet;
 
 /// Current-carrying conductors of a lead or a branch circuit: two buses, or two lines of one circuit.
-const CONDUCTORS: f64 = 2.0;
+const CONDUCTORS: usize = 2;
 
 pub(super) fn judge_boxes(wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
     for item in &wiring.boxes {
@@ -36,29 +36,32 @@ fn leads_in(item: &JunctionBox, wiring: &Wiring) -> usize {
     wiring.leads.iter().filter(|l| l.kind == LeadKind::Feed && (ends_here(l.from) || ends_here(l.to))).count()
 }
 
-/// Each conductor its own room, all clamps one, all grounds one, of the largest; beyond four grounds a quarter more each,
-/// which is recalled and on the safe side.
+/// Two conductors and a ground of each lead and of each branch circuit, and clamps.
 fn box_fill(item: &JunctionBox, kind: &BoxType, leads: usize, wiring: &Wiring, job: &Job) -> Judged {
     let circuits: BTreeSet<CircuitId> = item.chains.iter().map(|c| wiring.chains[c.index()].circuit).collect();
+    let branches = || circuits.iter().map(|c| &wiring.circuits[c.index()]);
     let lead_awg = job.products.lead.value.awg;
-    let branch: Vec<u32> = circuits.iter().map(|c| wiring.circuits[c.index()].conductor_awg).collect();
-    let rooms: Option<Vec<f64>> = branch.iter().map(|&awg| conductor_room(awg)).collect();
-    let (Some(lead_room), Some(rooms)) = (conductor_room(lead_awg), rooms) else {
+    let mut conductors = vec![lead_awg; CONDUCTORS * leads];
+    conductors.extend(branches().flat_map(|c| [c.conductor_awg; CONDUCTORS]));
+    let mut grounds = vec![lead_awg; leads];
+    grounds.extend(branches().map(|c| c.ground_awg));
+    let count = (conductors.len(), grounds.len());
+    let Some(fill) = electrical::box_fill(&BoxContents { conductors, grounds, clamps: true, yokes: Vec::new() }) else {
         let working = "a conductor size is not in the table used here".to_owned();
         return rules::BOX_FILL.judge(&item.tag, Verdict::Authority, 0.0, Some(kind.cubic_inches), working);
     };
-    let largest = rooms.iter().copied().fold(lead_room, f64::max);
-    let grounds = leads + branch.len();
-    let ground_rooms = 1.0 + 0.25 * grounds.saturating_sub(4) as f64;
-    let lead_part = CONDUCTORS * leads as f64 * lead_room;
-    let branch_part: f64 = rooms.iter().map(|room| CONDUCTORS * room).sum();
-    let needed = lead_part + branch_part + largest + ground_rooms * largest;
+    let needed = fill.total();
+    let standard = electrical::standard_box_for(needed).map_or_else(
+        || "more than the largest standard box here".to_owned(),
+        |b| format!("smallest standard box {} in", b.words),
+    );
     let working = format!(
-        "leads {} + branch circuits {} + clamps {} + {grounds} grounds {} = {} cu in; {} has {}",
-        decimal(lead_part, 2),
-        decimal(branch_part, 2),
-        decimal(largest, 2),
-        decimal(ground_rooms * largest, 2),
+        "{} conductors {} + clamps {} + {} grounds {} = {} cu in; {} has {}; {standard}",
+        count.0,
+        decimal(fill.conductors, 2),
+        decimal(fill.clamps, 2),
+        count.1,
+        decimal(fill.grounds, 2),
         decimal(needed, 2),
         kind.key,
         decimal(kind.cubic_inches, 1)
@@ -66,15 +69,33 @@ fn box_fill(item: &JunctionBox, kind: &BoxType, leads: usize, wiring: &Wiring, j
     rules::BOX_FILL.judge(&item.tag, at_most(needed, kind.cubic_inches), needed, Some(kind.cubic_inches), working)
 }
 
-pub(super) fn judge_service(wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
+pub(super) fn judge_service(balance: &Balance, wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
     let circuits = wiring.circuits.len();
     let count = circuits as f64;
     let working = format!("{circuits} circuits, each with such a breaker in the material list");
     out.push(rules::GROUND_FAULT.judge("whole roof", Verdict::Authority, count, None, working));
-    let working = "one at the controller; the place is not drawn".to_owned();
-    out.push(rules::DISCONNECT.judge("whole roof", Verdict::Authority, 1.0, None, working));
     let amps: f64 = wiring.circuits.iter().map(|c| c.amps).sum();
     let needed = CONTINUOUS_FACTOR * amps;
+    let lines = balance.amps.iter().copied().fold(0.0, f64::max);
+    let working = format!(
+        "a lockable breaker each, or one switch for all circuits of at least 1.25 × {} A in the fullest line = {} A; the place is not drawn",
+        decimal(lines, 2),
+        decimal(CONTINUOUS_FACTOR * lines, 2)
+    );
+    out.push(rules::DISCONNECT.judge("whole roof", Verdict::Authority, CONTINUOUS_FACTOR * lines, None, working));
+    let each = wiring.circuits.iter().map(|c| c.amps).fold(0.0, f64::max);
+    let working = format!(
+        "{} poles ({circuits} circuits × {}); the fullest circuit 1.25 × {} A = {} A a pole",
+        circuits as u32 * job.electrical.poles(),
+        job.electrical.poles(),
+        decimal(each, 2),
+        decimal(CONTINUOUS_FACTOR * each, 2)
+    );
+    out.push(rules::CONTROLLER.judge("whole roof", Verdict::Authority, CONTINUOUS_FACTOR * each, None, working));
+    let shown: Vec<String> =
+        balance.amps.iter().zip('A'..).map(|(amps, line)| format!("{line} {} A", decimal(*amps, 2))).collect();
+    let unbalance = 100.0 * balance.unbalance();
+    out.push(rules::PHASE_BALANCE.judge("whole roof", Verdict::Authority, unbalance, None, shown.join(", ")));
     let sum = format!("1.25 × {} A = {} A", decimal(amps, 2), decimal(needed, 2));
     let Some(panel) = &job.electrical.panel else {
         out.push(rules::PANEL_UNKNOWN.judge("whole roof", Verdict::Authority, needed, None, sum));
@@ -98,4 +119,31 @@ pub(super) fn judge_service(wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
         Some(panel.spare_amps),
         working,
     ));
+    judge_panel(panel, needed, out);
+}
+
+fn judge_panel(panel: &Panel, needed: f64, out: &mut Vec<Judged>) {
+    let Some(service) = panel.service else { return };
+    let base = service.existing_amps - service.non_coincident_amps;
+    let total = base + needed.max(service.non_coincident_amps);
+    let working = format!(
+        "{} A existing - {} A that never runs with it + the larger of that and {} A = {} A; main {} A",
+        decimal(service.existing_amps, 1),
+        decimal(service.non_coincident_amps, 1),
+        decimal(needed, 2),
+        decimal(total, 2),
+        decimal(service.main_amps, 0)
+    );
+    let verdict = at_most(total, service.main_amps);
+    out.push(rules::PANEL_SERVICE.judge(&panel.tag, verdict, total, Some(service.main_amps), working));
+    if let Some(bus) = panel.bus_amps {
+        let working = format!("main {} A, bus {} A", decimal(service.main_amps, 0), decimal(bus, 0));
+        out.push(rules::PANEL_BUS.judge(
+            &panel.tag,
+            at_most(service.main_amps, bus),
+            service.main_amps,
+            Some(bus),
+            working,
+        ));
+    }
 }

@@ -33,7 +33,7 @@ pub enum Command {
         /// Draft the rest where the drawing leaves edges open; faces that touch them stay cold
         #[arg(long)]
         leave_open: bool,
-        /// Print the layout as JSON on standard output as well
+        /// Print the layout as JSON on standard output; while edges are open, what was read
         #[arg(long)]
         json: bool,
         /// Print one stage's value as JSON instead of drafting files
@@ -60,6 +60,9 @@ pub enum Command {
         /// The job file to write; an existing one is never overwritten
         #[arg(short, long, value_name = "JOB.toml")]
         output: PathBuf,
+        /// Print what was read as JSON on standard output, as inspect does
+        #[arg(long)]
+        json: bool,
     },
     /// Print findings only, for scripts
     Check {

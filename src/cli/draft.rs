@@ -3,9 +3,11 @@
 use super::args::Stage;
 use super::load::Loaded;
 use super::report::{Exit, findings_in_drawing, findings_text};
+use super::survey_words::questions_text;
 use super::{Done, dump_text, json_text};
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Place, Severity};
+use crate::geometry::Box2;
 use crate::pipeline::{self, Project, Survey};
 use crate::sheet;
 use crate::write::{self, OutputFile};
@@ -49,7 +51,7 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     let frame = project.survey.linework.frame;
     if project.findings.iter().any(|f| f.severity == Severity::Blocking) && !project.job.roof.leave_open {
         return Ok(Done {
-            data: String::new(),
+            data: read_as_json(&project.survey, &project.findings, options)?,
             rest: findings_text(&project.findings, Some(&frame)) + "\nnothing was drawn: settle the findings above\n",
             exit: Exit::Refused,
         });
@@ -64,7 +66,8 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     } else {
         summary(&project, &options.folder, &files)
     };
-    Ok(Done { data, rest: findings_text(&project.findings, Some(&frame)), exit: Exit::Made })
+    let rest = findings_text(&project.findings, Some(&frame)) + &questions_text(&project.survey);
+    Ok(Done { data, rest, exit: Exit::Made })
 }
 
 /// Takes away sheets of an earlier draft of this job that the new one no longer has.
@@ -87,6 +90,7 @@ pub(super) fn check(loaded: Loaded, json: bool) -> Result<Done> {
     let survey = survey_of(&loaded)?;
     let frame = survey.linework.frame;
     let open = must_ask(&survey) && !loaded.job.roof.leave_open;
+    let questions = questions_text(&survey);
     let findings = if open {
         survey.findings
     } else {
@@ -95,15 +99,45 @@ pub(super) fn check(loaded: Loaded, json: bool) -> Result<Done> {
         [project.findings, set.findings].concat()
     };
     let blocked = open || findings.iter().any(|f| f.severity == Severity::Blocking);
-    let data =
-        if json { json_text(&findings_in_drawing(&findings, &frame))? } else { findings_text(&findings, Some(&frame)) };
+    let data = if json {
+        json_text(&findings_in_drawing(&findings, &frame))?
+    } else {
+        findings_text(&findings, Some(&frame)) + &questions
+    };
     Ok(Done { data, rest: String::new(), exit: if blocked { Exit::Refused } else { Exit::Made } })
 }
 
-fn survey_of(loaded: &Loaded) -> Result<Survey> {
+/// The survey of a drawing with what reading the job said; a roof too large to be one asks for the unit.
+pub(super) fn survey_of(loaded: &Loaded) -> Result<Survey> {
     let mut survey = pipeline::survey(&loaded.bytes, &loaded.job)?;
     survey.findings.splice(0..0, loaded.findings.iter().cloned());
+    survey.findings.extend(too_large(&survey, loaded));
     Ok(survey)
+}
+
+/// The longest roof that is taken without a person having named the unit, feet: longer than any building this is for, and a small
+/// house drawn in millimetres and read as inches passes it.
+const LONGEST_ROOF: f64 = 2000.0;
+
+/// A blocking finding for a roof of implausible size whose unit nobody set.
+fn too_large(survey: &Survey, loaded: &Loaded) -> Option<Finding> {
+    if loaded.job.drawing.units.is_some() {
+        return None;
+    }
+    let sizes = survey.roof.units.iter().filter_map(|unit| {
+        let corners = unit.faces.iter().flat_map(|&face| survey.roof.region(face).exterior.points);
+        Box2::around(corners).map(|bounds| (bounds.width().max(bounds.height()) / 12.0, bounds.center()))
+    });
+    let (feet, at) = sizes.max_by(|a, b| a.0.total_cmp(&b.0)).filter(|(feet, _)| *feet > LONGEST_ROOF)?;
+    let words = format!(
+        "the roof is {} ft long, read in {}: more than the {LONGEST_ROOF:.0} ft that are drafted without asking",
+        crate::units::decimal(feet, 0),
+        survey.linework.frame.units.short(),
+    );
+    Some(
+        Finding::new(Severity::Blocking, "roof-too-large", words, Place::at(at))
+            .with_hint("name the unit of the drawing with --units, or units under [drawing] in the job file"),
+    )
 }
 
 /// Whether the layout would rest on an edge nobody has settled.
@@ -124,15 +158,21 @@ fn ask(survey: &Survey, loaded: &Loaded, options: &Options) -> Result<Done> {
             &format!("warning[earlier-draft]: {} and the files beside it are of an earlier draft\n", earlier.display());
         rest += " hint: do not build from them until these questions are answered and the job is drafted anew\n";
     }
-    for question in &survey.roof.questions {
-        rest += &super::survey_words::question_text(question);
-    }
+    rest += &questions_text(survey);
     rest += &format!(
-        "\nno layout was drawn: the drawing leaves edges open that the heating depends on\n hint: see {}; answer in the job \
-         file under [[roof.edge]] or [[roof.face]] (eavesdraft init writes the entries), or pass --leave-open to draft the rest\n",
+        "\nno layout was drawn: the drawing leaves edges open that the heating depends on\n hint: see {}; answer the questions, \
+         or pass --leave-open to draft the rest\n",
         options.folder.join(&name).display()
     );
-    Ok(Done { data: String::new(), rest, exit: Exit::Refused })
+    Ok(Done { data: read_as_json(survey, &survey.findings, options)?, rest, exit: Exit::Refused })
+}
+
+/// With `--json`, what was read of a drawing that no layout was made of; else nothing.
+fn read_as_json(survey: &Survey, findings: &[Finding], options: &Options) -> Result<String> {
+    if !options.json {
+        return Ok(String::new());
+    }
+    json_text(&write::inspect_json(&survey.linework, &survey.roof, findings))
 }
 
 fn dump_survey(stage: Stage, survey: &Survey) -> Result<Option<String>> {

@@ -16,7 +16,12 @@ pub(super) struct Loaded {
     pub bytes: Vec<u8>,
     /// What reading the job said.
     pub findings: Vec<Finding>,
+    /// A job number made of the drawing's name.
+    pub plan_number: String,
 }
+
+/// The number of a job that names none.
+pub(super) const UNNUMBERED: &str = "draft";
 
 /// Reads the job and the drawing named on the command line.
 pub(super) fn load(source: &Source) -> std::result::Result<Loaded, (Error, String)> {
@@ -24,7 +29,7 @@ pub(super) fn load(source: &Source) -> std::result::Result<Loaded, (Error, Strin
     ensure_plan_is_a_drawing(source).map_err(|e| (e, String::new()))?;
     let outcome = match &source.job {
         Some(path) => read_job(path).map_err(|e| (e, path.display().to_string()))?,
-        None => without_job(&source.plan).map_err(|e| (e, String::new()))?,
+        None => without_job().map_err(|e| (e, String::new()))?,
     };
     let bytes = read(&source.plan, "plan", "check the path of the drawing").map_err(|e| (e, plan_name))?;
     let mut job = outcome.value;
@@ -34,7 +39,19 @@ pub(super) fn load(source: &Source) -> std::result::Result<Loaded, (Error, Strin
     if !source.layer.is_empty() {
         job.drawing.roof_layers.clone_from(&source.layer);
     }
-    Ok(Loaded { job, bytes, findings: outcome.findings })
+    let plan_number = number_of(&source.plan);
+    if job.project.number == UNNUMBERED {
+        job.project.number.clone_from(&plan_number);
+    }
+    Ok(Loaded { job, bytes, findings: outcome.findings, plan_number })
+}
+
+/// The drawing's name as a job number, which begins file names: letters, digits, `-` and `_`, at most 64.
+fn number_of(plan: &Path) -> String {
+    let stem = plan.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    let safe: String = stem.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect();
+    let number: String = safe.trim_start_matches('-').chars().take(64).collect();
+    if number.is_empty() { UNNUMBERED.to_owned() } else { number }
 }
 
 /// Reads a job file and the catalogue it names, which lies relative to the job file.
@@ -54,14 +71,9 @@ fn read_job(path: &Path) -> Result<Outcome<Job>> {
     Job::from_toml(&text, &catalogue)
 }
 
-/// The job of defaults, named after the drawing.
-fn without_job(plan: &Path) -> Result<Outcome<Job>> {
-    let mut job = Job::with_defaults(&Catalogue::sample())?;
-    let stem = plan.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
-    let safe: String = stem.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect();
-    if !safe.is_empty() {
-        job.project.number = safe;
-    }
+/// The job of defaults.
+fn without_job() -> Result<Outcome<Job>> {
+    let job = Job::with_defaults(&Catalogue::sample())?;
     let finding = Finding::new(
         Severity::Assumed,
         "no-job",

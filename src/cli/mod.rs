@@ -6,13 +6,15 @@ mod args;
 mod draft;
 mod inspect;
 mod load;
+mod progress;
 mod report;
 mod survey_words;
 
 use args::{Command, Source};
-use report::{Exit, error_text};
+use progress::{PATIENCE, Progress};
+use report::{Exit, error_text, printed};
 use std::ffi::OsString;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -23,7 +25,8 @@ use crate::write::OutputFile;
 /// must settle, 2 usage, 3 unreadable input or unwritable output.
 #[must_use]
 pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let mut streams = Streams { data: std::io::stdout().lock(), rest: std::io::stderr().lock() };
+    // Not locked: the progress line is written from beside.
+    let mut streams = Streams { data: std::io::stdout(), rest: std::io::stderr() };
     match args::parse(words) {
         Ok(cli) => {
             let exit = execute(&cli.command, &mut streams);
@@ -73,18 +76,23 @@ fn execute<D: Write, R: Write>(command: &Command, streams: &mut Streams<D, R>) -
         | Command::Init { source, .. }
         | Command::Check { source, .. } => source,
     };
-    let answer = load::load(source).and_then(|loaded| {
+    let progress = progress_of(source);
+    let answer = ensure_outputs_lead_somewhere(command).and_then(|()| load::load(source)).and_then(|loaded| {
         let done = match command {
             Command::Draft { output, leave_open, json, dump, .. } => draft::draft(
                 loaded,
                 &draft::Options { folder: output.clone(), leave_open: *leave_open, json: *json, dump: *dump },
             ),
             Command::Inspect { json, svg, .. } => inspect::inspect(loaded, *json, svg.as_deref()),
-            Command::Init { output, .. } => inspect::init(loaded, output),
+            Command::Init { output, json, .. } => inspect::init(loaded, output, *json),
             Command::Check { json, .. } => draft::check(loaded, *json),
         };
-        done.map_err(|e| (e, plan_name(source)))
+        done.map_err(|e| {
+            let file = file_of(&e, command, source);
+            (e, file)
+        })
     });
+    drop(progress);
     match answer {
         Ok(done) => {
             streams.rest(&done.rest);
@@ -98,8 +106,45 @@ fn execute<D: Write, R: Write>(command: &Command, streams: &mut Streams<D, R>) -
     }
 }
 
-fn plan_name(source: &Source) -> String {
-    source.plan.display().to_string()
+/// Tells on a terminal, and nowhere else, that a drawing is being worked on.
+fn progress_of(source: &Source) -> Progress {
+    let screen = std::io::stderr();
+    if !screen.is_terminal() {
+        return Progress::silent();
+    }
+    Progress::start(format!("working on {}", printed(&source.plan.display().to_string())), PATIENCE, screen)
+}
+
+/// Where a command writes, if anywhere.
+fn output_of(command: &Command) -> Option<&Path> {
+    match command {
+        Command::Draft { output, dump: None, .. } | Command::Init { output, .. } => Some(output),
+        Command::Inspect { svg, .. } => svg.as_deref(),
+        Command::Draft { .. } | Command::Check { .. } => None,
+    }
+}
+
+/// A link whose target is gone is neither a folder to write into nor a file to make.
+fn ensure_outputs_lead_somewhere(command: &Command) -> std::result::Result<(), (Error, String)> {
+    let dead = output_of(command).filter(|path| path.is_symlink() && !path.exists());
+    dead.map_or(Ok(()), |path| {
+        let words = format!("{} is a link whose target is not there", path.display());
+        let error = Error::unreadable("output-link", words)
+            .with_hint("make the target, remove the link, or name another place");
+        Err((error, path.display().to_string()))
+    })
+}
+
+/// The file an error is about: the output for what cannot be written, the job for what it says, else the drawing.
+fn file_of(error: &Error, command: &Command, source: &Source) -> String {
+    let about_output = error.code.starts_with("output-") || matches!(error.code, "stale-sheet" | "pdf-output");
+    let about_job = matches!(error.class, crate::error::Class::Usage) || matches!(error.code, "covering" | "nail-band");
+    let file = match (about_output, about_job) {
+        (true, _) => output_of(command),
+        (_, true) => source.job.as_deref(),
+        _ => None,
+    };
+    file.unwrap_or(&source.plan).display().to_string()
 }
 
 /// Writes one file whole, by a temporary name.

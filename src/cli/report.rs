@@ -32,37 +32,100 @@ impl From<Class> for Exit {
 /// An error with its code first, for scripts that grep.
 #[must_use]
 pub fn error_text(error: &Error, file: &str) -> String {
-    let mut text = format!("error[{}]: {}", error.code, error.message);
-    let place = place_words(&error.place, None);
+    let mut text = format!("error[{}]: {}", error.code, printed(&error.message));
+    let (file, place) = (printed(file), printed(&place_words(&error.place, None)));
     if !file.is_empty() || !place.is_empty() {
         let separator = if file.is_empty() || place.is_empty() { "" } else { ": " };
         write!(text, "\n   at: {file}{separator}{place}").expect("writing to a string");
     }
     if let Some(hint) = &error.hint {
-        write!(text, "\n hint: {hint}").expect("writing to a string");
+        write!(text, "\n hint: {}", printed(hint)).expect("writing to a string");
     }
     text.push('\n');
     text
 }
 
-/// Findings, the gravest first, each with its place and hint.
+/// Findings of one code from which on they are counted instead of printed one by one.
+const GROUPED: usize = 2;
+
+/// Findings, the gravest first, each with its place and hint. Several notes, repairs or assumptions of one code become one line
+/// with their number, and their hint only where it is the same for all; JSON output keeps every one.
 #[must_use]
 pub fn findings_text(findings: &[Finding], frame: Option<&SourceFrame>) -> String {
-    let mut order: Vec<&Finding> = findings.iter().collect();
-    order.sort_by_key(|f| std::cmp::Reverse(f.severity));
-    let mut text = String::new();
-    for finding in order {
-        let word = severity_word(finding.severity);
-        writeln!(text, "{word}[{}]: {}", finding.code, finding.message).expect("writing to a string");
-        let place = place_words(&finding.place, frame);
-        if !place.is_empty() {
-            writeln!(text, "   at: {place}").expect("writing to a string");
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    for finding in findings {
+        let same = |group: &&mut Vec<&Finding>| group[0].code == finding.code && group[0].severity == finding.severity;
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(finding),
+            None => groups.push(vec![finding]),
         }
-        if let Some(hint) = &finding.hint {
-            writeln!(text, " hint: {hint}").expect("writing to a string");
+    }
+    groups.sort_by_key(|group| std::cmp::Reverse(group[0].severity));
+    let mut text = String::new();
+    for group in groups {
+        // What a person must look at is never folded away.
+        let grave = group[0].severity >= Severity::Cold;
+        if grave || group.len() < GROUPED {
+            group.iter().for_each(|finding| one_finding(&mut text, finding, frame));
+        } else {
+            many_findings(&mut text, &group, frame);
         }
     }
     text
+}
+
+fn one_finding(text: &mut String, finding: &Finding, frame: Option<&SourceFrame>) {
+    let word = severity_word(finding.severity);
+    writeln!(text, "{word}[{}]: {}", finding.code, printed(&finding.message)).expect("writing to a string");
+    let place = place_words(&finding.place, frame);
+    if !place.is_empty() {
+        writeln!(text, "   at: {}", printed(&place)).expect("writing to a string");
+    }
+    // The questions printed after the findings say this in fewer words.
+    let asked_below = finding.code == "ambiguous-edge";
+    if let Some(hint) = finding.hint.as_ref().filter(|_| !asked_below) {
+        writeln!(text, " hint: {}", printed(hint)).expect("writing to a string");
+    }
+}
+
+fn many_findings(text: &mut String, group: &[&Finding], frame: Option<&SourceFrame>) {
+    let first = group[0];
+    let word = severity_word(first.severity);
+    if first.code == "assumed-setting" {
+        // Each is a key of the job file: naming the keys is enough to find them.
+        let keys: Vec<&str> = group.iter().filter_map(|f| f.place.item.as_deref()).collect();
+        writeln!(text, "{word}[{}]: {} settings are defaults: {}", first.code, group.len(), printed(&keys.join(", ")))
+            .expect("writing to a string");
+        text.push_str(" hint: set them in the job file; `eavesdraft init` lists each with its default\n");
+        return;
+    }
+    writeln!(text, "{word}[{}]: {} times; the first: {}", first.code, group.len(), printed(&first.message))
+        .expect("writing to a string");
+    let place = place_words(&first.place, frame);
+    if !place.is_empty() {
+        writeln!(text, "   at: {}; the others with --json", printed(&place)).expect("writing to a string");
+    }
+    if let Some(hint) = &first.hint
+        && group.iter().all(|finding| finding.hint == first.hint)
+    {
+        writeln!(text, " hint: {}", printed(hint)).expect("writing to a string");
+    }
+}
+
+/// Text from a drawing or a path made safe for a terminal: control characters, and those that turn the direction of writing,
+/// are shown as their code.
+#[must_use]
+pub fn printed(text: &str) -> String {
+    let turns = |c: char| matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_control() || turns(c) {
+            write!(shown, "\\u{{{:x}}}", u32::from(c)).expect("writing to a string");
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
 }
 
 /// The word printed before a finding.

@@ -1,8 +1,10 @@
 //! A surveyed roof in words.
 
+use super::report::printed;
 use crate::index::EdgeId;
 use crate::pipeline::Survey;
-use crate::roof::{Basis, Question, Roof};
+use crate::roof::{Basis, Roof};
+use crate::sheet;
 use crate::units::{decimal, feet_inches, pitch_in_12};
 use std::fmt::Write;
 
@@ -25,9 +27,7 @@ pub(super) fn survey_text(survey: &Survey) -> String {
             edge_line(&mut out, &survey.roof, edge.id);
         }
     }
-    for question in &survey.roof.questions {
-        out += &question_text(question);
-    }
+    out += &questions_text(survey);
     out
 }
 
@@ -36,14 +36,15 @@ fn drawing(out: &mut String, survey: &Survey) {
     writeln!(
         out,
         "drawing {} ({}), unit {}: {}",
-        drawing.version,
-        drawing.code_page,
+        printed(&drawing.version),
+        printed(&drawing.code_page),
         survey.linework.frame.units.short(),
-        drawing.units_evidence
+        printed(&drawing.units_evidence)
     )
     .expect("writing to a string");
     writeln!(out, "  entity         seen   used   not roof   refused").expect("writing to a string");
     for (kind, count) in &drawing.entities {
+        let kind = printed(kind);
         writeln!(out, "  {kind:<12} {:>6} {:>6} {:>10} {:>9}", count.seen, count.used, count.not_roof, count.refused)
             .expect("writing to a string");
     }
@@ -52,7 +53,7 @@ fn drawing(out: &mut String, survey: &Survey) {
         writeln!(
             out,
             "  {mark}: {} ({} sq ft box, {} paths)",
-            candidate.words,
+            printed(&candidate.words),
             decimal(candidate.area / 144.0, 0),
             candidate.paths
         )
@@ -92,12 +93,29 @@ fn edge_line(out: &mut String, roof: &Roof, id: EdgeId) {
     out.push('\n');
 }
 
-/// A question with its answers.
-pub(super) fn question_text(question: &Question) -> String {
-    let edges: Vec<String> = question.edges.iter().map(ToString::to_string).collect();
-    let mut out = format!("\nquestion ({}): {}\n", edges.join(" "), question.words);
-    for option in &question.options {
-        writeln!(out, "  - {}", option.words).expect("writing to a string");
+/// The open questions with their answers, each with its place in the drawing, and once how to answer.
+pub(super) fn questions_text(survey: &Survey) -> String {
+    let (roof, frame) = (&survey.roof, &survey.linework.frame);
+    let mut out = String::new();
+    let mut choices = false;
+    for (i, question) in roof.questions.iter().enumerate() {
+        let put = sheet::asked(question);
+        write!(out, "\nquestion Q{}: {}", i + 1, put.words).expect("writing to a string");
+        if let Some(&edge) = question.edges.first() {
+            let line = roof.segment(edge);
+            let at = frame.plan_to_drawing(line.a.lerp(line.b, 0.5));
+            let place = (decimal(at.x, 3), decimal(at.y, 3), frame.units.short());
+            write!(out, "\n   at: {edge}, ({}, {}) {}", place.0, place.1, place.2).expect("writing to a string");
+        }
+        out.push('\n');
+        for (letter, words) in ('a'..).zip(&put.options) {
+            writeln!(out, "    {letter}) {words}").expect("writing to a string");
+        }
+        choices |= !put.options.is_empty();
+    }
+    if choices {
+        out += " hint: draw an arrow that points downhill on a face in question, or answer under [[roof.edge]] or [[roof.face]] in \
+                the job file; eavesdraft init writes the entries\n";
     }
     out
 }

@@ -1,18 +1,31 @@
 //! Strip physics and code tables, shared by courses, wiring and checks.
 
+mod ampacity;
+mod boxes;
 mod circuit;
-mod conductors;
+mod drop;
+mod phases;
+mod raceway;
 mod strip;
 mod tables;
 
+pub use ampacity::{
+    Conditions, CopperAmpacity, INSULATION, Rating, allowed_amps, ambient_factor, bundling_factor, celsius,
+    copper_ratio, protected_at, table_amps,
+};
+pub use boxes::{BoxContents, BoxFill, STANDARD_BOXES, StandardBox, box_fill, standard_box_for};
 pub use circuit::{
-    CONTINUOUS_FACTOR, breaker_for, conductor_for, continuous_capacity, equipment_ground_for, largest_standard_rating,
+    Branch, BranchSizes, CONTINUOUS_FACTOR, branch_sizes, breaker_for, continuous_capacity, equipment_ground_for,
+    largest_standard_rating,
 };
-pub use conductors::{
-    CONDUCTOR_ROOM, COPPER_OHMS, ConductorRoom, CopperOhms, circuit_drop, conductor_room, copper_ohms_per_kft,
+pub use drop::circuit_drop;
+pub use phases::{Balance, Lines, balance};
+pub use raceway::{TradeSize, conduit_for, fill_limit, trade_sizes, wires_area};
+pub use strip::{
+    ChainState, Piece, PieceState, Strip, element_strip, lead_loop_ohms, longest_strip, power_factor, solve,
+    start_factor,
 };
-pub use strip::{ChainState, Piece, PieceState, Strip, element_strip, lead_loop_ohms, longest_strip, solve};
 pub use tables::{
-    COPPER_60C, CopperAmpacity, EQUIPMENT_GROUND, GroundSize, Label, SMALL_CONDUCTORS, STANDARD_RATINGS,
-    SmallConductor, Table,
+    CIRCULAR_MILS, CONDUCTOR_ROOM, COPPER_OHMS, EQUIPMENT_GROUND, GroundSize, INSULATED_AREA, Label, PerSize,
+    SMALL_CONDUCTORS, STANDARD_RATINGS, Table,
 };

@@ -29,22 +29,25 @@ pub struct Table<T: 'static> {
     pub rows: &'static [T],
 }
 
-/// Overcurrent rating up to which a small copper conductor may be protected.
+/// A value for a conductor size.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SmallConductor {
+pub struct PerSize {
     /// Size, AWG.
     pub awg: u32,
-    /// Largest rating, amperes.
-    pub amps: f64,
+    /// The value, in the table's unit.
+    pub value: f64,
 }
 
-/// Ampacity of a copper conductor on 60 °C terminals, not more than three conductors, 30 °C ambient.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CopperAmpacity {
-    /// Size, AWG.
-    pub awg: u32,
-    /// Amperes.
-    pub amps: f64,
+impl Table<PerSize> {
+    /// The value for a size; `None` for a size the table does not hold.
+    #[must_use]
+    pub fn of(&self, awg: u32) -> Option<f64> {
+        self.rows.iter().find(|row| row.awg == awg).map(|row| row.value)
+    }
+}
+
+const fn row(awg: u32, value: f64) -> PerSize {
+    PerSize { awg, value }
 }
 
 /// Copper equipment ground for ratings up to `up_to`.
@@ -68,35 +71,12 @@ pub const STANDARD_RATINGS: Table<f64> = Table {
     ],
 };
 
-/// Small copper conductors.
-pub const SMALL_CONDUCTORS: Table<SmallConductor> = Table {
+/// Overcurrent rating up to which a small copper conductor may be protected, amperes.
+pub const SMALL_CONDUCTORS: Table<PerSize> = Table {
     clause: "240.4(D)",
     source: "quoted at encorewire.com and voltagelab.com",
     label: Label::Seen,
-    rows: &[
-        SmallConductor { awg: 14, amps: 15.0 },
-        SmallConductor { awg: 12, amps: 20.0 },
-        SmallConductor { awg: 10, amps: 30.0 },
-    ],
-};
-
-/// Copper ampacity in the 60 °C column: terminals up to 100 A count as 60 °C unless marked.
-/// Recent editions; an older print gives 20 A and 25 A for 14 and 12 AWG, where the small-conductor rule governs anyway.
-pub const COPPER_60C: Table<CopperAmpacity> = Table {
-    clause: "Table 310.16",
-    source: "quoted at intrysys.com/wire-ampacity-chart (2023) and wiresizes.com",
-    label: Label::Seen,
-    rows: &[
-        CopperAmpacity { awg: 14, amps: 15.0 },
-        CopperAmpacity { awg: 12, amps: 20.0 },
-        CopperAmpacity { awg: 10, amps: 30.0 },
-        CopperAmpacity { awg: 8, amps: 40.0 },
-        CopperAmpacity { awg: 6, amps: 55.0 },
-        CopperAmpacity { awg: 4, amps: 70.0 },
-        CopperAmpacity { awg: 3, amps: 85.0 },
-        CopperAmpacity { awg: 2, amps: 95.0 },
-        CopperAmpacity { awg: 1, amps: 110.0 },
-    ],
+    rows: &[row(14, 15.0), row(12, 20.0), row(10, 30.0)],
 };
 
 /// Copper equipment grounds.
@@ -113,6 +93,50 @@ pub const EQUIPMENT_GROUND: Table<GroundSize> = Table {
     ],
 };
 
+/// Direct-current resistance of stranded uncoated copper at 75 °C, ohms per 1000 ft of one conductor.
+#[expect(clippy::approx_constant, reason = "the table's value for 14 AWG is 3.14 ohm, not the number pi")]
+pub const COPPER_OHMS: Table<PerSize> = Table {
+    clause: "Chapter 9 Table 8",
+    source: "quoted at sfasoft.com/look/35/Conductor_Properties",
+    label: Label::Seen,
+    rows: &[
+        row(18, 7.95),
+        row(16, 4.99),
+        row(14, 3.14),
+        row(12, 1.98),
+        row(10, 1.24),
+        row(8, 0.778),
+        row(6, 0.491),
+        row(4, 0.308),
+        row(3, 0.245),
+        row(2, 0.194),
+    ],
+};
+
+/// Cross-section, circular mils.
+pub const CIRCULAR_MILS: Table<PerSize> = Table {
+    clause: "Chapter 9 Table 8",
+    source: "quoted at sfasoft.com/look/35/Conductor_Properties",
+    label: Label::Seen,
+    rows: &[row(14, 4110.0), row(12, 6530.0), row(10, 10_380.0), row(8, 16_510.0), row(6, 26_240.0), row(4, 41_740.0)],
+};
+
+/// Area of a THWN conductor with its insulation, square inches.
+pub const INSULATED_AREA: Table<PerSize> = Table {
+    clause: "Chapter 9 Table 5",
+    source: "quoted at wiresizecalculator.org",
+    label: Label::Seen,
+    rows: &[row(14, 0.0097), row(12, 0.0133), row(10, 0.0211), row(8, 0.0366), row(6, 0.0507), row(4, 0.0824)],
+};
+
+/// Room one conductor takes in a box, cubic inches.
+pub const CONDUCTOR_ROOM: Table<PerSize> = Table {
+    clause: "314.16(B)",
+    source: "quoted at intrysys.com/box-fill-volume-chart (2023) and engdatabase.com (2017)",
+    label: Label::Seen,
+    rows: &[row(18, 1.5), row(16, 1.75), row(14, 2.0), row(12, 2.25), row(10, 2.5), row(8, 3.0), row(6, 5.0)],
+};
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -120,8 +144,20 @@ mod tests {
     #[test]
     fn rows_rise() {
         assert!(STANDARD_RATINGS.rows.windows(2).all(|w| w[0] < w[1]));
-        assert!(COPPER_60C.rows.windows(2).all(|w| w[0].amps < w[1].amps && w[0].awg > w[1].awg));
-        assert!(SMALL_CONDUCTORS.rows.windows(2).all(|w| w[0].amps < w[1].amps && w[0].awg > w[1].awg));
         assert!(EQUIPMENT_GROUND.rows.windows(2).all(|w| w[0].up_to < w[1].up_to && w[0].awg > w[1].awg));
+        for table in [SMALL_CONDUCTORS, CIRCULAR_MILS, INSULATED_AREA, CONDUCTOR_ROOM] {
+            assert!(table.rows.windows(2).all(|w| w[0].value < w[1].value && w[0].awg > w[1].awg), "{}", table.clause);
+        }
+        assert!(COPPER_OHMS.rows.windows(2).all(|w| w[0].value > w[1].value && w[0].awg > w[1].awg));
+        assert_eq!(COPPER_OHMS.of(7), None);
+    }
+
+    /// A wire gauge is a geometric series by definition: d = 0.005 in x 92^((36 - n) / 39). The table rounds it to 0.6 %.
+    #[test]
+    fn circular_mils_follow_the_gauge() {
+        for &PerSize { awg, value } in CIRCULAR_MILS.rows {
+            let diameter = 5.0 * 92f64.powf((36.0 - f64::from(awg)) / 39.0);
+            assert!((diameter * diameter / value - 1.0).abs() < 0.006, "{awg} AWG");
+        }
     }
 }

@@ -6,6 +6,7 @@ use super::model::{
 };
 use crate::catalog::Catalogue;
 use crate::error::Result;
+use crate::terms::{Conduit, Supply};
 
 impl<T> Setting<T> {
     /// A value a person gave.
@@ -79,6 +80,16 @@ impl Job {
                 code_edition: Setting::assumed(2023),
                 largest_breaker: 20.0,
                 lead_drop: 0.02,
+                measured_volts: None,
+                supply: Supply::SinglePhase,
+                terminals: 60,
+                ambient: 86.0,
+                conduit: Conduit::Emt,
+                circuits_per_conduit: 1,
+                branch_drop: None,
+                feeder_drop: None,
+                ground_fault_trip: 30.0,
+                start_temperature: 0.0,
                 panel: None,
             },
             sheet: SheetSettings { size: SheetSize::ArchD },

@@ -3,7 +3,7 @@
 //! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
 
 use super::model::{Covering, OutlineMeaning, ReachRule, SheetSize, Under, ValleyType, Work};
-use crate::terms::{BoxPlace, EdgeKind};
+use crate::terms::{BoxPlace, Conduit, EdgeKind, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -261,6 +261,26 @@ pub struct ElectricalTable {
     pub largest_breaker: Option<f64>,
     /// Voltage drop allowed in a lead.
     pub lead_drop: Option<Share>,
+    /// Supply voltage as measured, volts, when it is not the nominal one.
+    pub measured_volts: Option<f64>,
+    /// single-phase or three-phase.
+    pub supply: Option<Supply>,
+    /// Lower rating of the terminals at panel and boxes, °C: 60 or 75.
+    pub terminals: Option<u32>,
+    /// Air around the branch conductors, °F.
+    pub ambient: Option<f64>,
+    /// Conduit of the home runs: emt, rmc or pvc-40.
+    pub conduit: Option<Conduit>,
+    /// Circuits that share one conduit.
+    pub circuits_per_conduit: Option<u32>,
+    /// Voltage drop allowed from panel to box; the branch conductor is made heavier until it holds.
+    pub branch_drop: Option<Share>,
+    /// Voltage drop of the feeder to the panel.
+    pub feeder_drop: Option<Share>,
+    /// Trip setting of the ground-fault protection, milliamperes.
+    pub ground_fault_trip: Option<f64>,
+    /// Coldest temperature of the element when it is switched on, °F.
+    pub start_temperature: Option<f64>,
     /// The panel, when it is known.
     pub panel: Option<PanelTable>,
 }
@@ -273,8 +293,16 @@ pub struct PanelTable {
     pub tag: String,
     /// Free spaces, counted in poles.
     pub spaces: u32,
-    /// Current left for this work, amperes.
-    pub spare_amps: f64,
+    /// Current left for this work, amperes. May be left out where `main_amps` and `existing_amps` are given.
+    pub spare_amps: Option<f64>,
+    /// Rating of its bus, amperes.
+    pub bus_amps: Option<f64>,
+    /// Rating of its main breaker, amperes.
+    pub main_amps: Option<f64>,
+    /// Load calculated for it without this work, amperes.
+    pub existing_amps: Option<f64>,
+    /// The part of that load which never runs together with de-icing (cooling), amperes.
+    pub non_coincident_amps: Option<f64>,
     /// Length of the wires from the panel to the boxes, one way.
     pub home_run: Length,
 }

@@ -7,6 +7,7 @@ mod limits;
 mod model;
 mod products;
 mod read;
+mod supply;
 mod template;
 mod template_tables;
 

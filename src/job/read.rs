@@ -2,7 +2,7 @@
 
 use super::file::{EdgeTable, FaceTable, JobFile, job_schema};
 use super::limits::Limits;
-use super::model::{BoxSetting, EdgeHint, FaceHint, Job, Panel, Setting, Target, Work};
+use super::model::{BoxSetting, EdgeHint, FaceHint, Job, Setting, Target, Work};
 use crate::catalog::Catalogue;
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Outcome, Place, Severity};
@@ -31,7 +31,7 @@ impl Job {
         read_heat(&mut job, &file, &limits)?;
         read_courses(&mut job, &file, &limits)?;
         read_wiring(&mut job, &file, &limits)?;
-        read_electrical(&mut job, &file, &limits)?;
+        super::supply::read(&mut job, &file, &limits)?;
         job.roof.edges = edge_hints(&file.roof.edge, &limits)?;
         job.roof.faces = face_hints(&file.roof.face, &limits)?;
         job.products.choose(&file.products, catalogue, &lines)?;
@@ -61,13 +61,13 @@ fn retrofit(job: &Job, lines: &Lines) -> Option<Finding> {
     })
 }
 
-fn put<T>(slot: &mut T, typed: Option<T>) {
+pub(super) fn put<T>(slot: &mut T, typed: Option<T>) {
     if let Some(value) = typed {
         *slot = value;
     }
 }
 
-fn give<T>(slot: &mut Setting<T>, typed: Option<T>) {
+pub(super) fn give<T>(slot: &mut Setting<T>, typed: Option<T>) {
     if let Some(value) = typed {
         *slot = Setting::given(value);
     }
@@ -180,29 +180,6 @@ fn read_wiring(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
             at: limits.point(&format!("{path}.at"), entry.at)?,
             place: entry.place,
             line,
-        });
-    }
-    Ok(())
-}
-
-fn read_electrical(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
-    let (typed, electrical) = (&file.electrical, &mut job.electrical);
-    give(&mut electrical.volts, limits.number("electrical.volts", typed.volts, 12.0, 600.0, "V")?);
-    give(&mut electrical.code_edition, limits.count("electrical.code_edition", typed.code_edition, 2008, 2035)?);
-    let breaker = limits.number("electrical.largest_breaker", typed.largest_breaker, 15.0, 100.0, "A")?;
-    put(&mut electrical.largest_breaker, breaker);
-    put(&mut electrical.lead_drop, limits.share("electrical.lead_drop", typed.lead_drop, 0.001, 0.1)?);
-    if let Some(panel) = &typed.panel {
-        let number = |key: &str, value, high| {
-            limits.number(&format!("electrical.panel.{key}"), Some(value), 0.0, high, "A").map(|v| v.unwrap_or(value))
-        };
-        electrical.panel = Some(Panel {
-            tag: panel.tag.clone(),
-            spaces: limits.count("electrical.panel.spaces", Some(panel.spaces), 0, 200)?.unwrap_or(panel.spaces),
-            spare_amps: number("spare_amps", panel.spare_amps, 4000.0)?,
-            home_run: limits
-                .length("electrical.panel.home_run", Some(panel.home_run), 0.0, 24000.0)?
-                .unwrap_or_default(),
         });
     }
     Ok(())

@@ -86,6 +86,16 @@ impl Page {
         self.key("electrical.code_edition", &electrical.code_edition.value.to_string());
         self.key("electrical.largest_breaker", &decimal(electrical.largest_breaker, 1));
         self.key("electrical.lead_drop", &quoted(&format!("{} %", decimal(electrical.lead_drop * 100.0, 3))));
+        self.example("electrical.measured_volts", "236");
+        self.key("electrical.supply", &word(&electrical.supply));
+        self.key("electrical.terminals", &electrical.terminals.to_string());
+        self.key("electrical.ambient", &decimal(electrical.ambient, 1));
+        self.key("electrical.conduit", &word(&electrical.conduit));
+        self.key("electrical.circuits_per_conduit", &electrical.circuits_per_conduit.to_string());
+        self.example("electrical.branch_drop", "\"3 %\"");
+        self.example("electrical.feeder_drop", "\"1 %\"");
+        self.key("electrical.ground_fault_trip", &decimal(electrical.ground_fault_trip, 1));
+        self.key("electrical.start_temperature", &decimal(electrical.start_temperature, 1));
         self.table("sheet");
         self.key("sheet.size", &word(&job.sheet.size));
         let wiring = &job.wiring;
@@ -119,7 +129,16 @@ impl Page {
         let words = description(&self.schema, "electrical.panel").unwrap_or_default().to_owned();
         self.prose(&words);
         self.push("#[electrical.panel]");
-        for (key, value) in [("tag", "\"P1\""), ("spaces", "4"), ("spare_amps", "40"), ("home_run", "\"60 ft\"")] {
+        for (key, value) in [
+            ("tag", "\"P1\""),
+            ("spaces", "4"),
+            ("spare_amps", "40"),
+            ("bus_amps", "125"),
+            ("main_amps", "100"),
+            ("existing_amps", "60"),
+            ("non_coincident_amps", "20"),
+            ("home_run", "\"60 ft\""),
+        ] {
             self.key(&format!("electrical.panel.{key}"), value);
         }
     }

@@ -24,9 +24,11 @@ const FACET_TOLERANCE: f64 = 0.05;
 /// Facets whose corners all lie this near a common plane are one face, inches: half the 1/8 in a deck can be read to.
 const SAME_PLANE: f64 = 1.0 / 16.0;
 
-/// A facet or face may be this far out of flat, inches: surveyed and modelled faces are, by a little. Above it a four-sided
-/// facet is two, and facets are joined only up to it.
-const OUT_OF_FLAT: f64 = 0.5;
+/// A facet or face may be this far out of flat, inches: corners of town models (LoD2) are shared between roofs and stand up
+/// to 38 mm off the planes their faces were made from. Smaller, and one face falls apart along lines nobody drew; larger, and
+/// it would reach the step tolerance of 2 in. Above it a four-sided facet is two, and facets are joined only up to it (and
+/// only where their slopes agree, [`SAME_SLOPE`]).
+const OUT_OF_FLAT: f64 = 1.5;
 
 /// Facets whose heights along their common edge differ by less than this are folded, not stepped, inches.
 const FOLDED: f64 = 0.25;

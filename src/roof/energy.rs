@@ -12,7 +12,7 @@
 //! Weights were set on real roofs with measured heights, by kind of roof and never by single roofs.
 
 use super::kinds::{FLAT_PITCH, boundary_kind, fold_kind};
-use super::piece::Piece;
+use super::piece::{Fold, Piece};
 use super::search::Known;
 use crate::geometry::{Plane, Point2, trig};
 use crate::terms::EdgeKind;
@@ -39,8 +39,12 @@ const SKEW_EDGE: f64 = 3.0;
 const PITCH_BREAK: f64 = 3.0;
 /// A drawn line where the surface does not fold.
 const NO_FOLD: f64 = 5.0;
-/// The surface jumps at a drawn line: more than a rival may cost, so that a line which folds as it should needs no asking.
+/// The surface jumps at a drawn line: more than a rival of an ordinary roof may cost, so that a line which folds as it should
+/// needs no asking, and less than a rival of a strange one may, whose lines may then each be a wall.
 const STEP: f64 = 5.0;
+/// Two faces whose gradients differ by less than this share of the roof's pitch hardly fold; nobody draws a line for that.
+/// Costs [`NO_FOLD`] at no difference, nothing from here on.
+const FAINT_FOLD: f64 = 0.12;
 /// A valley without fall.
 const LEVEL_VALLEY: f64 = 4.0;
 /// Per face, for the squared log of its pitch over the common one.
@@ -62,6 +66,8 @@ pub(super) struct Priced {
     pub borders: Vec<EdgeKind>,
     /// The sum.
     pub energy: f64,
+    /// The part of it that tells how strange a roof this would be, gables and the drawing's own noise left out.
+    pub strange: f64,
     /// How far the ends of each fold must move for its faces to meet there, inches of plan.
     pub misses: Vec<f64>,
 }
@@ -80,12 +86,14 @@ pub(super) fn price(piece: &Piece, known: &Known, planes: &[Plane]) -> Priced {
         energy += PLANARITY * soft_square(miss / POINT_MISS);
     }
     energy += level_cost(piece, planes, &borders);
-    energy += outline_cost(piece, &borders);
-    energy += fold_cost(piece, planes, &folds);
-    energy += pitch_cost(piece, planes);
+    let (gables, outline) = outline_cost(piece, &borders);
+    let strange = outline
+        + fold_cost(piece, planes, &folds)
+        + pitch_cost(piece, planes)
+        + ponds(piece, planes) as f64 * POND;
+    energy += gables + strange;
     energy += said_otherwise(piece, known, planes, &borders, &folds);
-    energy += ponds(piece, planes) as f64 * POND;
-    Priced { folds, borders, energy, misses }
+    Priced { folds, borders, energy, strange, misses }
 }
 
 /// `ln(1 + x^2)`: a square for small misses that stops mattering how large a large one is.
@@ -141,21 +149,24 @@ fn level_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
         .sum()
 }
 
-fn outline_cost(piece: &Piece, kinds: &[EdgeKind]) -> f64 {
+/// Gables, and everything else about the outline.
+fn outline_cost(piece: &Piece, kinds: &[EdgeKind]) -> (f64, f64) {
     let kind = |run: usize| kinds[piece.runs[run][0]];
-    (0..piece.runs.len())
-        .map(|run| match kind(run) {
+    let (mut gables, mut others) = (0.0, 0.0);
+    for run in 0..piece.runs.len() {
+        match kind(run) {
             EdgeKind::Rake => {
                 let paired =
                     piece.peaks.iter().any(|p| p.contains(&run) && p.iter().all(|&r| kind(r) == EdgeKind::Rake));
-                if paired { GABLE_RAKE } else { LONE_RAKE }
+                if paired { gables += GABLE_RAKE } else { others += LONE_RAKE }
             }
-            EdgeKind::HighEdge => HIGH_EDGE,
-            EdgeKind::FlatEdge => FLAT_FACE,
-            EdgeKind::Skew => SKEW_EDGE,
-            _ => 0.0,
-        })
-        .sum()
+            EdgeKind::HighEdge => others += HIGH_EDGE,
+            EdgeKind::FlatEdge => others += FLAT_FACE,
+            EdgeKind::Skew => others += SKEW_EDGE,
+            _ => {}
+        }
+    }
+    (gables, others)
 }
 
 fn fold_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
@@ -171,11 +182,18 @@ fn fold_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
                 let along = (fold.segment.b - fold.segment.a).unit().unwrap_or_default();
                 let steepest = planes[fold.left].pitch().max(planes[fold.right].pitch());
                 let fall = planes[fold.left].uphill_gradient().dot(along).abs();
-                if fall < 0.1 * steepest { LEVEL_VALLEY } else { 0.0 }
+                if fall < 0.1 * steepest { LEVEL_VALLEY } else { faint_fold(planes, fold) }
             }
-            _ => 0.0,
+            _ => faint_fold(planes, fold),
         })
         .sum()
+}
+
+fn faint_fold(planes: &[Plane], fold: &Fold) -> f64 {
+    let (l, r) = (planes[fold.left], planes[fold.right]);
+    let change = (l.uphill_gradient() - r.uphill_gradient()).length();
+    let share = change / l.pitch().max(r.pitch()).max(FLAT_PITCH);
+    NO_FOLD * (1.0 - share / FAINT_FOLD).max(0.0)
 }
 
 fn pitch_cost(piece: &Piece, planes: &[Plane]) -> f64 {

@@ -5,7 +5,7 @@ use super::model::{AnswerOption, Lifting, Question};
 use super::piece::Piece;
 use super::scale::{rounded, scale};
 use super::search::Candidate;
-use super::settle::RIVAL;
+use super::settle::rivals_within;
 use crate::index::EdgeId;
 use crate::terms::EdgeKind;
 use std::collections::{BTreeMap, BTreeSet};
@@ -22,7 +22,7 @@ pub(super) fn questions(
     default_pitch: f64,
 ) -> Vec<Question> {
     let Some(best) = candidates.first() else { return Vec::new() };
-    let within = if capped { 2.0 * RIVAL } else { RIVAL };
+    let within = rivals_within(best, capped);
     let rivals: Vec<(&Candidate, BTreeSet<EdgeId>)> = candidates
         .iter()
         .take_while(|c| c.priced.energy - best.priced.energy < within)

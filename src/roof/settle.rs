@@ -7,7 +7,13 @@ use crate::terms::EdgeKind;
 
 /// An answer whose energy is this much above the best is no rival any more. Smaller, and wrong answers pass as certain;
 /// larger, and people are asked about roofs that leave nothing open.
-pub(super) const RIVAL: f64 = 3.0;
+const RIVAL: f64 = 3.0;
+/// A best answer stranger than this is doubted: its rivals count from further off, as the truth may be a roof that no answer
+/// looked at describes. Smaller, and plain lean-tos are asked about; larger, and a wall inside the plan passes for a fold.
+const STRANGE: f64 = 3.5;
+/// By how much further, for each unit stranger, and at most.
+const DOUBT: f64 = 1.5;
+const MOST_DOUBT: f64 = 3.0;
 /// Most other kinds listed for an edge.
 const MOST_ALTERNATIVES: usize = 3;
 
@@ -22,14 +28,19 @@ pub(super) struct Verdict {
     pub margin: f64,
     /// Whether another kind is a rival.
     pub open: bool,
-    /// Other kinds within [`RIVAL`], likeliest first.
+    /// Other kinds of its rivals, likeliest first.
     pub alternatives: Vec<EdgeKind>,
 }
 
-/// A verdict for every edge of the piece, folds first. `candidates` come cheapest first. After a search that was cut off,
-/// rivals count from twice as far.
+/// How much worse than the best an answer may be and still be its rival. After a search that was cut off, twice as much.
+pub(super) fn rivals_within(best: &Candidate, capped: bool) -> f64 {
+    let doubt = (DOUBT * (best.priced.strange - STRANGE)).clamp(0.0, MOST_DOUBT);
+    (RIVAL + doubt).max(if capped { 2.0 * RIVAL } else { 0.0 })
+}
+
+/// A verdict for every edge of the piece, folds first. `candidates` come cheapest first.
 pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate], capped: bool) -> Vec<Verdict> {
-    let within = if capped { 2.0 * RIVAL } else { RIVAL };
+    let within = rivals_within(&candidates[0], capped);
     let folds = (0..piece.folds.len()).map(|i| verdict(candidates, within, piece.folds[i].edge, |c| c.priced.folds[i]));
     let borders =
         (0..piece.borders.len()).map(|i| verdict(candidates, within, piece.borders[i].edge, |c| c.priced.borders[i]));

@@ -256,7 +256,7 @@ fn chalk_lines(face: &Face, pad: &mut Pad, placer: &mut Placer) {
         let across = Segment2::new(Point2::new(face.bounds.min.x, v + 1e-6), Point2::new(face.bounds.max.x, v + 1e-6));
         let pieces = inside_region(across, &face.layout.region);
         let left = pieces.first().map_or(face.bounds.min.x, |p| p.a.x);
-        for (i, piece) in pieces.iter().enumerate() {
+        for (i, piece) in outside_openings(pieces, across, face).iter().enumerate() {
             let id = format!("chalk.{course}.{}.{}", (v * 16.0).round(), i + 1);
             pad.line(id, Pen::Chalk, Point2::new(piece.a.x, v), Point2::new(piece.b.x, v));
         }
@@ -267,6 +267,22 @@ fn chalk_lines(face: &Face, pad: &mut Pad, placer: &mut Placer) {
         ));
     }
     side_column(face, &rows, "COURSE: LOWER EDGE", -1.0, pad, placer);
+}
+
+/// The pieces of a level line that no opening covers: nobody snaps a line across a skylight.
+fn outside_openings(mut pieces: Vec<Segment2>, across: Segment2, face: &Face) -> Vec<Segment2> {
+    for opening in &face.layout.openings {
+        for covered in inside_region(across, &opening.outline) {
+            let (from, to) = (covered.a.x.min(covered.b.x), covered.a.x.max(covered.b.x));
+            let split = |piece: Segment2| {
+                let until = Segment2::new(piece.a, Point2::new(piece.b.x.min(from), piece.b.y));
+                let again = Segment2::new(Point2::new(piece.a.x.max(to), piece.a.y), piece.b);
+                [until, again].into_iter().filter(|part| part.b.x - part.a.x > 1e-6)
+            };
+            pieces = pieces.into_iter().flat_map(split).collect();
+        }
+    }
+    pieces
 }
 
 /// Along each eave zone: run ends and gaps by the starter course, and the whole eave.

@@ -2,21 +2,21 @@
 
 use super::Drawn;
 use super::face_model::{Face, course_levels, developed_face};
-use super::flow::{Align, Panel, Table, flow, list};
+use super::flow::{Align, ENLARGED, Panel, Table, flow, list};
 use super::frame::Paper;
-use super::model::{Model, ModelId, Sheet};
+use super::model::{Item, Model, ModelId, Sheet};
 use super::notes::numbered;
 use super::pad::Pad;
+use super::plan_model::{Drawing, terminal_words};
 use super::roof_lines::basis_mark;
 use super::scales::Scale;
 use super::schedule::feed_cells;
-use super::views::{Fitted, VIEW_TITLE, fit, place_view};
+use super::views::{Fitted, Letterer, VIEW_TITLE, place_view};
 use crate::courses::ElementRole;
 use crate::geometry::{Box2, Point2, Vector2};
-use crate::index::FaceId;
 use crate::job::Work;
 use crate::units::{feet_inches, pitch_in_12};
-use crate::wiring::Terminal;
+use crate::wiring::{Lead, LeadKind, Terminal};
 
 /// Sheets and models of all heated faces.
 pub(super) struct FaceSheets {
@@ -45,19 +45,20 @@ pub(super) fn face_sheets(drawn: &Drawn, paper: &Paper, first_model: usize) -> F
 struct Arrangement {
     fitted: Fitted,
     view: Box2,
-    tables: Box2,
+    pages: Vec<Vec<Item>>,
 }
 
 fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     let id = face.layout.face;
     let title = format!("Face {id} layout");
-    let plain = arrange(face, paper, id, &[]);
-    // What found no room on the view is known only once it is drawn; its list then takes its own room.
-    let key = plain.fitted.drawing.key.clone();
-    let arrangement = if key.is_empty() { plain } else { arrange(face, paper, id, &key) };
-    let Arrangement { fitted, view, tables } = arrangement;
-    let panels = face_panels(face, &fitted.drawing.key, tables.width());
-    let mut pages = flow(&panels, tables).into_iter();
+    let mut view = Letterer::new(face.bounds, |scale| developed_face(face.drawn, id, scale));
+    let plain = arrange(face, paper, &mut view, 1.0);
+    // Larger letters must cost neither scale nor a page.
+    let larger = ENLARGED.into_iter().map(|factor| arrange(face, paper, &mut view, factor)).find(|larger| {
+        larger.fitted.scale.factor <= plain.fitted.scale.factor && larger.pages.len() <= plain.pages.len()
+    });
+    let Arrangement { fitted, view, pages } = larger.unwrap_or(plain);
+    let mut pages = pages.into_iter();
     let number = format!("E-{}", 401 + made.sheets.len());
     let mut sheet = paper.sheet(&number, &title, &fitted.scale.words);
     let mut pad = Pad::default();
@@ -79,27 +80,47 @@ fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
 }
 
 /// Tables beside the view or below it, whichever lets the face be drawn larger; beside it when both do.
-fn arrange(face: &Face, paper: &Paper, id: FaceId, key: &[String]) -> Arrangement {
+fn arrange(face: &Face, paper: &Paper, drawing: &mut Letterer<impl Fn(f64) -> Drawing>, factor: f64) -> Arrangement {
+    let first = with_room_for(face, paper, drawing, factor, &[]);
+    // What found no room on the view is known only once it is drawn; its list then takes its own room.
+    let key = first.fitted.drawing.key.clone();
+    if key.is_empty() { first } else { with_room_for(face, paper, drawing, factor, &key) }
+}
+
+fn with_room_for(
+    face: &Face,
+    paper: &Paper,
+    drawing: &mut Letterer<impl Fn(f64) -> Drawing>,
+    factor: f64,
+    key: &[String],
+) -> Arrangement {
     let area = paper.drawing;
-    let letter = |scale: f64| developed_face(face.drawn, id, scale);
-    let widest = face_panels(face, key, area.width()).iter().map(|p| p.width).fold(0.0, f64::max);
+    let panels = |key: &[String], width: f64| -> Vec<Panel> {
+        face_panels(face, key, width / factor).into_iter().map(|panel| panel.enlarged(factor)).collect()
+    };
+    let widest = panels(key, area.width()).iter().map(|p| p.width).fold(0.0, f64::max);
     let side = widest.min(0.42 * area.width());
     let beside = Vector2::new(area.width() - side - 0.3, area.height() - VIEW_TITLE - 0.1);
     let below = Vector2::new(area.width(), 0.6 * area.height() - VIEW_TITLE);
-    let (first, second) = (fit(beside, face.bounds, letter), fit(below, face.bounds, letter));
-    if first.scale.factor <= second.scale.factor {
+    let (first, second) = (drawing.fit(beside), drawing.fit(below));
+    let (fitted, view, tables) = if first.scale.factor <= second.scale.factor {
         let view = Box2 { min: area.min, max: Point2::new(area.max.x - side - 0.3, area.max.y) };
-        let tables = Box2 { min: Point2::new(area.max.x - side, area.min.y), max: area.max };
-        Arrangement { fitted: first, view, tables }
+        (first, view, Box2 { min: Point2::new(area.max.x - side, area.min.y), max: area.max })
     } else {
         let foot = area.max.y - second.size.y - VIEW_TITLE - 0.25;
-        let tables = Box2 { min: area.min, max: Point2::new(area.max.x, foot) };
-        Arrangement { fitted: second, view: area, tables }
-    }
+        (second, area, Box2 { min: area.min, max: Point2::new(area.max.x, foot) })
+    };
+    let pages = flow(&panels(&fitted.drawing.key, tables.width()), tables, area);
+    Arrangement { fitted, view, pages }
 }
 
 fn face_panels(face: &Face, key: &[String], width: f64) -> Vec<Panel> {
-    let mut panels = vec![cut_list(face).panel(width), laying_order(face).panel(width)];
+    let mut panels = vec![cut_list(face).panel(width)];
+    let leads = lead_list(face);
+    if !leads.rows.is_empty() {
+        panels.push(leads.panel(width));
+    }
+    panels.push(laying_order(face).panel(width));
     let notes = face_notes(face);
     let list_width = width.min(5.0);
     panels.push(list("notes", "NOTES", &numbered(&notes), list_width));
@@ -114,7 +135,7 @@ fn cut_list(face: &Face) -> Table {
         .segments
         .iter()
         .map(|segment| {
-            let [end, _, circuit, junction] = feed_cells(face.drawn, segment);
+            let [end, chain, circuit, junction] = feed_cells(face.drawn, segment);
             let leads: Vec<String> = face
                 .drawn
                 .wiring
@@ -132,6 +153,7 @@ fn cut_list(face: &Face) -> Table {
                 feet_inches(segment.cut_length),
                 end,
                 leads.join(" "),
+                chain,
                 junction,
                 circuit,
             ]
@@ -149,6 +171,7 @@ fn cut_list(face: &Face) -> Table {
             ("cut", Align::Right),
             ("fed", Align::Left),
             ("leads", Align::Left),
+            ("chain", Align::Left),
             ("box", Align::Left),
             ("circuit", Align::Left),
         ],
@@ -159,6 +182,55 @@ fn cut_list(face: &Face) -> Table {
                 .into(),
         ),
     }
+    .without_repeats(&["element", "from", "to", "up", "cut", "fed"])
+}
+
+/// Leads and jumpers that end on the face, with the length to cut.
+fn lead_list(face: &Face) -> Table {
+    let drawn = face.drawn;
+    let ends_here = |lead: &Lead| match lead.to {
+        Terminal::Segment(id, _) => face.segments.iter().any(|s| s.id == id),
+        Terminal::Box(_) => false,
+    };
+    let rows = drawn
+        .wiring
+        .leads
+        .iter()
+        .filter(|lead| ends_here(lead))
+        .map(|lead| {
+            let crossings = lead.legs.iter().filter(|l| l.crossing.is_some()).count();
+            let slack: f64 = lead.legs.iter().map(|l| l.slack).sum();
+            let kind = match lead.kind {
+                LeadKind::Feed => "feed",
+                LeadKind::Jumper => "jumper",
+            };
+            vec![
+                lead.id.to_string(),
+                kind.to_owned(),
+                terminal_words(drawn, lead.from),
+                terminal_words(drawn, lead.to),
+                crossings.to_string(),
+                feet_inches(slack),
+                feet_inches(lead.length),
+            ]
+        })
+        .collect();
+    Table {
+        id: "leads".into(),
+        title: format!("COLD LEADS AND JUMPERS FACE {}: FOR QUOTE ONLY", face.layout.face),
+        columns: vec![
+            ("lead", Align::Left),
+            ("kind", Align::Left),
+            ("from", Align::Left),
+            ("to", Align::Left),
+            ("crossings", Align::Right),
+            ("slack", Align::Right),
+            ("cut", Align::Right),
+        ],
+        rows,
+        foot: Some("Cut: legs, slack and make-up at both ends. Left and right as seen facing up the slope.".into()),
+    }
+    .without_repeats(&["from", "cut"])
 }
 
 /// Course by course: where its element lies and before which shingle course it must be down.

@@ -61,6 +61,25 @@ pub enum MarkKind {
     },
 }
 
+impl MarkKind {
+    /// Whether both are drawn with the same pen, in the same tone or in the same letters.
+    #[must_use]
+    pub fn same_style(&self, other: &Self) -> bool {
+        match (self, other) {
+            (
+                Self::Stroke { width, dashes, gray, .. },
+                Self::Stroke { width: other_width, dashes: other_dashes, gray: other_gray, .. },
+            ) => width == other_width && dashes == other_dashes && gray == other_gray,
+            (Self::Fill { gray, .. }, Self::Fill { gray: other, .. }) => gray == other,
+            (
+                Self::Text { font_size, weight, gray, .. },
+                Self::Text { font_size: other_size, weight: other_weight, gray: other_gray, .. },
+            ) => font_size == other_size && weight == other_weight && gray == other_gray,
+            _ => false,
+        }
+    }
+}
+
 /// One plain mark on paper.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mark {

@@ -2,7 +2,7 @@
 
 use super::layers::Pen;
 use super::model::{Anchor, Item};
-use super::pad::{HEAD, LEADING, NOTE, Pad, Style, TAG, moved};
+use super::pad::{HEAD, LEADING, NOTE, Pad, Style, TAG, placed};
 use crate::geometry::{Box2, Point2, Vector2};
 
 /// Between columns, inches on paper.
@@ -12,11 +12,17 @@ const PANEL_GAP: f64 = 0.25;
 /// White inside a table cell, left and right, inches on paper.
 const CELL_PAD: f64 = 0.06;
 
+/// Sizes to which notes and tables are enlarged where the sheet has room for it without another page: capitals of 5/32 in, which a
+/// crew reads at arm's length, or 1/8 in, which stay legible on half-size prints; else they keep the plotted minimum of 3/32 in.
+pub(super) const ENLARGED: [f64; 2] = [5.0 / 3.0, 4.0 / 3.0];
+
 /// A slice of a panel that is never broken; drawn about its top left corner, y down from there negative.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Slice {
     /// Height, inches.
     pub height: f64,
+    /// Height of its part between the upright rules of a table, from its top; 0 outside a table.
+    pub ruled: f64,
     /// What it shows.
     pub items: Vec<Item>,
 }
@@ -24,12 +30,34 @@ pub(super) struct Slice {
 /// Something to flow: a table or a list.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Panel {
+    /// Its id, for its upright rules.
+    pub id: String,
     /// Width, inches.
     pub width: f64,
+    /// Where upright rules stand, from the left edge: drawn from the first ruled slice of a column to the last.
+    pub rules: Vec<f64>,
     /// Repeated at the top of every column the panel runs over.
     pub head: Vec<Slice>,
     /// The rest.
     pub slices: Vec<Slice>,
+}
+
+impl Panel {
+    /// The panel with everything in it, letters too, `factor` times as large.
+    pub(super) fn enlarged(self, factor: f64) -> Self {
+        let grown = |slice: Slice| Slice {
+            height: slice.height * factor,
+            ruled: slice.ruled * factor,
+            items: placed(slice.items, factor, Vector2::new(0.0, 0.0)),
+        };
+        Self {
+            id: self.id,
+            width: self.width * factor,
+            rules: self.rules.into_iter().map(|x| x * factor).collect(),
+            head: self.head.into_iter().map(grown).collect(),
+            slices: self.slices.into_iter().map(grown).collect(),
+        }
+    }
 }
 
 /// How a table column is set.
@@ -56,11 +84,45 @@ pub(super) struct Table {
     pub foot: Option<String>,
 }
 
+/// Rows from which a column that never changes is said once below the table instead.
+const REPEATS: usize = 3;
+
 impl Table {
+    /// The table without columns that say the same in every row: those stand once in its foot. The first column and those named
+    /// in `kept` stay.
+    pub(super) fn without_repeats(mut self, kept: &[&str]) -> Self {
+        if self.rows.len() < REPEATS {
+            return self;
+        }
+        let same = |column: usize| self.rows.iter().all(|row| row[column] == self.rows[0][column]);
+        let repeated: Vec<usize> =
+            (1..self.columns.len()).filter(|&column| !kept.contains(&self.columns[column].0) && same(column)).collect();
+        let said: Vec<String> = repeated
+            .iter()
+            .filter(|&&column| !self.rows[0][column].is_empty())
+            .map(|&column| format!("{} {}", self.columns[column].0, self.rows[0][column]))
+            .collect();
+        let mut column = 0;
+        self.columns.retain(|_| {
+            column += 1;
+            !repeated.contains(&(column - 1))
+        });
+        for row in &mut self.rows {
+            let cells = std::mem::take(row).into_iter().enumerate();
+            *row = cells.filter(|(column, _)| !repeated.contains(column)).map(|(_, cell)| cell).collect();
+        }
+        if !said.is_empty() {
+            let throughout = format!("Throughout: {}.", said.join(", "));
+            self.foot = Some(self.foot.map_or_else(|| throughout.clone(), |foot| format!("{throughout} {foot}")));
+        }
+        self
+    }
+
     /// The table as a panel at most `most` inches wide: the widest columns are wrapped.
     pub(super) fn panel(&self, most: f64) -> Panel {
         let widths = self.widths(most);
-        let width = widths.iter().sum::<f64>();
+        // Titles and feet of narrow tables reach past them rather than break after every word.
+        let width = widths.iter().sum::<f64>().max(most.min(3.2));
         let heads: Vec<String> = self.columns.iter().map(|c| c.0.to_owned()).collect();
         let mut head = vec![title_slice(&self.id, &self.title, width)];
         head.push(self.row(&format!("{}.head", self.id), &heads, &widths, TAG, true));
@@ -77,10 +139,15 @@ impl Table {
             // Kept with the last row, so that no column holds a foot alone.
             let last = slices.pop().unwrap_or_default();
             let mut items = last.items;
-            items.extend(moved(pad.items, Vector2::new(0.0, -last.height)));
-            slices.push(Slice { height: last.height + height + 0.05, items });
+            items.extend(placed(pad.items, 1.0, Vector2::new(0.0, -last.height)));
+            slices.push(Slice { height: last.height + height + 0.05, ruled: last.ruled, items });
         }
-        Panel { width, head, slices }
+        let mut rules = vec![0.0];
+        rules.extend(widths.iter().scan(0.0, |x, width| {
+            *x += width;
+            Some(*x)
+        }));
+        Panel { id: self.id.clone(), width, rules, head, slices }
     }
 
     /// Natural widths, then the widest shrunk until the table fits.
@@ -129,16 +196,16 @@ impl Table {
                 let part = if text.len() > 1 { format!(".{}", line + 1) } else { String::new() };
                 pad.text(format!("{id}.{}{part}", column + 1), Pen::Note, style.text(at, anchor, content.as_str()));
             }
-            pad.line(format!("{id}.v{column}"), Pen::Table, Point2::new(x, 0.0), Point2::new(x, -height));
             x += width;
         }
-        pad.line(format!("{id}.v"), Pen::Table, Point2::new(total, 0.0), Point2::new(total, -height));
-        pad.line(format!("{id}.h"), Pen::Table, Point2::new(0.0, -height), Point2::new(total, -height));
+        let mut rule = |name: &str, pen: Pen, y: f64| {
+            pad.line(format!("{id}.{name}"), pen, Point2::new(0.0, y), Point2::new(total, y));
+        };
         if is_head {
-            pad.line(format!("{id}.top"), Pen::Title, Point2::new(0.0, 0.0), Point2::new(total, 0.0));
-            pad.line(format!("{id}.under"), Pen::Title, Point2::new(0.0, -height), Point2::new(total, -height));
+            rule("top", Pen::Title, 0.0);
+            rule("under", Pen::Title, -height);
         }
-        Slice { height, items: pad.items }
+        Slice { height, ruled: height, items: pad.items }
     }
 }
 
@@ -147,7 +214,7 @@ pub(super) fn title_slice(id: &str, title: &str, width: f64) -> Slice {
     let mut pad = Pad::default();
     let lines = HEAD.wrap(title, width.max(1.0));
     let height = pad.lines(&format!("{id}.title"), Pen::Note, HEAD, Point2::new(0.0, 0.0), &lines);
-    Slice { height: height + 0.03, items: pad.items }
+    Slice { height: height + 0.03, ruled: 0.0, items: pad.items }
 }
 
 /// A numbered or marked list of notes as a panel of a given width: each entry is its mark and its words.
@@ -162,16 +229,50 @@ pub(super) fn list(id: &str, title: &str, entries: &[(String, String)], width: f
             let id = format!("{id}.{}", i + 1);
             pad.lines(&format!("{id}.mark"), Pen::Note, TAG, Point2::new(0.0, 0.0), std::slice::from_ref(mark));
             let height = pad.lines(&id, Pen::Note, NOTE, Point2::new(mark_width, 0.0), &lines).max(LEADING);
-            Slice { height: height + 0.05, items: pad.items }
+            Slice { height: height + 0.05, ruled: 0.0, items: pad.items }
         })
         .collect();
-    Panel { width, head: vec![title_slice(id, title, width)], slices }
+    Panel { id: id.to_owned(), width, rules: Vec::new(), head: vec![title_slice(id, title, width)], slices }
 }
 
-/// Lays panels out in columns of `area`, page by page. Returns the items of each page.
+/// Lays panels out in columns of `area` on the first page and of `rest` on those after it. Returns the items of each page.
 ///
-/// A panel that runs on repeats its head. A slice taller than the area is set all the same and the sheet check reports it.
-pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
+/// A panel that fits a column is kept whole unless that costs a page. One that runs on repeats its head. A slice taller than the
+/// area is set all the same and the sheet check reports it.
+pub(super) fn flow(panels: &[Panel], area: Box2, rest: Box2) -> Vec<Vec<Item>> {
+    let whole = flow_with(panels, area, rest, Breaks::Seldom);
+    if whole.len() == 1 {
+        return balanced(panels, area).unwrap_or(whole);
+    }
+    let broken = flow_with(panels, area, rest, Breaks::Anywhere);
+    if broken.len() < whole.len() { broken } else { whole }
+}
+
+/// The panels on one page in columns of about the same height, as low as the page and the tallest panel allow.
+fn balanced(panels: &[Panel], area: Box2) -> Option<Vec<Vec<Item>>> {
+    let height = |panel: &Panel| panel.head.iter().chain(&panel.slices).map(|s| s.height).sum::<f64>();
+    let tallest = panels.iter().map(height).fold(0.0, f64::max);
+    (4..10)
+        .map(|tenths| area.height() * f64::from(tenths) / 10.0)
+        .filter(|&low| low >= tallest)
+        .map(|low| {
+            let low = Box2 { min: Point2::new(area.min.x, area.max.y - low), max: area.max };
+            flow_with(panels, low, area, Breaks::Seldom)
+        })
+        .find(|pages| pages.len() == 1)
+}
+
+/// Where panels may run on in another column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Breaks {
+    /// Wherever a column is full.
+    Anywhere,
+    /// Only panels longer than a column.
+    Seldom,
+}
+
+fn flow_with(panels: &[Panel], first: Box2, others: Box2, breaks: Breaks) -> Vec<Vec<Item>> {
+    let mut area = first;
     let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
     let (mut x, mut y, mut column_width) = (area.min.x, area.max.y, 0.0_f64);
     let mut fresh = true;
@@ -180,7 +281,10 @@ pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
         let mut next = 0;
         let mut times = 0;
         loop {
-            let keep: f64 = panel.slices[next..].iter().take(2).map(|s| s.height).sum();
+            let rest: f64 = panel.slices[next..].iter().map(|s| s.height).sum();
+            let whole = breaks == Breaks::Seldom && head + rest <= area.height();
+            let kept = if whole { usize::MAX } else { 2 };
+            let keep: f64 = panel.slices[next..].iter().take(kept).map(|s| s.height).sum();
             let gap = if fresh { 0.0 } else { PANEL_GAP };
             let fits = y - gap - head - keep >= area.min.y && x + panel.width <= area.max.x + 1e-9;
             if !fits && !fresh {
@@ -189,6 +293,7 @@ pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
             }
             if fresh && x > area.min.x && x + panel.width > area.max.x + 1e-9 {
                 pages.push(Vec::new());
+                area = others;
                 (x, y, column_width) = (area.min.x, area.max.y, 0.0);
             }
             if !fresh {
@@ -197,17 +302,17 @@ pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
             fresh = false;
             column_width = column_width.max(panel.width);
             let page = pages.last_mut().expect("there is always a page");
+            let mut levels = Vec::new();
             for slice in &panel.head {
-                page.extend(placed(slice, x, y, times));
-                y -= slice.height;
+                y = put(page, slice, x, y, times, &mut levels);
             }
             let mut first = true;
             while next < panel.slices.len() && (first || y - panel.slices[next].height >= area.min.y) {
-                page.extend(placed(&panel.slices[next], x, y, 0));
-                y -= panel.slices[next].height;
+                y = put(page, &panel.slices[next], x, y, 0, &mut levels);
                 next += 1;
                 first = false;
             }
+            page.extend(again(rules(panel, x, &levels), times));
             if next >= panel.slices.len() {
                 break;
             }
@@ -219,9 +324,40 @@ pub(super) fn flow(panels: &[Panel], area: Box2) -> Vec<Vec<Item>> {
     pages
 }
 
-/// A slice with its top left corner at `x`, `y`; a repeated head takes new ids.
-fn placed(slice: &Slice, x: f64, y: f64, times: usize) -> Vec<Item> {
-    let mut items = moved(slice.items.clone(), Vector2::new(x, y));
+/// Puts a slice on a page, its top left corner at `x`, `y`; returns where the next one goes. `levels` grows by the heights at
+/// which its ruled part begins and ends.
+fn put(page: &mut Vec<Item>, slice: &Slice, x: f64, y: f64, times: usize, levels: &mut Vec<f64>) -> f64 {
+    page.extend(again(placed(slice.items.clone(), 1.0, Vector2::new(x, y)), times));
+    if slice.ruled > 0.0 {
+        if levels.is_empty() {
+            levels.push(y);
+        }
+        levels.push(y - slice.ruled);
+    }
+    y - slice.height
+}
+
+/// The rules of what a column holds of a table: one line to and fro under the rows, one up and down between the columns. Where
+/// it turns it runs along the table's rim, so nothing is drawn that a rule would not draw, at a fraction of the size.
+fn rules(panel: &Panel, x: f64, levels: &[f64]) -> Vec<Item> {
+    let mut pad = Pad::default();
+    let ends = |of: &[f64]| of.first().copied().zip(of.last().copied());
+    let (Some((top, bottom)), Some((left, right))) = (ends(levels), ends(&panel.rules)) else { return Vec::new() };
+    let to_and_fro = |stops: &[f64], near: f64, far: f64| -> Vec<(f64, f64)> {
+        let pair = |(i, &stop): (usize, &f64)| {
+            if i % 2 == 0 { [(stop, near), (stop, far)] } else { [(stop, far), (stop, near)] }
+        };
+        stops.iter().enumerate().flat_map(pair).collect()
+    };
+    let upright = to_and_fro(&panel.rules, top, bottom).into_iter().map(|(rule, y)| Point2::new(x + rule, y));
+    pad.path(format!("{}.columns", panel.id), Pen::Table, upright.collect());
+    let level = to_and_fro(&levels[1..], left, right).into_iter().map(|(y, rule)| Point2::new(x + rule, y));
+    pad.path(format!("{}.rows", panel.id), Pen::Table, level.collect());
+    placed(pad.items, 1.0, Vector2::new(0.0, 0.0))
+}
+
+/// What a panel that runs on repeats takes new ids.
+fn again(mut items: Vec<Item>, times: usize) -> Vec<Item> {
     if times > 0 {
         for item in &mut items {
             item.id = format!("{}.again{times}", item.id);
@@ -258,7 +394,7 @@ mod tests {
     #[test]
     fn a_long_table_runs_over_columns_and_pages_and_loses_no_row() {
         let area = Box2 { min: Point2::new(0.0, 0.0), max: Point2::new(4.0, 5.0) };
-        let pages = flow(&[table(200).panel(4.0)], area);
+        let pages = flow(&[table(200).panel(4.0)], area, area);
         assert!(pages.len() > 1);
         let all: Vec<&str> = pages.iter().flat_map(|p| texts(p)).collect();
         for i in 0..200 {
@@ -279,5 +415,55 @@ mod tests {
         };
         assert!(wide.panel(10.0).width > 3.0);
         assert!(wide.panel(2.0).width <= 2.0 + 1e-9);
+    }
+
+    #[test]
+    fn a_column_that_never_changes_is_said_once() {
+        let told = table(4).without_repeats(&[]);
+        assert_eq!(told.columns.iter().map(|c| c.0).collect::<Vec<_>>(), ["tag"]);
+        assert!(told.rows.iter().all(|row| row.len() == 1));
+        assert_eq!(told.foot.as_deref(), Some("Throughout: length 39'-0\"."));
+        assert_eq!(table(4).without_repeats(&["length"]).columns.len(), 2);
+        assert_eq!(table(2).without_repeats(&[]).columns.len(), 2, "two rows are short enough");
+    }
+
+    #[test]
+    fn upright_rules_run_from_the_head_to_the_last_row_of_each_column() {
+        let area = Box2 { min: Point2::new(0.0, 0.0), max: Point2::new(8.0, 5.0) };
+        let panel = table(40).panel(4.0);
+        let pages = flow(std::slice::from_ref(&panel), area, area);
+        let pieces: Vec<(Point2, Point2)> = pages[0]
+            .iter()
+            .filter_map(|i| match &i.shape {
+                Shape::Polyline { points, .. } => Some(points.windows(2).map(|w| (w[0], w[1])).collect::<Vec<_>>()),
+                _ => None,
+            })
+            .flatten()
+            .collect();
+        let top = area.max.y - panel.head[0].height;
+        for rule in &panel.rules {
+            let whole = pieces.iter().any(|(a, b)| {
+                let stands = (a.x - rule).abs() < 1e-4 && (b.x - rule).abs() < 1e-4;
+                stands && (a.y.max(b.y) - top).abs() < 1e-4 && a.y.min(b.y) < 0.3
+            });
+            assert!(whole, "{rule}: {pieces:?}");
+        }
+        let across_all = panel.rules.last().copied().unwrap_or_default();
+        // Each row has its line across the whole table: 40 rows in two columns of the area and two heads.
+        let across = pieces.iter().filter(|(a, b)| a.y == b.y && ((a.x - b.x).abs() - across_all).abs() < 1e-3).count();
+        assert!(across >= 40 + 2, "{across}");
+    }
+
+    #[test]
+    fn an_enlarged_panel_has_larger_letters_and_keeps_its_words() {
+        let plain = table(3).panel(4.0);
+        let large = plain.clone().enlarged(4.0 / 3.0);
+        assert!((large.width - plain.width * 4.0 / 3.0).abs() < 1e-9);
+        let heights = |panel: &Panel| -> Vec<f64> {
+            let items = panel.slices.iter().flat_map(|s| &s.items);
+            items.filter_map(|i| if let Shape::Text(t) = &i.shape { Some(t.height) } else { None }).collect()
+        };
+        assert!(heights(&large).iter().all(|h| (h - 0.125).abs() < 1e-12));
+        assert_eq!(heights(&large).len(), heights(&plain).len());
     }
 }

@@ -1,9 +1,10 @@
 //! Paper, border and title block.
 
+use super::blocks::SYMBOLS;
 use super::layers::Pen;
-use super::model::{Anchor, FontWeight, Sheet};
+use super::model::{Anchor, Block, BlockId, FontWeight, Sheet};
 use super::notes::short_cautions;
-use super::pad::{HEAD, LEADING, NOTE, Pad, Style, TAG, TITLE, leading};
+use super::pad::{HEAD, LEADING, LEVEL, NOTE, Pad, Style, TAG, TITLE, leading};
 use super::status::Unsettled;
 use super::text::shorten;
 use crate::geometry::{Box2, Point2, Vector2};
@@ -13,6 +14,13 @@ use crate::units::MILLIMETRES_PER_INCH;
 /// Sheet numbers, largest letters of the set.
 const NUMBER: Style = Style { height: 0.4, weight: FontWeight::Bold };
 
+/// Height of the panel of the sheet number, inches.
+const NUMBER_ROOM: f64 = 0.8;
+/// Height of the panel of title and scale: two lines of title, inches.
+const TITLE_ROOM: f64 = 1.24;
+/// The block that holds what all title blocks of a set share: it follows the symbols.
+pub(super) const TITLE_BLOCK: BlockId = BlockId(SYMBOLS.len());
+
 /// What all sheets of a set share.
 #[derive(Debug, Clone)]
 pub(super) struct Paper<'a> {
@@ -20,6 +28,8 @@ pub(super) struct Paper<'a> {
     pub job: &'a Job,
     /// What keeps the set preliminary.
     pub unsettled: Vec<Unsettled>,
+    /// Where or when that list is dealt with, in a few words.
+    pub settled_where: &'static str,
     /// Paper size, inches.
     pub size: Vector2,
     /// Border.
@@ -45,7 +55,7 @@ pub(super) fn paper_size(size: SheetSize) -> Vector2 {
 
 impl<'a> Paper<'a> {
     /// The paper of a job.
-    pub(super) fn new(job: &'a Job, unsettled: Vec<Unsettled>) -> Self {
+    pub(super) fn new(job: &'a Job, unsettled: Vec<Unsettled>, settled_where: &'static str) -> Self {
         let size = paper_size(job.sheet.size);
         let large = size.x > 22.0;
         let margin = if large { 0.5 } else { 0.375 };
@@ -56,7 +66,7 @@ impl<'a> Paper<'a> {
         let strip = Box2 { min: Point2::new(frame.max.x - strip_width, frame.min.y), max: frame.max };
         let room = if large { 0.35 } else { 0.2 };
         let drawing = Box2 { min: frame.min, max: Point2::new(strip.min.x, frame.max.y) }.grown(-room);
-        Self { job, unsettled, size, frame, drawing, strip }
+        Self { job, unsettled, settled_where, size, frame, drawing, strip }
     }
 
     /// An empty sheet with border and title block.
@@ -65,8 +75,8 @@ impl<'a> Paper<'a> {
         pad.box_of("frame", Pen::Border, self.frame.min, self.frame.max);
         let strip = self.strip;
         pad.line("strip", Pen::Border, strip.min, Point2::new(strip.min.x, strip.max.y));
-        let low = self.title_panels(&mut pad, number, title, scale);
-        self.status_panels(&mut pad, low);
+        pad.insert("title-block", Pen::Title, TITLE_BLOCK, Point2::new(0.0, 0.0), LEVEL, Vec::new());
+        self.sheet_panels(&mut pad, number, title, scale);
         Sheet {
             number: number.to_owned(),
             title: title.to_owned(),
@@ -77,40 +87,52 @@ impl<'a> Paper<'a> {
         }
     }
 
-    /// Number, title, project and revisions from the bottom up; returns the height they reach.
-    fn title_panels(&self, pad: &mut Pad, number: &str, title: &str, scale: &str) -> f64 {
+    /// What the title blocks of all sheets share, as one block: project, revisions, seal, status and cautions.
+    pub(super) fn title_block(&self) -> Block {
+        let mut pad = Pad::default();
         let (left, right) = (self.strip.min.x + 0.12, self.strip.max.x - 0.12);
-        let width = right - left;
-        let mut y = self.strip.min.y;
-        let rule = |pad: &mut Pad, id: &str, y: f64| {
-            pad.line(
-                format!("rule.{id}"),
-                Pen::Title,
-                Point2::new(self.strip.min.x, y),
-                Point2::new(self.strip.max.x, y),
-            );
-        };
-        pad.text("sheet.number", Pen::Title, NUMBER.text(Point2::new(left, y + 0.2), Anchor::Left, number));
-        y += 0.8;
-        rule(pad, "number", y);
-        let scale_line = if scale.is_empty() { String::new() } else { format!("Scale {scale}") };
-        pad.text("sheet.scale", Pen::Title, NOTE.text(Point2::new(left, y + 0.1), Anchor::Left, scale_line));
-        let titles = TITLE.wrap(&title.to_uppercase(), width);
-        let title_height = leading(TITLE) * titles.len() as f64;
-        y += 0.3 + title_height;
-        pad.lines("sheet.title", Pen::Title, TITLE, Point2::new(left, y), &titles);
-        y += 0.06;
-        rule(pad, "title", y);
-        y = self.project_panel(pad, left, width, y);
-        rule(pad, "project", y);
-        y = self.revision_panel(pad, left, y);
-        rule(pad, "revisions", y);
+        let mut y = self.strip.min.y + NUMBER_ROOM;
+        self.rule(&mut pad, "number", y);
+        y += TITLE_ROOM;
+        self.rule(&mut pad, "title", y);
+        y = self.project_panel(&mut pad, left, right - left, y);
+        self.rule(&mut pad, "project", y);
+        y = self.revision_panel(&mut pad, left, y);
+        self.rule(&mut pad, "revisions", y);
         if self.strip.height() > 15.0 {
             pad.text("seal", Pen::Title, NOTE.text(Point2::new(left, y + 2.3), Anchor::Left, "Seal and signature"));
             y += 2.5;
-            rule(pad, "seal", y);
+            self.rule(&mut pad, "seal", y);
         }
-        y
+        self.status_panels(&mut pad, y);
+        Block { name: "EDFT-TITLE-BLOCK".into(), items: pad.items, attributes: Vec::new() }
+    }
+
+    fn rule(&self, pad: &mut Pad, id: &str, y: f64) {
+        let at = |x: f64| Point2::new(x, y);
+        pad.line(format!("rule.{id}"), Pen::Title, at(self.strip.min.x), at(self.strip.max.x));
+    }
+
+    /// Number, title and scale: what is the sheet's own.
+    fn sheet_panels(&self, pad: &mut Pad, number: &str, title: &str, scale: &str) {
+        let (left, right) = (self.strip.min.x + 0.12, self.strip.max.x - 0.12);
+        let low = self.strip.min.y;
+        pad.text("sheet.number", Pen::Title, NUMBER.text(Point2::new(left, low + 0.2), Anchor::Left, number));
+        let low = low + NUMBER_ROOM;
+        let scale_line = if scale.is_empty() { String::new() } else { format!("Scale {scale}") };
+        pad.text("sheet.scale", Pen::Title, NOTE.text(Point2::new(left, low + 0.1), Anchor::Left, scale_line));
+        // The largest letters in which the title takes two lines.
+        let title = title.to_uppercase();
+        let wrapped = [1.0, 0.8, 0.6, 0.5].map(|part| Style { height: part * TITLE.height, ..TITLE }).map(|style| {
+            let lines = style.wrap(&title, right - left);
+            (style, lines)
+        });
+        let fits = wrapped
+            .iter()
+            .find(|(style, lines)| lines.len() <= 2 && lines.iter().all(|line| style.width(line) <= right - left));
+        if let Some((style, lines)) = fits.or(wrapped.last()) {
+            pad.lines("sheet.title", Pen::Title, *style, Point2::new(left, low + TITLE_ROOM - 0.06), lines);
+        }
     }
 
     fn project_panel(&self, pad: &mut Pad, left: f64, width: f64, y: f64) -> f64 {
@@ -170,38 +192,36 @@ impl<'a> Paper<'a> {
         top
     }
 
-    /// Status and cautions from the top down, as far as `low`.
+    /// Status and cautions from the top down, as far as `low`; in 1/8 in letters where the strip is long.
     fn status_panels(&self, pad: &mut Pad, low: f64) {
         let (left, right) = (self.strip.min.x + 0.12, self.strip.max.x - 0.12);
         let width = right - left;
+        let words = if self.strip.height() > 15.0 { Style { height: 0.125, ..NOTE } } else { NOTE };
         let mut y = self.strip.max.y - 0.08;
-        let cautions: Vec<String> = short_cautions().iter().flat_map(|c| NOTE.wrap(c, width)).collect();
-        let cautions_height = LEADING * cautions.len() as f64 + leading(HEAD) + 0.2;
+        let cautions: Vec<String> = short_cautions().iter().flat_map(|c| words.wrap(c, width)).collect();
+        let cautions_height = leading(words) * cautions.len() as f64 + leading(HEAD) + 0.2;
         if !self.unsettled.is_empty() {
-            for (i, words) in ["PRELIMINARY", "NOT FOR CONSTRUCTION"].into_iter().enumerate() {
-                let style = fitted(words, width, if i == 0 { 0.3 } else { 0.2 });
+            for (i, banner) in ["PRELIMINARY", "NOT FOR CONSTRUCTION"].into_iter().enumerate() {
+                let style = fitted(banner, width, if i == 0 { 0.3 } else { 0.2 });
                 y -= leading(style);
-                pad.text(
-                    format!("status.{}", i + 1),
-                    Pen::Status,
-                    style.text(Point2::new(left, y), Anchor::Left, words),
-                );
+                let text = style.text(Point2::new(left, y), Anchor::Left, banner);
+                pad.text(format!("status.{}", i + 1), Pen::Status, text);
             }
             y -= 0.06;
-            let words: Vec<&str> = self.unsettled.iter().map(|u| u.short.as_str()).collect();
-            let list = format!("To settle (in full on E-001): {}.", distinct(&words).join(", "));
-            let room = ((y - low - cautions_height) / LEADING).floor().max(2.0) as usize;
-            let mut lines = NOTE.wrap(&list, width);
+            let short: Vec<&str> = self.unsettled.iter().map(|u| u.short.as_str()).collect();
+            let list = format!("To settle ({}): {}.", self.settled_where, distinct(&short).join(", "));
+            let room = ((y - low - cautions_height) / leading(words)).floor().max(2.0) as usize;
+            let mut lines = words.wrap(&list, width);
             if lines.len() > room {
                 lines.truncate(room - 1);
-                lines.push(shorten("... and more: see E-001.", width, NOTE.height, NOTE.weight));
+                lines.push(shorten("... and more.", width, words.height, words.weight));
             }
-            y -= pad.lines("status.settle", Pen::Status, NOTE, Point2::new(left, y), &lines) + 0.1;
-            pad.line("rule.status", Pen::Title, Point2::new(self.strip.min.x, y), Point2::new(self.strip.max.x, y));
+            y -= pad.lines("status.settle", Pen::Status, words, Point2::new(left, y), &lines) + 0.1;
+            self.rule(pad, "status", y);
         }
         y -= 0.03;
         y -= pad.lines("cautions.title", Pen::Title, HEAD, Point2::new(left, y), &["CAUTIONS".to_owned()]);
-        pad.lines("cautions", Pen::Title, NOTE, Point2::new(left, y), &cautions);
+        pad.lines("cautions", Pen::Title, words, Point2::new(left, y), &cautions);
     }
 }
 

@@ -20,6 +20,7 @@ mod notes;
 mod pad;
 mod plan_model;
 mod plan_sheet;
+mod questions;
 mod roof_lines;
 mod scales;
 mod schedule;
@@ -32,7 +33,9 @@ pub use check::check_invariants;
 pub use dimensions::{DimensionParts, FIGURE_HEIGHT, dimension_parts};
 pub use flatten::{Mark, MarkKind, TextBox, flatten, flatten_model_item, place_text};
 pub use model::*;
+pub use questions::{Asked, asked};
 pub use set::{key_plan, sheets};
+pub use status::preliminary;
 pub use text::{FONT_FAMILY, Glyph, can_print, font_bytes, font_size, glyphs, printable, text_width, wrap};
 
 use crate::checks::Checks;

@@ -228,7 +228,7 @@ pub(super) fn legend(width: f64) -> Panel {
         let id = format!("legend.{}", symbol.name());
         pad.insert(&id, Pen::Symbol, symbol.id(), Point2::new(x, middle), LEVEL, attributes);
         words_beside(&mut pad, &id, middle, symbol.words(), width);
-        slices.push(Slice { height: tall, items: pad.items });
+        slices.push(Slice { height: tall, ruled: 0.0, items: pad.items });
     }
     for (pen, words) in line_legend() {
         let mut pad = Pad::default();
@@ -255,7 +255,7 @@ pub(super) fn legend(width: f64) -> Panel {
             _ => pad.line(&id, pen, a, b),
         }
         words_beside(&mut pad, &id, -0.12, words, width);
-        slices.push(Slice { height: 0.24, items: pad.items });
+        slices.push(Slice { height: 0.24, ruled: 0.0, items: pad.items });
     }
     let marks: Vec<(&str, &str)> = vec![
         ("(A)", "assumed: verify in the field"),
@@ -268,9 +268,9 @@ pub(super) fn legend(width: f64) -> Panel {
         let id = format!("legend.{}", mark.replace(' ', ""));
         pad.text(format!("{id}.mark"), Pen::Note, NOTE.text(Point2::new(0.35, -0.1), Anchor::Middle, mark));
         words_beside(&mut pad, &id, -0.1, words, width);
-        slices.push(Slice { height: 0.2, items: pad.items });
+        slices.push(Slice { height: 0.2, ruled: 0.0, items: pad.items });
     }
-    Panel { width, head: vec![title_slice("legend", "LEGEND", width)], slices }
+    Panel { id: "legend".into(), width, rules: Vec::new(), head: vec![title_slice("legend", "LEGEND", width)], slices }
 }
 
 fn words_beside(pad: &mut Pad, id: &str, middle: f64, words: &str, width: f64) {

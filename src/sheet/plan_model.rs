@@ -104,9 +104,10 @@ fn question_marks(roof: &Roof, scale: f64, pad: &mut Pad, placer: &mut Placer) -
             let line = roof.segment(edge);
             let words = format!("Q{}", number + 1);
             let Some(along) = (line.b - line.a).unit() else { continue };
-            let spots = [0.5, 0.35, 0.65, 0.2, 0.8]
+            let spots = [0.2, 0.36]
                 .into_iter()
-                .flat_map(|t| [0.2, -0.2].map(|off| line.a.lerp(line.b, t) + along.left() * (off * scale)));
+                .flat_map(|away| [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9].map(|t| (away, t)))
+                .flat_map(|(away, t)| [away, -away].map(|off| line.a.lerp(line.b, t) + along.left() * (off * scale)));
             let Some(at) = spots.into_iter().find(|&p| placer.spot_is_free(p, 0.14)) else {
                 key.push(format!("{words}: {edge}"));
                 continue;

@@ -2,15 +2,16 @@
 
 use super::Drawn;
 use super::blocks::Symbol;
-use super::flow::{Align, Panel, Table, flow, list};
+use super::flow::{Align, ENLARGED, Panel, Table, flow, list};
 use super::frame::Paper;
 use super::layers::Pen;
 use super::model::{Model, ModelId, Sheet};
 use super::notes::numbered;
 use super::pad::{LEVEL, Pad};
 use super::plan_model::{Drawing, heating_plan, openings_in_words, roof_plan};
+use super::questions::asked;
 use super::scales::Scale;
-use super::views::{Fitted, VIEW_TITLE, fit, place_view};
+use super::views::{Fitted, Letterer, VIEW_TITLE, place_view};
 use crate::geometry::{Box2, Point2, Vector2};
 use crate::roof::Roof;
 use crate::units::feet_inches;
@@ -64,12 +65,16 @@ pub(super) fn key_sheets(roof: &Roof, paper: &Paper, model: ModelId) -> Made {
             .iter()
             .enumerate()
             .flat_map(|(i, q)| {
-                let options = q.options.iter().map(|o| (String::new(), o.words.clone()));
-                std::iter::once((format!("Q{}", i + 1), q.words.clone())).chain(options).collect::<Vec<_>>()
+                let put = asked(q);
+                let options = put.options.into_iter().zip('a'..).map(|(words, letter)| (format!("  {letter}"), words));
+                std::iter::once((format!("Q{}", i + 1), put.words)).chain(options).collect::<Vec<_>>()
             })
             .collect();
         if !questions.is_empty() {
             panels.push(list("questions", "QUESTIONS THE DRAWING LEAVES OPEN", &questions, side));
+            let how = "Draw an arrow that points downhill on a face in question, or answer in the job file under [[roof.edge]] or \
+                       [[roof.face]]: the init command writes the entries.";
+            panels.push(list("answer", "HOW TO ANSWER", &[(String::new(), how.to_owned())], side));
         }
         panels.push(super::schedule::edge_table(roof).panel(side));
         if !key.is_empty() {
@@ -96,12 +101,24 @@ fn make(
     panels: impl Fn(&[String]) -> Vec<Panel>,
 ) -> Made {
     let area = paper.drawing;
-    let side = side_width(paper);
-    let view = Box2 { min: area.min, max: Point2::new(area.max.x - side - 0.3, area.max.y) };
-    let fitted = fit(Vector2::new(view.width(), view.height() - VIEW_TITLE - 0.1), bounds, letter);
-    let notes = Box2 { min: Point2::new(area.max.x - side, area.min.y), max: area.max };
-    let north_below = Box2 { min: notes.min, max: Point2::new(notes.max.x, notes.max.y - NORTH_ROOM - 0.1) };
-    let mut pages = flow(&panels(&fitted.drawing.key), north_below).into_iter();
+    let mut drawing = Letterer::new(bounds, letter);
+    let mut split = |factor: f64| {
+        let side = factor * side_width(paper);
+        let view = Box2 { min: area.min, max: Point2::new(area.max.x - side - 0.3, area.max.y) };
+        let fitted = drawing.fit(Vector2::new(view.width(), view.height() - VIEW_TITLE - 0.1));
+        let notes = Box2 { min: Point2::new(area.max.x - side, area.min.y), max: area.max };
+        let north_below = Box2 { min: notes.min, max: Point2::new(notes.max.x, notes.max.y - NORTH_ROOM - 0.1) };
+        let panels = panels(&fitted.drawing.key).into_iter().map(|panel| panel.enlarged(factor));
+        (view, notes, flow(&panels.collect::<Vec<_>>(), north_below, area), fitted)
+    };
+    let plain = split(1.0);
+    // Larger letters must cost neither scale nor a page.
+    let larger = ENLARGED.into_iter().map(&mut split);
+    let as_good = larger
+        .into_iter()
+        .find(|(.., pages, fitted)| fitted.scale.factor <= plain.3.scale.factor && pages.len() <= plain.2.len());
+    let (view, notes, pages, fitted) = as_good.unwrap_or(plain);
+    let mut pages = pages.into_iter();
     let mut sheet = paper.sheet(number, title, &fitted.scale.words);
     let mut pad = Pad::default();
     pad.insert(

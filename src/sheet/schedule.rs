@@ -1,17 +1,17 @@
-//! The schedules of E-601: segments, leads, circuits, boxes, materials, checks, edges.
+//! The schedules of E-601: load, circuits, boxes, chains, materials, checks, edges.
 
 use super::Drawn;
 use super::face_leads::id_ranges;
 use super::flow::{Align, Table};
-use super::plan_model::{circuits_of, terminal_words};
+use super::plan_model::circuits_of;
 use super::roof_lines::basis_mark;
-use crate::checks::{SourceLabel, Verdict};
+use crate::checks::{Check, SourceLabel, Verdict};
 use crate::courses::Segment;
-use crate::index::ChainId;
+use crate::index::{ChainId, LeadId};
 use crate::roof::Roof;
 use crate::terms::BoxPlace;
 use crate::units::{decimal, feet_inches};
-use crate::wiring::{End, LeadKind};
+use crate::wiring::{End, Terminal};
 
 const LEFT: Align = Align::Left;
 const RIGHT: Align = Align::Right;
@@ -26,8 +26,7 @@ pub(super) fn schedules(drawn: &Drawn) -> Vec<Table> {
         load_table(drawn),
         circuit_table(drawn),
         box_table(drawn),
-        segment_table(drawn),
-        lead_table(drawn),
+        chain_table(drawn),
         material_table(drawn),
         check_table(drawn),
         edge_table(drawn.roof),
@@ -52,86 +51,51 @@ pub(super) fn feed_cells(drawn: &Drawn, segment: &Segment) -> [String; 4] {
     ]
 }
 
-fn segment_table(drawn: &Drawn) -> Table {
+/// Chain by chain what is fed from where; pieces and leads one by one stand on the face sheets.
+fn chain_table(drawn: &Drawn) -> Table {
     let rows = drawn
-        .courses
-        .segments
+        .wiring
+        .chains
         .iter()
-        .map(|segment| {
-            let [end, chain, circuit, junction] = feed_cells(drawn, segment);
+        .map(|chain| {
+            let pieces: Vec<&Segment> = chain.segments.iter().map(|s| &drawn.courses.segments[s.index()]).collect();
+            let tags: Vec<&str> = pieces.iter().map(|s| s.tag.as_str()).collect();
+            let leads = drawn.wiring.leads.iter().filter(|lead| match lead.to {
+                Terminal::Segment(id, _) => chain.segments.contains(&id),
+                Terminal::Box(_) => false,
+            });
+            let (ids, lengths): (Vec<u32>, Vec<f64>) = leads.map(|l| (l.id.0, l.length)).unzip();
             vec![
-                segment.id.to_string(),
-                segment.tag.clone(),
-                segment.face.to_string(),
-                segment.course.to_string(),
-                segment.element_key.clone(),
-                feet_inches(segment.station),
-                feet_inches(segment.offset),
-                feet_inches(segment.cut_length),
-                end,
-                chain,
-                circuit,
-                junction,
+                chain.id.to_string(),
+                drawn.wiring.circuits[chain.circuit.index()].tag.clone(),
+                drawn.wiring.boxes[chain.junction_box.index()].tag.clone(),
+                tags.join(" "),
+                feet_inches(chain.element_length),
+                id_ranges(ids, |n| LeadId(n).to_string()),
+                feet_inches(lengths.iter().sum()),
+                decimal(chain.watts, 0),
+                decimal(chain.amps, 2),
+                decimal(chain.far_end_volts, 1),
             ]
         })
         .collect();
     let columns = vec![
-        ("id", LEFT),
-        ("tag", LEFT),
-        ("face", LEFT),
-        ("course", RIGHT),
-        ("element", LEFT),
-        ("station", RIGHT),
-        ("offset", RIGHT),
-        ("cut", RIGHT),
-        ("fed end", LEFT),
         ("chain", LEFT),
         ("circuit", LEFT),
         ("box", LEFT),
+        ("segments from the box outwards", LEFT),
+        ("element", RIGHT),
+        ("leads", LEFT),
+        ("lead length", RIGHT),
+        ("watts", RIGHT),
+        ("amps", RIGHT),
+        ("far end V", RIGHT),
     ];
     Table {
         foot: Some(
-            "Cut lengths FOR QUOTE ONLY until the roof is measured. Left and right as seen facing up the slope.".into(),
+            "FOR QUOTE ONLY until the roof is measured. Pieces and leads one by one: see the face sheets.".into(),
         ),
-        ..table("segments", "SEGMENTS", columns, rows)
-    }
-}
-
-fn lead_table(drawn: &Drawn) -> Table {
-    let rows = drawn
-        .wiring
-        .leads
-        .iter()
-        .map(|lead| {
-            let crossings = lead.legs.iter().filter(|l| l.crossing.is_some()).count();
-            let slack: f64 = lead.legs.iter().map(|l| l.slack).sum();
-            vec![
-                lead.id.to_string(),
-                match lead.kind {
-                    LeadKind::Feed => "feed",
-                    LeadKind::Jumper => "jumper",
-                }
-                .to_owned(),
-                terminal_words(drawn, lead.from),
-                terminal_words(drawn, lead.to),
-                crossings.to_string(),
-                feet_inches(slack),
-                feet_inches(lead.length),
-            ]
-        })
-        .collect();
-    let columns = vec![
-        ("lead", LEFT),
-        ("kind", LEFT),
-        ("from", LEFT),
-        ("to", LEFT),
-        ("crossings", RIGHT),
-        ("slack", RIGHT),
-        ("cut", RIGHT),
-    ];
-    Table {
-        foot: Some("Cut length: legs, slack and make-up at both ends. FOR QUOTE ONLY.".into()),
-        ..table("leads", "COLD LEADS AND JUMPERS", columns, rows)
+        ..table("chains", "CHAINS", columns, rows)
     }
 }
 
@@ -238,36 +202,23 @@ fn material_table(drawn: &Drawn) -> Table {
     Table { foot: Some("FOR QUOTE ONLY.".into()), ..table("materials", "MATERIALS", columns, rows) }
 }
 
+/// Checks of one rule that came out alike share a row with the range of what was found and the arithmetic of the highest;
+/// a check that failed stands alone.
 fn check_table(drawn: &Drawn) -> Table {
-    let rows = drawn
-        .checks
-        .checks
-        .iter()
-        .map(|check| {
-            let verdict = match check.verdict {
-                Verdict::Pass => "pass",
-                Verdict::Fail => "FAIL",
-                Verdict::Authority => "authority decides",
-            };
-            let source = match check.source {
-                SourceLabel::Seen => "seen as quoted",
-                SourceLabel::Memory => "from memory: verify",
-                SourceLabel::Computed => "computed",
-                SourceLabel::Practice => "common practice",
-            };
-            let limit = check.limit.map_or_else(String::new, |l| decimal(l, 2));
-            vec![
-                check.item.clone(),
-                check.rule.clone(),
-                check.clause.clone().unwrap_or_default(),
-                format!("{} {}", decimal(check.value, 2), check.unit),
-                limit,
-                verdict.to_owned(),
-                source.to_owned(),
-                check.working.clone(),
-            ]
-        })
-        .collect();
+    let alike = |a: &Check, b: &Check| {
+        a.verdict == b.verdict
+            && a.verdict != Verdict::Fail
+            && (&a.rule, &a.clause, &a.unit, a.source) == (&b.rule, &b.clause, &b.unit, b.source)
+            && a.limit == b.limit
+    };
+    let mut groups: Vec<Vec<&Check>> = Vec::new();
+    for check in &drawn.checks.checks {
+        match groups.iter_mut().find(|group| alike(group[0], check)) {
+            Some(group) => group.push(check),
+            None => groups.push(vec![check]),
+        }
+    }
+    let rows = groups.iter().map(|group| check_row(group)).collect();
     let columns = vec![
         ("item", LEFT),
         ("rule", LEFT),
@@ -278,7 +229,58 @@ fn check_table(drawn: &Drawn) -> Table {
         ("source", LEFT),
         ("working", LEFT),
     ];
-    table("checks", "CHECKS", columns, rows)
+    Table {
+        foot: Some(
+            "One row for all items of a rule that came out alike: the working is that of the highest value.".into(),
+        ),
+        ..table("checks", "CHECKS", columns, rows)
+    }
+}
+
+fn check_row(group: &[&Check]) -> Vec<String> {
+    let first = group[0];
+    let highest = group.iter().fold(first, |high, check| if check.value > high.value { check } else { high });
+    let lowest = group.iter().map(|c| c.value).fold(first.value, f64::min);
+    let [low, high] = [lowest, highest.value].map(|v| decimal(v, 2));
+    let value = if low == high { high } else { format!("{low} to {high}") };
+    let verdict = match first.verdict {
+        Verdict::Pass => "pass",
+        Verdict::Fail => "FAIL",
+        Verdict::Authority => "authority decides",
+    };
+    let source = match first.source {
+        SourceLabel::Seen => "seen as quoted",
+        SourceLabel::Memory => "from memory: verify",
+        SourceLabel::Computed => "computed",
+        SourceLabel::Practice => "common practice",
+    };
+    let working =
+        if group.len() == 1 { first.working.clone() } else { format!("{}: {}", highest.item, highest.working) };
+    vec![
+        item_ranges(group),
+        first.rule.clone(),
+        first.clause.clone().unwrap_or_default(),
+        format!("{value} {}", first.unit),
+        first.limit.map_or_else(String::new, |l| decimal(l, 2)),
+        verdict.to_owned(),
+        source.to_owned(),
+        working,
+    ]
+}
+
+/// `K1-K39`, or the items one after the other where they are not a letter and a number.
+fn item_ranges(group: &[&Check]) -> String {
+    let split = |item: &str| {
+        let (letter, number) = item.split_at_checked(1)?;
+        Some((letter.to_owned(), number.parse::<u32>().ok()?))
+    };
+    let parts: Option<Vec<(String, u32)>> = group.iter().map(|c| split(&c.item)).collect();
+    match parts {
+        Some(parts) if parts.iter().all(|p| p.0 == parts[0].0) => {
+            id_ranges(parts.iter().map(|p| p.1), |n| format!("{}{n}", parts[0].0))
+        }
+        _ => group.iter().map(|c| c.item.as_str()).collect::<Vec<_>>().join(" "),
+    }
 }
 
 fn load_table(drawn: &Drawn) -> Table {

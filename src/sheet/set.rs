@@ -1,7 +1,7 @@
 //! All sheets of a layout in order.
 
 use super::blocks::blocks;
-use super::flow::{Panel, flow, list};
+use super::flow::{ENLARGED, Panel, flow, list};
 use super::frame::Paper;
 use super::layers::layers;
 use super::model::{Model, ModelId, Shape, Sheet, SheetSet};
@@ -21,7 +21,7 @@ use crate::job::Job;
 pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     let drawn = &layout.into();
     let mut findings = Vec::new();
-    let paper = Paper::new(drawn.job, unsettled(drawn));
+    let paper = Paper::new(drawn.job, unsettled(drawn), "in full on E-001");
     let plan = plan_sheets(drawn, &paper, ModelId(0));
     note_scale(&plan.scale, "E-101", &mut findings);
     let mut models = vec![plan.model];
@@ -35,7 +35,7 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     drawings.extend(schedule_sheets(drawn, &paper));
     let mut all = notes_sheets(drawn, &paper, &drawings);
     all.extend(drawings);
-    let set = finish(drawn.job, models, all, &mut findings);
+    let set = finish(&paper, models, all, &mut findings);
     Outcome { value: set, findings }
 }
 
@@ -43,10 +43,13 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
 #[must_use]
 pub fn key_plan<'a>(survey: impl Into<Surveyed<'a>>, job: &Job) -> SheetSet {
     let Surveyed { roof } = survey.into();
-    let open = roof.questions.iter().map(|q| Unsettled { short: "open questions".into(), words: q.words.clone() });
-    let paper = Paper::new(job, open.collect());
+    let open = roof
+        .questions
+        .iter()
+        .map(|q| Unsettled { short: "the open questions on this sheet".into(), words: q.words.clone() });
+    let paper = Paper::new(job, open.collect(), "before a layout is drawn");
     let made = key_sheets(roof, &paper, ModelId(0));
-    finish(job, vec![made.model], made.sheets, &mut Vec::new())
+    finish(&paper, vec![made.model], made.sheets, &mut Vec::new())
 }
 
 fn note_scale(scale: &super::scales::Scale, sheet: &str, findings: &mut Vec<Finding>) {
@@ -63,13 +66,16 @@ fn note_scale(scale: &super::scales::Scale, sheet: &str, findings: &mut Vec<Find
     }
 }
 
-fn finish(job: &Job, models: Vec<Model>, sheets: Vec<Sheet>, findings: &mut Vec<Finding>) -> SheetSet {
+fn finish(paper: &Paper, models: Vec<Model>, sheets: Vec<Sheet>, findings: &mut Vec<Finding>) -> SheetSet {
+    let project = &paper.job.project;
+    let mut blocks = blocks();
+    blocks.push(paper.title_block());
     let mut set = SheetSet {
-        job_number: job.project.number.clone(),
-        title: job.project.title.clone(),
-        date: job.project.date.clone(),
+        job_number: project.number.clone(),
+        title: project.title.clone(),
+        date: project.date.clone(),
         layers: layers(),
-        blocks: blocks(),
+        blocks,
         models,
         sheets,
     };
@@ -82,7 +88,8 @@ fn replace_unprintable(set: &mut SheetSet, findings: &mut Vec<Finding>) {
     let mut reported = std::collections::BTreeSet::new();
     let models = set.models.iter_mut().flat_map(|m| m.items.iter_mut());
     let sheets = set.sheets.iter_mut().flat_map(|s| s.items.iter_mut());
-    for item in models.chain(sheets) {
+    let blocks = set.blocks.iter_mut().flat_map(|b| b.items.iter_mut());
+    for item in models.chain(sheets).chain(blocks) {
         let Shape::Text(text) = &mut item.shape else { continue };
         let (shown, lacking) = printable(&text.content);
         if lacking && reported.insert(text.content.clone()) {
@@ -103,35 +110,57 @@ fn replace_unprintable(set: &mut SheetSet, findings: &mut Vec<Finding>) {
 /// E-001 and on: sheet index, status, cautions, notes, design basis, legend, layers, findings.
 fn notes_sheets(drawn: &Drawn, paper: &Paper, others: &[Sheet]) -> Vec<Sheet> {
     let wide = paper.drawing.width();
-    // Columns of a readable line length: about 70 characters.
-    let column = (wide / (wide / 6.2).floor().max(2.0) - 0.31).min(6.2);
     let index: Vec<(String, String)> = std::iter::once(("E-001".to_owned(), "Notes and legend".to_owned()))
         .chain(others.iter().map(|s| (s.number.clone(), s.title.clone())))
         .collect();
-    let mut panels: Vec<Panel> = vec![list("index", "SHEETS", &index, column)];
-    if !paper.unsettled.is_empty() {
-        panels.push(status_list(&paper.unsettled, column));
-    }
-    panels.push(list("cautions-full", "CAUTIONS", &numbered(&cautions()), column));
-    panels.push(list("general", "GENERAL NOTES", &numbered(&general_notes(drawn)), column));
-    panels.push(design_basis(drawn).panel(column));
-    panels.push(legend(column));
-    panels.push(layer_table().panel(column));
-    panels.extend(finding_list(drawn, column));
-    pages(paper, &panels, "Notes and legend", |i| format!("E-{:03}", i + 1))
+    let panels = |factor: f64| {
+        // Columns of a readable line length: about 70 characters.
+        let most = READABLE * factor;
+        let column = (wide / (wide / most).floor().max(2.0) - 0.31).min(most) / factor;
+        let mut panels: Vec<Panel> = vec![list("index", "SHEETS", &index, column)];
+        if !paper.unsettled.is_empty() {
+            panels.push(status_list(&paper.unsettled, column));
+        }
+        panels.push(list("cautions-full", "CAUTIONS", &numbered(&cautions()), column));
+        panels.push(list("general", "GENERAL NOTES", &numbered(&general_notes(drawn)), column));
+        panels.push(design_basis(drawn).panel(column));
+        panels.push(legend(column));
+        panels.push(layer_table().panel(column));
+        panels.extend(finding_list(drawn, column));
+        panels
+    };
+    pages(paper, panels, "Notes and legend", |i| format!("E-{:03}", i + 1))
 }
+
+/// Width of a column of notes in 3/32 in letters, inches.
+const READABLE: f64 = 6.2;
 
 /// E-601, E-611, E-612 and on.
 fn schedule_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     let wide = paper.drawing.width();
     let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
-    let panels: Vec<Panel> = schedules(drawn).iter().map(|t| t.panel(most)).collect();
+    let tables = schedules(drawn);
+    let panels = |factor: f64| tables.iter().map(|t| t.panel(most / factor)).collect();
     // E-602 is kept for the test record.
-    pages(paper, &panels, "Schedules", |i| if i == 0 { "E-601".into() } else { format!("E-6{}", i + 10) })
+    pages(paper, panels, "Schedules", |i| if i == 0 { "E-601".into() } else { format!("E-6{}", i + 10) })
 }
 
-fn pages(paper: &Paper, panels: &[Panel], title: &str, number: impl Fn(usize) -> String) -> Vec<Sheet> {
-    flow(panels, paper.drawing)
+/// Flows panels, made for letters `factor` times the least height, over as few pages as they need, in the largest letters that
+/// need no more.
+fn pages(
+    paper: &Paper,
+    panels: impl Fn(f64) -> Vec<Panel>,
+    title: &str,
+    number: impl Fn(usize) -> String,
+) -> Vec<Sheet> {
+    let flowed = |factor: f64| {
+        let panels: Vec<Panel> = panels(factor).into_iter().map(|panel| panel.enlarged(factor)).collect();
+        flow(&panels, paper.drawing, paper.drawing)
+    };
+    let plain = flowed(1.0);
+    let as_few = ENLARGED.into_iter().map(flowed).find(|pages| pages.len() <= plain.len());
+    as_few
+        .unwrap_or(plain)
         .into_iter()
         .enumerate()
         .map(|(i, items)| {
@@ -197,8 +226,10 @@ mod tests {
         let made = layout(gable(480.0, 288.0, 0.5), SheetSize::AnsiB);
         let set = sheets(made.drawn()).value;
         for sheet in &set.sheets {
+            let marks = crate::sheet::flatten(&set, sheet);
             let says = |words: &str| {
-                sheet.items.iter().any(|i| matches!(&i.shape, Shape::Text(t) if t.content.contains(words)))
+                use crate::sheet::MarkKind;
+                marks.iter().any(|m| matches!(&m.kind, MarkKind::Text { content, .. } if content.contains(words)))
             };
             assert!(says("PRELIMINARY") && says("NOT FOR CONSTRUCTION") && says("To settle"), "{}", sheet.number);
         }

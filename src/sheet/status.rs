@@ -14,6 +14,12 @@ pub(super) struct Unsettled {
     pub words: String,
 }
 
+/// Whether the set is preliminary.
+#[must_use]
+pub fn preliminary(drawn: &Drawn) -> bool {
+    !unsettled(drawn).is_empty()
+}
+
 /// Everything that keeps the set preliminary: settings nobody gave, invented products, assumed pitches and edges, and every
 /// other finding of an assumption. No flag removes one.
 pub(super) fn unsettled(drawn: &Drawn) -> Vec<Unsettled> {

@@ -5,7 +5,7 @@
 
 use super::model::FontWeight;
 use std::sync::OnceLock;
-use ttf_parser::Face;
+use ttf_parser::{Face, GlyphId};
 
 /// Barlow Semi Condensed, by its project's authors under the Open Font License (`font/OFL.txt`).
 const REGULAR: &[u8] = include_bytes!("font/BarlowSemiCondensed-Regular.ttf");
@@ -23,55 +23,74 @@ pub fn font_bytes(weight: FontWeight) -> &'static [u8] {
     }
 }
 
-fn face(weight: FontWeight) -> &'static Face<'static> {
-    static FACES: OnceLock<[Face<'static>; 2]> = OnceLock::new();
-    let faces = FACES
-        .get_or_init(|| [REGULAR, BOLD].map(|bytes| Face::parse(bytes, 0).expect("the fonts compiled in are valid")));
+/// Characters looked up in a table: all of Latin-1, which is nearly everything a set prints.
+const TABLED: usize = 256;
+
+/// A face with the measures that every text needs, read once.
+struct Measured {
+    face: Face<'static>,
+    /// Font units of an em.
+    em: f64,
+    /// Font units of a capital's height.
+    capitals: f64,
+    /// Font units the letter g reaches below the baseline.
+    descent: f64,
+    /// Glyph, if there is one, and advance in font units of the first [`TABLED`] characters.
+    tabled: Vec<(Option<GlyphId>, u16)>,
+}
+
+impl Measured {
+    fn new(bytes: &'static [u8]) -> Self {
+        let face = Face::parse(bytes, 0).expect("the fonts compiled in are valid");
+        let em = f64::from(face.units_per_em());
+        // Every font of the last twenty years states its cap height; 0.7 em is the usual one.
+        let capitals = face.capital_height().map_or(0.7 * em, f64::from);
+        let below = face.glyph_index('g').and_then(|glyph| face.glyph_bounding_box(glyph));
+        let descent = below.map_or(0.2 * em, |bounds| -f64::from(bounds.y_min));
+        let tabled = (0..TABLED).map(|c| look_up(&face, char::from(c as u8))).collect();
+        Self { face, em, capitals, descent, tabled }
+    }
+
+    /// Glyph and advance of a character; the advance of one without a glyph is that of the font's box.
+    fn character(&self, c: char) -> (Option<GlyphId>, u16) {
+        self.tabled.get(c as usize).copied().unwrap_or_else(|| look_up(&self.face, c))
+    }
+}
+
+fn look_up(face: &Face, c: char) -> (Option<GlyphId>, u16) {
+    let glyph = face.glyph_index(c);
+    (glyph, face.glyph_hor_advance(glyph.unwrap_or_default()).unwrap_or(0))
+}
+
+fn measured(weight: FontWeight) -> &'static Measured {
+    static FACES: OnceLock<[Measured; 2]> = OnceLock::new();
+    let faces = FACES.get_or_init(|| [REGULAR, BOLD].map(Measured::new));
     match weight {
         FontWeight::Regular => &faces[0],
         FontWeight::Bold => &faces[1],
     }
 }
 
-/// Units of the font for capitals and for one em.
-fn capitals_and_em(weight: FontWeight) -> (f64, f64) {
-    let face = face(weight);
-    let em = f64::from(face.units_per_em());
-    // Every font of the last twenty years states its cap height; 0.7 em is the usual one.
-    let capitals = face.capital_height().map_or(0.7 * em, f64::from);
-    (capitals, em)
-}
-
 /// Font size (em) in inches for capitals of `cap_height` inches.
 #[must_use]
 pub fn font_size(cap_height: f64, weight: FontWeight) -> f64 {
-    let (capitals, em) = capitals_and_em(weight);
-    cap_height * em / capitals
+    let font = measured(weight);
+    cap_height * font.em / font.capitals
 }
 
 /// How far letters like `g` reach below the baseline, inches, for capitals of `cap_height` inches.
 #[must_use]
 pub fn descent(cap_height: f64, weight: FontWeight) -> f64 {
-    let em = f64::from(face(weight).units_per_em());
-    let reach = face(weight)
-        .glyph_index('g')
-        .and_then(|glyph| face(weight).glyph_bounding_box(glyph))
-        .map_or(0.2 * em, |bounds| -f64::from(bounds.y_min));
-    font_size(cap_height, weight) * reach / em
+    let font = measured(weight);
+    font_size(cap_height, weight) * font.descent / font.em
 }
 
 /// Width in inches of `content` with capitals of `cap_height` inches. Characters without a glyph count as the font's box.
 #[must_use]
 pub fn text_width(content: &str, cap_height: f64, weight: FontWeight) -> f64 {
-    let face = face(weight);
-    let units: f64 = content
-        .chars()
-        .map(|c| {
-            let glyph = face.glyph_index(c).unwrap_or_default();
-            f64::from(face.glyph_hor_advance(glyph).unwrap_or(0))
-        })
-        .sum();
-    font_size(cap_height, weight) * units / f64::from(face.units_per_em())
+    let font = measured(weight);
+    let units: f64 = content.chars().map(|c| f64::from(font.character(c).1)).sum();
+    font_size(cap_height, weight) * units / font.em
 }
 
 /// One character of a line of text as the font draws it.
@@ -88,14 +107,13 @@ pub struct Glyph {
 /// The glyphs of a line of text, one a character, without kerning: exactly as wide as [`text_width`] says.
 #[must_use]
 pub fn glyphs(content: &str, weight: FontWeight) -> Vec<Glyph> {
-    let face = face(weight);
-    let em = f64::from(face.units_per_em());
+    let font = measured(weight);
     content
         .char_indices()
         .map(|(at, c)| {
-            let glyph = face.glyph_index(c).unwrap_or_default();
-            let advance = f64::from(face.glyph_hor_advance(glyph).unwrap_or(0)) / em;
-            Glyph { number: glyph.0, advance, bytes: at..at + c.len_utf8() }
+            let (glyph, advance) = font.character(c);
+            let number = glyph.unwrap_or_default().0;
+            Glyph { number, advance: f64::from(advance) / font.em, bytes: at..at + c.len_utf8() }
         })
         .collect()
 }
@@ -103,24 +121,14 @@ pub fn glyphs(content: &str, weight: FontWeight) -> Vec<Glyph> {
 /// Whether both faces can print the character.
 #[must_use]
 pub fn can_print(c: char) -> bool {
-    [FontWeight::Regular, FontWeight::Bold].iter().all(|&w| face(w).glyph_index(c).is_some())
+    [FontWeight::Regular, FontWeight::Bold].iter().all(|&w| measured(w).character(c).0.is_some())
 }
 
 /// The text with characters the font lacks replaced by `?`, and whether any was.
 #[must_use]
 pub fn printable(content: &str) -> (String, bool) {
-    let mut lacking = false;
-    let text = content
-        .chars()
-        .map(|c| {
-            if can_print(c) {
-                c
-            } else {
-                lacking = true;
-                '?'
-            }
-        })
-        .collect();
+    let text: String = content.chars().map(|c| if can_print(c) { c } else { '?' }).collect();
+    let lacking = text != content;
     (text, lacking)
 }
 
@@ -128,13 +136,20 @@ pub fn printable(content: &str) -> (String, bool) {
 #[must_use]
 pub fn wrap(content: &str, width: f64, cap_height: f64, weight: FontWeight) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
+    let mut line_width = 0.0;
+    let space = text_width(" ", cap_height, weight);
     for word in content.split_whitespace() {
+        let word_width = text_width(word, cap_height, weight);
         match lines.last_mut() {
-            Some(line) if text_width(&format!("{line} {word}"), cap_height, weight) <= width => {
+            Some(line) if line_width + space + word_width <= width => {
                 line.push(' ');
                 line.push_str(word);
+                line_width += space + word_width;
             }
-            _ => lines.push(word.to_owned()),
+            _ => {
+                lines.push(word.to_owned());
+                line_width = word_width;
+            }
         }
     }
     lines
@@ -164,11 +179,11 @@ mod tests {
     #[test]
     fn capitals_have_the_height_asked_for() {
         for weight in [FontWeight::Regular, FontWeight::Bold] {
-            assert_eq!(capitals_and_em(weight), (700.0, 1000.0));
+            assert_eq!((measured(weight).capitals, measured(weight).em), (700.0, 1000.0));
             assert!((font_size(0.07, weight) - 0.1).abs() < 1e-12);
         }
-        let h = face(FontWeight::Regular).glyph_index('H').unwrap();
-        let bounds = face(FontWeight::Regular).glyph_bounding_box(h).unwrap();
+        let face = &measured(FontWeight::Regular).face;
+        let bounds = face.glyph_bounding_box(face.glyph_index('H').unwrap()).unwrap();
         assert_eq!((bounds.y_min, bounds.y_max), (0, 700));
     }
 

@@ -8,6 +8,7 @@ use super::pad::{HEAD, LEVEL, NOTE, Pad, TAG};
 use super::plan_model::Drawing;
 use super::scales::{Scale, scales};
 use crate::geometry::{Box2, Point2, Region, Vector2};
+use std::collections::BTreeMap;
 
 /// White around what a window shows, inches on paper.
 const WINDOW_ROOM: f64 = 0.06;
@@ -27,25 +28,44 @@ pub(super) struct Fitted {
     pub center: Point2,
 }
 
-/// The largest scale at which the drawing, with all its lettering, fits `room`. `bounds` is the bare object, for a quick look.
-pub(super) fn fit(room: Vector2, bounds: Box2, letter: impl Fn(f64) -> Drawing) -> Fitted {
-    let all = scales();
-    let last = all.len() - 1;
-    for (position, scale) in all.into_iter().enumerate() {
-        let bare = Vector2::new(bounds.width() / scale.factor, bounds.height() / scale.factor);
-        if position < last && (bare.x > room.x || bare.y > room.y) {
-            continue;
-        }
-        let drawing = letter(scale.factor);
-        let extent = extent(&drawing.model, scale.factor);
-        let size = Vector2::new(extent.width(), extent.height());
-        if position == last || (size.x <= room.x && size.y <= room.y) {
-            let middle = extent.center();
-            let center = Point2::new(middle.x * scale.factor, middle.y * scale.factor);
-            return Fitted { drawing, scale, size, center };
-        }
+/// Draws an object for any scale asked for, each only once: several arrangements of a sheet are tried with one drawing.
+pub(super) struct Letterer<L: Fn(f64) -> Drawing> {
+    letter: L,
+    /// The bare object, for a quick look.
+    bounds: Box2,
+    /// By position of the scale.
+    made: BTreeMap<usize, (Drawing, Box2)>,
+}
+
+impl<L: Fn(f64) -> Drawing> Letterer<L> {
+    /// Nothing drawn yet.
+    pub(super) fn new(bounds: Box2, letter: L) -> Self {
+        Self { letter, bounds, made: BTreeMap::new() }
     }
-    unreachable!("the last scale is always taken")
+
+    /// The largest scale at which the drawing, with all its lettering, fits `room`.
+    pub(super) fn fit(&mut self, room: Vector2) -> Fitted {
+        let all = scales();
+        let last = all.len() - 1;
+        for (position, scale) in all.into_iter().enumerate() {
+            let bare = Vector2::new(self.bounds.width() / scale.factor, self.bounds.height() / scale.factor);
+            if position < last && (bare.x > room.x || bare.y > room.y) {
+                continue;
+            }
+            let (drawing, extent) = self.made.entry(position).or_insert_with(|| {
+                let drawing = (self.letter)(scale.factor);
+                let extent = extent(&drawing.model, scale.factor);
+                (drawing, extent)
+            });
+            let size = Vector2::new(extent.width(), extent.height());
+            if position == last || (size.x <= room.x && size.y <= room.y) {
+                let middle = extent.center();
+                let center = Point2::new(middle.x * scale.factor, middle.y * scale.factor);
+                return Fitted { drawing: drawing.clone(), scale, size, center };
+            }
+        }
+        unreachable!("the last scale is always taken")
+    }
 }
 
 /// Extent of a model on paper at a scale, about the model's origin, with white around it.

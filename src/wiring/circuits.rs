@@ -3,12 +3,15 @@
 use super::model::{Chain, Circuit, Lead};
 use crate::courses::{Courses, ElementRole};
 use crate::electrical::{
-    ChainState, Piece, breaker_for, conductor_for, continuous_capacity, element_strip, equipment_ground_for,
-    largest_standard_rating, lead_loop_ohms, solve,
+    Branch, ChainState, Conditions, Piece, Rating, STANDARD_RATINGS, branch_sizes, breaker_for, celsius,
+    continuous_capacity, element_strip, largest_standard_rating, lead_loop_ohms, solve,
 };
 use crate::index::{BoxId, ChainId, CircuitId, SegmentId};
 use crate::job::Job;
 use crate::zones::Zones;
+
+/// Current-carrying conductors of a two-wire circuit.
+pub const CARRYING_OF_A_CIRCUIT: u32 = 2;
 
 /// A chain as the pieces that current passes, from the box outwards: `leads` holds the feed and then the jumpers, `segments` the
 /// elements in the same order. A segment whose jumper leaves from its far end carries what follows; one whose jumper leaves from the
@@ -33,6 +36,26 @@ pub fn chain_pieces(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], 
 /// Solves a chain behind its leads.
 pub(super) fn chain_state(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &Job) -> ChainState {
     solve(job.electrical.volts.value, &chain_pieces(courses, segments, leads, job))
+}
+
+/// A branch circuit with the wires its job asks for; `carrying` and home run as the job says, no home run without a panel.
+#[must_use]
+pub fn branch(job: &Job, breaker: f64, amps: f64) -> Branch {
+    let electrical = &job.electrical;
+    let conditions = Conditions {
+        edition: electrical.code_edition.value,
+        terminals: if electrical.terminals >= 75 { Rating::C75 } else { Rating::C60 },
+        ambient: celsius(electrical.ambient),
+        carrying: CARRYING_OF_A_CIRCUIT * electrical.circuits_per_conduit,
+    };
+    Branch {
+        breaker,
+        amps,
+        volts: electrical.volts.value,
+        home_run: electrical.panel.as_ref().map_or(0.0, |panel| panel.home_run),
+        drop_limit: electrical.branch_drop,
+        conditions,
+    }
 }
 
 /// The continuous current one circuit may carry, amperes.
@@ -72,6 +95,22 @@ fn pack(mut loads: Vec<Load>, capacity: f64) -> Vec<Load> {
     packed
 }
 
+/// The fewest circuits that first fit finds with room up to any standard rating within `capacity`, the largest first among
+/// equals. First fit alone may need a circuit more when it is given more room; what fits less room fits more.
+fn pack_best(loads: &[Load], capacity: f64) -> Vec<Load> {
+    let largest = loads.iter().map(|load| load.amps).fold(0.0, f64::max);
+    let mut best = pack(loads.to_vec(), capacity);
+    for room in STANDARD_RATINGS.rows.iter().rev().map(|&rating| continuous_capacity(rating)) {
+        if room < capacity && room >= largest {
+            let packed = pack(loads.to_vec(), room);
+            if packed.len() < best.len() {
+                best = packed;
+            }
+        }
+    }
+    best
+}
+
 /// Groups chains on the fewest circuits that first fit finds, box by box where that costs none.
 /// Chains are marked with their circuit. Every chain must fit a circuit of its own.
 pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job: &Job) -> Vec<Circuit> {
@@ -91,10 +130,10 @@ pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job:
     keys.dedup();
     for (priority, junction_box) in keys {
         let own = loads.iter().filter(|l| l.priority == priority && l.junction_box == junction_box);
-        by_box.extend(pack(own.cloned().collect(), capacity));
+        by_box.extend(pack_best(&own.cloned().collect::<Vec<_>>(), capacity));
     }
-    let by_box = pack(by_box, capacity);
-    let across = pack(loads, capacity);
+    let by_box = pack_best(&by_box, capacity);
+    let across = pack_best(&loads, capacity);
     let groups = if across.len() < by_box.len() { across } else { by_box };
     let mut circuits = Vec::new();
     for (number, group) in groups.into_iter().enumerate() {
@@ -107,17 +146,54 @@ pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job:
         let own = || members.iter().map(|m| &chains[m.index()]);
         let amps: f64 = own().map(|c| c.amps).sum();
         let breaker = breaker_for(amps).unwrap_or(job.electrical.largest_breaker);
+        let sizes = branch_sizes(&branch(job, breaker, amps));
         circuits.push(Circuit {
             id,
             tag: id.to_string(),
             watts: own().map(|c| c.watts).sum(),
             amps,
             breaker,
-            conductor_awg: conductor_for(breaker).unwrap_or(0),
-            ground_awg: equipment_ground_for(breaker).unwrap_or(0),
+            conductor_awg: sizes.map_or(0, |s| s.conductor),
+            ground_awg: sizes.map_or(0, |s| s.ground),
             priority: own().map(priority).min().unwrap_or(u32::MAX),
             chains: members.clone(),
         });
     }
     circuits
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn loads(amps: &[f64]) -> Vec<Load> {
+        let load = |(at, &amps): (usize, &f64)| Load {
+            priority: 1,
+            junction_box: BoxId::new(0),
+            amps,
+            chains: vec![ChainId::new(at)],
+        };
+        amps.iter().enumerate().map(load).collect()
+    }
+
+    /// By hand: 8, 8, 6, 6 and 4 A on 16 A of room: 8 + 8, 6 + 6 + 4.
+    #[test]
+    fn first_fit_by_hand() {
+        let packed = pack_best(&loads(&[6.0, 8.0, 4.0, 6.0, 8.0]), 16.0);
+        let sums: Vec<f64> = packed.iter().map(|p| p.amps).collect();
+        assert_eq!(sums, [16.0, 16.0]);
+    }
+
+    proptest! {
+        #[test]
+        fn a_larger_breaker_never_needs_more_circuits(amps in prop::collection::vec(0.5f64..12.0, 1..30)) {
+            let counts: Vec<usize> = [15.0, 20.0, 25.0, 30.0, 40.0, 50.0]
+                .map(|rating| pack_best(&loads(&amps), continuous_capacity(rating)).len())
+                .to_vec();
+            prop_assert!(counts.windows(2).all(|pair| pair[1] <= pair[0]), "{counts:?}");
+            let total: f64 = amps.iter().sum();
+            prop_assert!(counts[0] as f64 >= total / 12.0 - 1e-9);
+        }
+    }
 }

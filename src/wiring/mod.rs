@@ -36,7 +36,7 @@ mod space;
 mod tests;
 
 pub use check::check_invariants;
-pub use circuits::chain_pieces;
+pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_pieces};
 pub use model::*;
 
 use crate::courses::Courses;

@@ -31,7 +31,7 @@ impl<'a> Record<'a> {
 ///
 /// Sections and tables are all there and in order; every handle is unique and below the seed; every pointer resolves; layers, line
 /// types, styles, blocks and applications that are named exist; attributes follow their insert and end with SEQEND; every entity
-/// carries an item id.
+/// but a text on paper carries an item id.
 #[must_use]
 pub fn check_invariants(dxf: &[u8]) -> Vec<String> {
     let Ok(text) = std::str::from_utf8(dxf) else { return vec!["the file is not text".into()] };
@@ -177,7 +177,10 @@ fn check_inserts(records: &[Record], wrong: &mut Vec<String>) {
 }
 
 fn check_ids(records: &[Record], wrong: &mut Vec<String>) {
-    let bare = |r: &&Record| matches!(r.kind, "BLOCK" | "ENDBLK" | "SECTION" | "ENDSEC");
+    // Texts on paper (67) are cells and notes and need no id.
+    let bare = |r: &&Record| {
+        matches!(r.kind, "BLOCK" | "ENDBLK" | "SECTION" | "ENDSEC") || (r.kind == "TEXT" && r.first(67) == Some("1"))
+    };
     for record in records.iter().filter(|r| matches!(r.section, "BLOCKS" | "ENTITIES")).filter(|r| !bare(r)) {
         if record.first(1001) != Some("EAVESDRAFT") || record.first(1000).is_none_or(str::is_empty) {
             wrong.push(format!("a {} carries no item id", record.kind));
@@ -196,14 +199,14 @@ mod tests {
         let good = String::from_utf8(sheets_dxf(&fixtures::set())).unwrap();
         assert_eq!(check_invariants(good.as_bytes()), Vec::<String>::new());
         for (from, to, complaint) in [
-            ("  2\nAPPID\n", "  2\nOTHER\n", "TABLEs are"),
-            ("  8\nE-HEAT-ELEM\n", "  8\nNO-SUCH\n", "names LAYER"),
+            ("\n2\nAPPID\n", "\n2\nOTHER\n", "TABLEs are"),
+            ("\n8\nE-HEAT-ELEM\n", "\n8\nNO-SUCH\n", "names LAYER"),
             ("350\n", "350\nFFFF\n350\n", "leads nowhere"),
-            ("  0\nSEQEND\n", "  0\nPOINT\n", "instead of SEQEND"),
-            ("  0\nLINE\n  5\n", "  0\nLINE\n  5\n1\n  5\n", "not its own"),
+            ("\n0\nSEQEND\n", "\n0\nPOINT\n", "instead of SEQEND"),
+            ("\n0\nLINE\n5\n", "\n0\nLINE\n5\n1\n5\n", "not its own"),
             ("1000\nE7\n", "1000\n\n", "no item id"),
-            ("$HANDSEED\n  5\n", "$HANDSEED\n  5\n2\n  5\n", "below the seed"),
-            ("  0\nEOF\n", "", "EOF"),
+            ("$HANDSEED\n5\n", "$HANDSEED\n5\n2\n5\n", "below the seed"),
+            ("\n0\nEOF\n", "\n", "EOF"),
         ] {
             assert!(good.contains(from), "{from}");
             let wrong = check_invariants(good.replacen(from, to, 1).as_bytes());

@@ -105,13 +105,20 @@ pub fn circuits_csv(project: &Project) -> Vec<u8> {
         "boxes",
         "segments",
         "element_ft",
+        "lines",
+        "conduit",
+        "drop_v",
+        "leakage_ma",
+        "start_a",
     ];
+    let optional = |value: Option<f64>, places| value.map(|v| decimal(v, places)).unwrap_or_default();
     let wiring = &project.wiring;
     let tag_of = |id: &SegmentId| project.courses.segments[id.index()].tag.as_str();
     let rows: Vec<Vec<String>> = wiring
         .circuits
         .iter()
         .map(|c| {
+            let supply = project.checks.supplies.iter().find(|supply| supply.circuit == c.id);
             let chains: Vec<_> = c.chains.iter().map(|id| &wiring.chains[id.index()]).collect();
             let mut boxes: Vec<&str> =
                 chains.iter().map(|chain| wiring.boxes[chain.junction_box.index()].tag.as_str()).collect();
@@ -132,6 +139,11 @@ pub fn circuits_csv(project: &Project) -> Vec<u8> {
                 boxes.join(" "),
                 segments.join(" "),
                 decimal(element / INCHES_PER_FOOT, 2),
+                supply.map(|s| s.lines.clone()).unwrap_or_default(),
+                supply.and_then(|s| s.conduit.clone()).unwrap_or_default(),
+                optional(supply.and_then(|s| s.drop), 3),
+                optional(supply.and_then(|s| s.leakage), 3),
+                optional(supply.and_then(|s| s.start_amps), 3),
             ]
         })
         .collect();
@@ -191,7 +203,7 @@ mod tests {
     #[test]
     fn schedules_name_every_circuit_and_material() {
         let circuits = text(circuits_csv(&project()));
-        assert_eq!(circuits.lines().nth(1).unwrap(), "C1,HT-1,240,390,1.625,15,14,14,1,K1,J1,F1-0-1,39");
+        assert_eq!(circuits.lines().nth(1).unwrap(), "C1,HT-1,240,390,1.625,15,14,14,1,K1,J1,F1-0-1,39,,,,,");
         let materials = text(materials_csv(&project()));
         assert_eq!(materials.lines().nth(1).unwrap(), "element,starter-2,\"Starter element, 2 in\",39,ft,1 piece");
     }

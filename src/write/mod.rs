@@ -9,12 +9,14 @@ mod dxf;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod json;
+mod load_page;
 mod pdf;
 #[cfg(test)]
 mod project_fixture;
 mod set;
 mod svg;
 mod verify;
+mod view;
 
 pub use atomic::{OutputFile, write_all};
 pub use check::check_invariants;
@@ -25,10 +27,12 @@ pub use json::{
     LeadJson, LegJson, OpeningJson, OptionJson, ProjectJson, QuestionJson, RoofJson, SegmentJson, SensorJson, ZoneJson,
     inspect_json, json_bytes, project_json, project_schema,
 };
+pub use load_page::load_page;
 pub use pdf::sheets_pdf;
 pub use set::{project_files, stale_sheets};
 pub use svg::sheet_svg;
 pub use verify::verify_csv;
+pub use view::view_page;
 
 use crate::index::SegmentId;
 use crate::wiring::{Feed, Wiring};

@@ -5,7 +5,7 @@
 
 use crate::error::{Error, Result};
 use crate::geometry::{Point2, Vector2};
-use crate::sheet::{FontWeight, MarkKind, Sheet, SheetSet, flatten, font_bytes, glyphs};
+use crate::sheet::{FontWeight, Mark, MarkKind, Sheet, SheetSet, flatten, font_bytes, glyphs};
 use krilla::color::luma;
 use krilla::destination::XyzDestination;
 use krilla::geom::{Path, PathBuilder, Point, Transform};
@@ -86,6 +86,14 @@ fn in_points(inches: f64) -> f32 {
     (inches * POINTS) as f32
 }
 
+/// The points of a stroke, and whether it closes.
+fn line_of(kind: &MarkKind) -> Option<(&[Point2], bool)> {
+    match kind {
+        MarkKind::Stroke { points, closed, .. } => Some((points.as_slice(), *closed)),
+        MarkKind::Fill { .. } | MarkKind::Text { .. } => None,
+    }
+}
+
 struct Page<'a, 'b> {
     surface: Surface<'a>,
     height: f64,
@@ -95,17 +103,22 @@ struct Page<'a, 'b> {
 
 impl Page<'_, '_> {
     fn sheet(&mut self, set: &SheetSet, sheet: &Sheet) {
-        for mark in flatten(set, sheet) {
-            if set.layers[mark.layer.0].plots {
-                self.mark(&mark.kind);
+        let marks = flatten(set, sheet);
+        // Strokes of one item are of one pen but for the ticks of dimensions; one path for all keeps hatches small.
+        let one_path = |a: &Mark, b: &Mark| a.id == b.id && line_of(&a.kind).is_some() && a.kind.same_style(&b.kind);
+        for run in marks.chunk_by(one_path) {
+            if set.layers[run[0].layer.0].plots {
+                self.marks(run);
             }
         }
     }
 
-    fn mark(&mut self, kind: &MarkKind) {
-        match kind {
-            MarkKind::Stroke { points, closed, width, dashes, gray } => {
-                let Some(path) = self.path(&[(points, *closed)]) else { return };
+    /// One mark, or several strokes of one pen.
+    fn marks(&mut self, marks: &[Mark]) {
+        match &marks[0].kind {
+            MarkKind::Stroke { width, dashes, gray, .. } => {
+                let lines: Vec<(&[Point2], bool)> = marks.iter().filter_map(|mark| line_of(&mark.kind)).collect();
+                let Some(path) = self.path(&lines) else { return };
                 let dash = (!dashes.is_empty())
                     .then(|| StrokeDash { array: dashes.iter().map(|&d| in_points(d)).collect(), offset: 0.0 });
                 self.surface.set_fill(None);
@@ -171,6 +184,11 @@ impl Page<'_, '_> {
                 KrillaGlyph::new(GlyphId::new(u32::from(g.number)), g.advance as f32, 0.0, 0.0, 0.0, g.bytes, None)
             })
             .collect();
+        if turn == Vector2::new(1.0, 0.0) {
+            let at = Point::from_xy(in_points(at.x), in_points(self.height - at.y));
+            self.surface.draw_glyphs(at, &shown, font.clone(), content, in_points(size), false);
+            return;
+        }
         let (cos, sin) = (turn.x as f32, turn.y as f32);
         let place = Transform::from_row(cos, -sin, sin, cos, in_points(at.x), in_points(self.height - at.y));
         self.surface.push_transform(&place);

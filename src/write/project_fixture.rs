@@ -229,6 +229,10 @@ fn checks() -> Checks {
         working: "1 + 1".into(),
     };
     Checks {
+        supplies: Vec::new(),
+        readings: Vec::new(),
+        shed: Vec::new(),
+        one_line: Vec::new(),
         load: LoadSummary { watts: 390.0, ..LoadSummary::default() },
         checks: vec![check("finite", 1.625, Some(12.0)), check("endless", f64::INFINITY, None)],
     }

@@ -1,8 +1,8 @@
 //! All files of a draft by name.
 
 use super::{
-    OutputFile, circuits_csv, json_bytes, materials_csv, overlay_dxf, project_json, segments_csv, sheet_svg,
-    sheets_dxf, sheets_pdf, verify_csv,
+    OutputFile, circuits_csv, json_bytes, load_page, materials_csv, overlay_dxf, project_json, segments_csv, sheet_svg,
+    sheets_dxf, sheets_pdf, verify_csv, view_page,
 };
 use crate::error::Result;
 use crate::pipeline::Project;
@@ -16,20 +16,34 @@ use std::path::Path;
 pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile>> {
     let number = &project.job.project.number;
     let file = |name: &str, bytes: Vec<u8>| OutputFile { name: format!("{number}-{name}"), bytes };
+    // The three large kinds are made side by side; each is a pure function, and the order of the files is always the same.
+    let (pdf, dxf, svgs) = std::thread::scope(|scope| {
+        let pdf = scope.spawn(|| sheets_pdf(set));
+        let dxf = scope.spawn(|| sheets_dxf(set));
+        let svgs: Vec<Vec<u8>> = set.sheets.iter().map(|sheet| sheet_svg(set, sheet)).collect();
+        (joined(pdf), joined(dxf), svgs)
+    });
     let mut files = vec![
-        file("sheets.pdf", sheets_pdf(set)?),
-        file("sheets.dxf", sheets_dxf(set)),
+        file("sheets.pdf", pdf?),
+        file("sheets.dxf", dxf),
         file("overlay.dxf", overlay_dxf(set, &project.survey.linework.frame)),
         file("segments.csv", segments_csv(project)),
         file("circuits.csv", circuits_csv(project)),
+        file("load.md", load_page(project)),
         file("materials.csv", materials_csv(project)),
         file("verify.csv", verify_csv(project)),
+        OutputFile { name: format!("{number}.html"), bytes: view_page(project, set, &svgs) },
         OutputFile { name: format!("{number}.json"), bytes: json_bytes(&project_json(project))? },
     ];
-    for sheet in &set.sheets {
-        files.push(file(&format!("{}.svg", sheet.number), sheet_svg(set, sheet)));
+    for (sheet, bytes) in set.sheets.iter().zip(svgs) {
+        files.push(file(&format!("{}.svg", sheet.number), bytes));
     }
     Ok(files)
+}
+
+/// What a writer made; its panic is passed on.
+fn joined<T>(writer: std::thread::ScopedJoinHandle<T>) -> T {
+    writer.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
 }
 
 /// Names of sheets and key plans in `folder` that an earlier draft of this job left and that `files` does not replace: a crew

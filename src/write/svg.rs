@@ -2,20 +2,22 @@
 //!
 //! User units are points (1/72 in), y down. Marks keep their drawing order, because masks must cover what lies under them and
 //! nothing else; a layer is therefore a class of groups (`layer-E-HEAT-LEAD`), one group for every stretch of marks of one layer,
-//! each with the layer's words as its title. Inside, every item is a group with its id in `data-id`. The rectangle `frame` is the
-//! border inside which everything lies; it draws nothing itself.
+//! each with the layer's words as its title. Inside, marks of one style that follow each other share a group that states it; every
+//! element carries the id of its item in `data-id`. The rectangle `frame` is the border inside which everything lies; it draws
+//! nothing itself.
 
-use crate::geometry::{Point2, Ring, Vector2};
+use crate::geometry::{Point2, Vector2};
 use crate::sheet::{FONT_FAMILY, FontWeight, Layer, Mark, MarkKind, Sheet, SheetSet, flatten};
 use crate::units::decimal;
-use svg::node::Text as Characters;
+use std::fmt::Write as _;
 use svg::node::element::Element;
+use svg::node::{Blob, Text as Characters};
 use svg::{Document, Node};
 
 /// Points in an inch.
 const POINTS: f64 = 72.0;
-/// Decimals of a coordinate in points: far below a thousandth of an inch.
-const DECIMALS: usize = 3;
+/// Parts of a point to which coordinates are rounded: off by at most 0.00007 in.
+const PARTS: f64 = 100.0;
 
 /// One sheet as an SVG file of true size. What lies on layers that do not plot is left out.
 #[must_use]
@@ -63,21 +65,73 @@ fn titled(name: &str, words: &str) -> Element {
 }
 
 fn points(inches: f64) -> String {
-    decimal(inches * POINTS, DECIMALS)
+    let mut text = String::with_capacity(8);
+    push_points(&mut text, inches);
+    text
+}
+
+/// Writes a length in points without idle zeros.
+fn push_points(out: &mut String, inches: f64) {
+    let parts = (inches * POINTS * PARTS).round() as i64;
+    let (whole, part) = (parts.unsigned_abs() / PARTS as u64, parts.unsigned_abs() % PARTS as u64);
+    let sign = if parts < 0 { "-" } else { "" };
+    // Writing to a `String` cannot fail.
+    let _ = match part {
+        0 => write!(out, "{sign}{whole}"),
+        tenths if tenths % 10 == 0 => write!(out, "{sign}{whole}.{}", tenths / 10),
+        hundredths => write!(out, "{sign}{whole}.{hundredths:02}"),
+    };
 }
 
 fn tone(gray: u8) -> String {
     format!("#{gray:02x}{gray:02x}{gray:02x}")
 }
 
-/// Whether two marks are strokes that one path can hold.
-fn same_pen(a: &MarkKind, b: &MarkKind) -> bool {
-    match (a, b) {
-        (
-            MarkKind::Stroke { width, dashes, gray, .. },
-            MarkKind::Stroke { width: other_width, dashes: other_dashes, gray: other_gray, .. },
-        ) => width == other_width && dashes == other_dashes && gray == other_gray,
-        _ => false,
+/// Adds an attribute to an open tag.
+fn attribute(out: &mut String, name: &str, value: &str) {
+    for part in [" ", name, "=\""] {
+        out.push_str(part);
+    }
+    escape(out, value);
+    out.push('"');
+}
+
+/// Adds characters so that they are read as such, between tags and in attributes.
+fn escape(out: &mut String, words: &str) {
+    for c in words.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            other => out.push(other),
+        }
+    }
+}
+
+/// States the style of a mark in the open tag of its element, or of the group around marks of one style.
+fn state_style(out: &mut String, kind: &MarkKind) {
+    match kind {
+        MarkKind::Stroke { width, dashes, gray, .. } => {
+            attribute(out, "fill", "none");
+            attribute(out, "stroke", &tone(*gray));
+            attribute(out, "stroke-width", &points(*width));
+            if !dashes.is_empty() {
+                let lengths: Vec<String> = dashes.iter().map(|&d| points(d)).collect();
+                attribute(out, "stroke-dasharray", &lengths.join(" "));
+            }
+        }
+        MarkKind::Fill { gray, .. } => {
+            attribute(out, "fill", &tone(*gray));
+            attribute(out, "fill-rule", "evenodd");
+        }
+        MarkKind::Text { font_size, weight, gray, .. } => {
+            attribute(out, "fill", &tone(*gray));
+            attribute(out, "font-size", &points(*font_size));
+            if *weight == FontWeight::Bold {
+                attribute(out, "font-weight", "600");
+            }
+        }
     }
 }
 
@@ -111,91 +165,84 @@ impl Paper {
         let mut group = Element::new("g");
         group.assign("class", format!("layer-{}", layer.name));
         group.append(titled("title", &format!("{}: {}", layer.name, layer.words)));
-        for item in marks.chunk_by(|a, b| a.id == b.id) {
-            let mut drawn = Element::new("g");
-            drawn.assign("data-id", item[0].id.as_str());
-            for marks in item.chunk_by(|a, b| same_pen(&a.kind, &b.kind)) {
-                drawn.append(self.marks(marks));
+        // There are thousands of marks: they are written straight, not built as a tree of elements first.
+        let mut out = String::new();
+        let one_path = |a: &Mark, b: &Mark| matches!(a.kind, MarkKind::Stroke { .. }) && a.id == b.id;
+        for run in marks.chunk_by(|a, b| a.kind.same_style(&b.kind)) {
+            if run.chunk_by(one_path).count() == 1 {
+                self.element(&mut out, run, Some(&run[0].kind));
+                continue;
             }
-            group.append(drawn);
+            out.push_str("<g");
+            state_style(&mut out, &run[0].kind);
+            out.push_str(">\n");
+            for marks in run.chunk_by(one_path) {
+                self.element(&mut out, marks, None);
+            }
+            out.push_str("</g>\n");
         }
+        group.append(Blob::new(out.trim_end()));
         group
     }
 
-    /// One mark, or several strokes of one pen as one path.
-    fn marks(&self, marks: &[Mark]) -> Element {
-        match &marks[0].kind {
-            MarkKind::Stroke { width, dashes, gray, .. } => {
-                let mut path = Element::new("path");
-                path.assign("d", marks.iter().map(|mark| self.stroke(&mark.kind)).collect::<String>());
-                path.assign("fill", "none");
-                path.assign("stroke", tone(*gray));
-                path.assign("stroke-width", points(*width));
-                if !dashes.is_empty() {
-                    let lengths: Vec<String> = dashes.iter().map(|&d| points(d)).collect();
-                    path.assign("stroke-dasharray", lengths.join(" "));
-                }
-                path
-            }
-            MarkKind::Fill { rings, gray } => {
-                let mut path = Element::new("path");
-                path.assign("d", self.rings(rings));
-                path.assign("fill", tone(*gray));
-                path.assign("fill-rule", "evenodd");
-                path
-            }
-            MarkKind::Text { at, turn, font_size, width, weight, content, gray, .. } => {
-                let mut text = titled("text", content);
-                self.place(&mut text, *at, *turn);
-                text.assign("font-size", points(*font_size));
-                if *weight == FontWeight::Bold {
-                    text.assign("font-weight", "600");
-                }
-                text.assign("fill", tone(*gray));
-                // The printed width is the measured one, also where another font stands in.
-                text.assign("textLength", points(*width));
-                text.assign("lengthAdjust", "spacingAndGlyphs");
-                if content.contains("  ") || content.trim() != content {
-                    text.assign("xml:space", "preserve");
-                }
-                text
-            }
+    /// One mark, or several strokes of one item as one path; with its style unless a group around it states that.
+    fn element(&self, out: &mut String, marks: &[Mark], style: Option<&MarkKind>) {
+        let first = &marks[0];
+        out.push_str(if matches!(first.kind, MarkKind::Text { .. }) { "<text" } else { "<path" });
+        attribute(out, "data-id", &first.id);
+        if let Some(style) = style {
+            state_style(out, style);
         }
+        let MarkKind::Text { at, turn, width, content, .. } = &first.kind else {
+            out.push_str(" d=\"");
+            for mark in marks {
+                self.outline(out, &mark.kind);
+            }
+            out.push_str("\"/>\n");
+            return;
+        };
+        self.place(out, *at, *turn);
+        // The printed width is the measured one, also where another font stands in.
+        attribute(out, "textLength", &points(*width));
+        attribute(out, "lengthAdjust", "spacingAndGlyphs");
+        if content.contains("  ") || content.trim() != content {
+            attribute(out, "xml:space", "preserve");
+        }
+        out.push('>');
+        escape(out, content);
+        out.push_str("</text>\n");
     }
 
-    fn stroke(&self, kind: &MarkKind) -> String {
+    fn outline(&self, out: &mut String, kind: &MarkKind) {
         match kind {
-            MarkKind::Stroke { points: corners, closed, .. } => self.path(corners, *closed),
-            MarkKind::Fill { .. } | MarkKind::Text { .. } => String::new(),
+            MarkKind::Stroke { points: corners, closed, .. } => self.path(out, corners, *closed),
+            MarkKind::Fill { rings, .. } => rings.iter().for_each(|ring| self.path(out, &ring.points, true)),
+            MarkKind::Text { .. } => {}
         }
     }
 
-    fn place(&self, text: &mut Element, at: Point2, turn: Vector2) {
+    fn place(&self, out: &mut String, at: Point2, turn: Vector2) {
         let (x, y) = (self.x(at), self.y(at));
         if turn == Vector2::new(1.0, 0.0) {
-            text.assign("x", x);
-            text.assign("y", y);
+            attribute(out, "x", &x);
+            attribute(out, "y", &y);
         } else {
             let [cos, sin] = [turn.x, turn.y].map(|v| decimal(v, 6));
             let minus_sin = decimal(-turn.y, 6);
-            text.assign("transform", format!("matrix({cos} {minus_sin} {sin} {cos} {x} {y})"));
+            attribute(out, "transform", &format!("matrix({cos} {minus_sin} {sin} {cos} {x} {y})"));
         }
     }
 
-    fn path(&self, corners: &[Point2], closed: bool) -> String {
-        let mut data = String::new();
+    fn path(&self, out: &mut String, corners: &[Point2], closed: bool) {
         for (i, &p) in corners.iter().enumerate() {
-            data.push_str(if i == 0 { "M" } else { "L" });
-            data.push_str(&format!("{} {}", self.x(p), self.y(p)));
+            out.push(if i == 0 { 'M' } else { 'L' });
+            push_points(out, p.x);
+            out.push(' ');
+            push_points(out, self.height - p.y);
         }
         if closed {
-            data.push('Z');
+            out.push('Z');
         }
-        data
-    }
-
-    fn rings(&self, rings: &[Ring]) -> String {
-        rings.iter().map(|ring| self.path(&ring.points, true)).collect()
     }
 }
 
@@ -224,7 +271,7 @@ mod tests {
     #[test]
     fn the_plan_lies_where_its_window_shows_it() {
         let svg = drawn(0);
-        let outline = svg.split("data-id=\"E1\"").nth(1).unwrap();
+        let outline = svg.lines().find(|line| line.contains("data-id=\"E1\"")).unwrap();
         assert!(outline.contains("d=\"M144 576L864 576L864 144L144 144Z\""), "{outline}");
     }
 
@@ -247,7 +294,7 @@ mod tests {
         set.models[0].items[4].shape = crate::sheet::Shape::Text(text);
         let svg = String::from_utf8(sheet_svg(&set, &set.sheets[0])).unwrap();
         let place = |what: &str| svg.find(what).unwrap_or_else(|| panic!("{what}: {svg}"));
-        assert!(place("data-id=\"Z1\"") < place("fill=\"#ffffff\" fill-rule"));
-        assert!(place("fill=\"#ffffff\" fill-rule") < place(">A &lt; B &amp; C</text>"));
+        let mask = place("fill=\"#ffffff\" fill-rule");
+        assert!(place("data-id=\"Z1\"") < mask && mask < place(">A &lt; B &amp; C</text>"));
     }
 }

@@ -116,3 +116,45 @@ fn the_metric_l_is_the_same_house() {
     near(total(&metres), total(&inches), play);
     assert!(metres.survey.findings.iter().any(|f| f.code == "snapped-end"), "the repairs are told");
 }
+
+/// The load calculation of `samples/gable/NOTES.md`: resistance of a piece, circuits, leakage, conduit and box fill.
+#[test]
+fn the_load_calculation_of_the_gable() {
+    let project = project("gable");
+    let checks = &project.checks;
+    let reading = |tag: &str| checks.readings.iter().find(|r| r.item == tag).unwrap().ohms;
+    near(reading("F1-1-1"), 123.14, 0.005);
+    near(reading("F1-0-1"), 246.22, 0.005);
+    let circuits = &project.wiring.circuits;
+    let figures: Vec<_> = circuits.iter().map(|c| (c.breaker, c.conductor_awg, c.ground_awg)).collect();
+    assert_eq!(figures, [(20.0, 12, 12), (20.0, 12, 12), (15.0, 14, 14)]);
+    near(circuits[0].amps, 15.59, 0.005);
+    near(circuits[2].amps, 1.95, 0.005);
+    near(checks.supplies[0].leakage.unwrap(), 6.24, 1e-9);
+    assert_eq!(checks.supplies[0].conduit.as_deref(), Some("1/2 in EMT"));
+    let value = |code: &str| checks.checks.iter().find(|c| c.code == code).unwrap().value;
+    near(value("conduit-fill"), 0.0399, 1e-9);
+    near(value("box-fill"), 57.4375, 1e-9);
+    assert!(checks.shed.is_empty());
+}
+
+/// A panel with room for two of the gable's three circuits: 125 % of 33.12 A is 41.4 A, of the first two 39.0 A. Priorities being equal,
+/// the last circuit goes first; 100 - (85 - 10) = 25 A carry the first circuit alone.
+#[test]
+fn a_panel_too_small_gives_the_shed_list() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable");
+    let text = std::fs::read_to_string(folder.join("job.toml")).unwrap();
+    let shed = |spare: &str| {
+        let panel = format!("{text}\n[electrical.panel]\ntag = \"P1\"\nspaces = 8\n{spare}\nhome_run = \"50 ft\"\n");
+        let job = Job::from_toml(&panel, &Catalogue::sample()).unwrap().value;
+        let survey = survey(&std::fs::read(folder.join("plan.dxf")).unwrap(), &job).unwrap();
+        let project = lay_out(survey, job).unwrap();
+        let found = project.findings.iter().any(|f| f.code == "panel-sheds");
+        let tags: Vec<String> = project.checks.shed.iter().map(|s| s.tag.clone()).collect();
+        assert_eq!(found, !tags.is_empty());
+        tags
+    };
+    assert_eq!(shed("spare_amps = 42"), Vec::<String>::new());
+    assert_eq!(shed("spare_amps = 40"), ["C3"]);
+    assert_eq!(shed("main_amps = 100\nexisting_amps = 85\nnon_coincident_amps = 10"), ["C3", "C2"]);
+}

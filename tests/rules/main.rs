@@ -11,3 +11,4 @@ mod outline;
 mod same_roof;
 mod samples;
 mod schemas;
+mod terminal;

@@ -1,6 +1,6 @@
 //! Items become DXF entities in the space they lie in.
 //!
-//! Every entity carries its item's id as extended data. Masks behind texts are left out: a white patch would hide the text on
+//! Every entity carries its item's id as extended data, but for texts on paper. Masks behind texts are left out: a white patch would hide the text on
 //! a dark screen.
 
 use super::document::{APPLICATION, Drawing, WINDOW_LAYER, Window};
@@ -34,8 +34,16 @@ impl Space {
     pub(super) const PAPER: Self = Self { origin: Point2::new(0.0, 0.0), per_inch: 1.0, per_paper_inch: 1.0 };
 
     fn point(&self, p: Point2) -> Point2 {
-        Point2::new(self.origin.x + p.x * self.per_inch, self.origin.y + p.y * self.per_inch)
+        let at = Point2::new(self.origin.x + p.x * self.per_inch, self.origin.y + p.y * self.per_inch);
+        // Our own inches need no more than a ten-thousandth; the source drawing's units are kept as they come out.
+        if self.per_inch == 1.0 { fine(at) } else { at }
     }
+}
+
+/// A point in inches to a ten-thousandth, which keeps figures short.
+fn fine(p: Point2) -> Point2 {
+    let round = |x: f64| (x * 1e4).round() / 1e4;
+    Point2::new(round(p.x), round(p.y))
 }
 
 /// A block as written in the BLOCKS section.
@@ -148,7 +156,7 @@ impl<'a> Entities<'a> {
         }
         self.begin("LWPOLYLINE", item.layer);
         // 128: dashes run on round the corners.
-        self.out.name(100, "AcDbPolyline").int(90, points.len() as i64).int(70, 128 + i64::from(closed)).real(43, 0.0);
+        self.out.name(100, "AcDbPolyline").int(90, points.len() as i64).int(70, 128 + i64::from(closed));
         for p in points {
             self.out.flat(10, p.x, p.y);
         }
@@ -231,7 +239,10 @@ impl<'a> Entities<'a> {
         if upright != 0 {
             self.out.int(73, upright);
         }
-        self.end(&item.id);
+        // Lines of notes and cells of tables on paper say themselves what they are; what shows a part of the roof carries its id.
+        if !self.on_paper {
+            self.end(&item.id);
+        }
     }
 
     /// The part that TEXT, ATTRIB and ATTDEF share.
@@ -240,13 +251,21 @@ impl<'a> Entities<'a> {
         // Readers that cannot align take the left end of the baseline.
         let in_inches = Point2::new(at.x / scale, at.y / scale);
         let placed = place_text(&Text { content: content.to_owned(), ..text.clone() }, in_inches, turn);
-        let left = Point2::new(placed.at.x * scale, placed.at.y * scale);
+        let left = fine(Point2::new(placed.at.x * scale, placed.at.y * scale));
         self.reach(&placed.corners(0.0).map(|p| Point2::new(p.x * scale, p.y * scale)));
         let (level, upright) = alignment(text.anchor);
         self.out.name(100, "AcDbText").point(10, left).real(40, text.height * scale).words(1, content);
-        self.out.real(50, degrees(turn)).name(7, text_style(text.weight)).int(72, level);
+        self.turned(turn);
+        self.out.name(7, text_style(text.weight));
         if level != 0 || upright != 0 {
-            self.out.point(11, at);
+            self.out.int(72, level).point(11, at);
+        }
+    }
+
+    /// The direction of a text or symbol, unless it is level.
+    fn turned(&mut self, turn: Vector2) {
+        if turn != Vector2::new(1.0, 0.0) {
+            self.out.real(50, degrees(turn));
         }
     }
 
@@ -297,7 +316,7 @@ impl<'a> Entities<'a> {
             self.out.int(66, 1);
         }
         self.out.name(2, &block.name).point(10, at).real(41, scale).real(42, scale).real(43, scale);
-        self.out.real(50, degrees(turn));
+        self.turned(turn);
         self.end(&item.id);
         if filled.is_empty() {
             return;
@@ -393,10 +412,10 @@ struct View {
 /// Level and upright alignment codes of a text.
 fn alignment(anchor: Anchor) -> (i64, i64) {
     match anchor {
-        Anchor::Left => (0, 0),
+        // A text held at the left is written from the left end of its baseline, wherever it is held.
+        Anchor::Left | Anchor::MiddleLeft => (0, 0),
         Anchor::Center => (1, 0),
         Anchor::Right => (2, 0),
-        Anchor::MiddleLeft => (0, 2),
         Anchor::Middle => (1, 2),
         Anchor::MiddleRight => (2, 2),
     }

@@ -5,6 +5,10 @@ use std::fmt::Write as _;
 
 /// Decimals of a real number: a hundred-millionth of a drawing unit, below what any reader keeps apart on a site.
 const DECIMALS: usize = 8;
+/// Such parts in one.
+const PARTS: f64 = 1e8;
+/// Whole numbers up to here are exact in a real: 2^53.
+const EXACT: f64 = 9_007_199_254_740_992.0;
 
 /// The number of an entity, table entry or object; unique in the file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -89,7 +93,7 @@ impl Tags {
 
     /// A real number with a fixed number of decimals at most, and at least one.
     pub(super) fn real(&mut self, code: u16, value: f64) -> &mut Self {
-        self.line(code, |out| out.push_str(&real_text(value)))
+        self.line(code, |out| push_real(out, value))
     }
 
     /// A handle, as its own or as a pointer.
@@ -127,7 +131,7 @@ impl Tags {
 
     fn line(&mut self, code: u16, value: impl FnOnce(&mut String)) -> &mut Self {
         // Writing to a `String` cannot fail.
-        let _ = writeln!(self.text, "{code:>3}");
+        let _ = writeln!(self.text, "{code}");
         value(&mut self.text);
         self.text.push('\n');
         self
@@ -135,14 +139,26 @@ impl Tags {
 }
 
 /// Fixed decimals without idle zeros, `.0` kept so that a reader sees a real, and no negative zero.
-fn real_text(value: f64) -> String {
-    let mut text = format!("{value:.DECIMALS$}");
-    let kept = text.trim_end_matches('0').len();
-    text.truncate(kept);
-    if text.ends_with('.') {
-        text.push('0');
+fn push_real(out: &mut String, value: f64) {
+    let scaled = value * PARTS;
+    if scaled.abs() >= EXACT {
+        // Far origins in millimetres: the slow way is right at every size.
+        let text = format!("{value:.DECIMALS$}");
+        let kept = text.trim_end_matches('0');
+        out.push_str(kept);
+        out.push_str(if kept.ends_with('.') { "0" } else { "" });
+        return;
     }
-    if text == "-0.0" { "0.0".into() } else { text }
+    let parts = scaled.round() as i64;
+    let (whole, mut part, mut places) =
+        (parts.unsigned_abs() / PARTS as u64, parts.unsigned_abs() % PARTS as u64, DECIMALS);
+    while places > 1 && part % 10 == 0 {
+        part /= 10;
+        places -= 1;
+    }
+    let sign = if parts < 0 { "-" } else { "" };
+    // Writing to a `String` cannot fail.
+    let _ = write!(out, "{sign}{whole}.{part:0places$}");
 }
 
 /// ASCII with everything else as `\U+XXXX` (two of them beyond the first 65,536 characters); control characters would break the
@@ -167,10 +183,20 @@ mod tests {
 
     #[test]
     fn reals_have_one_form() {
-        for (value, text) in
-            [(0.0, "0.0"), (-1e-12, "0.0"), (2.5, "2.5"), (100.0, "100.0"), (1.0 / 3.0, "0.33333333"), (-7.25, "-7.25")]
-        {
-            assert_eq!(real_text(value), text);
+        for (value, text) in [
+            (0.0, "0.0"),
+            (-1e-12, "0.0"),
+            (2.5, "2.5"),
+            (100.0, "100.0"),
+            (1.0 / 3.0, "0.33333333"),
+            (-7.25, "-7.25"),
+            (-0.125, "-0.125"),
+            (1.5e9, "1500000000.0"),
+            (500_000_000.25, "500000000.25"),
+        ] {
+            let mut out = String::new();
+            push_real(&mut out, value);
+            assert_eq!(out, text);
         }
     }
 
@@ -178,7 +204,7 @@ mod tests {
     fn text_keeps_its_meaning() {
         let mut tags = Tags::default();
         tags.words(1, "6° 50% %%d ^J\n屋²").int(70, -3);
-        assert_eq!(tags.text, "  1\n6%%d 50% %%%%%%d ^ J \\U+5C4B\\U+00B2\n 70\n-3\n");
+        assert_eq!(tags.text, "1\n6%%d 50% %%%%%%d ^ J \\U+5C4B\\U+00B2\n70\n-3\n");
     }
 
     #[test]

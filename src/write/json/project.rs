@@ -39,6 +39,10 @@ pub fn project_json(project: &Project) -> ProjectJson {
         cold: writer.cold(),
         load: project.checks.load,
         checks: project.checks.checks.iter().map(check).collect(),
+        supplies: project.checks.supplies.clone(),
+        readings: project.checks.readings.clone(),
+        shed: project.checks.shed.clone(),
+        one_line: project.checks.one_line.clone(),
         takeoff: project.takeoff.clone(),
         findings: findings_in_drawing(&linework.frame, &project.findings),
     }

@@ -1,7 +1,7 @@
 //! What stands in `N.json`.
 
 use super::roof::{DrawingJson, RoofJson};
-use crate::checks::{LoadSummary, SourceLabel, Verdict};
+use crate::checks::{CircuitSupply, LoadSummary, OneLineItem, Reading, Shed, SourceLabel, Verdict};
 use crate::courses::ElementRole;
 use crate::finding::Finding;
 use crate::geometry::{Point2, Point3};
@@ -51,6 +51,14 @@ pub struct ProjectJson {
     pub load: LoadSummary,
     /// Judgements.
     pub checks: Vec<CheckJson>,
+    /// How each circuit is supplied.
+    pub supplies: Vec<CircuitSupply>,
+    /// Resistances to expect.
+    pub readings: Vec<Reading>,
+    /// Circuits that a panel too small must do without, the first to go first.
+    pub shed: Vec<Shed>,
+    /// The one-line diagram: each item hangs on an earlier one.
+    pub one_line: Vec<OneLineItem>,
     /// What to order.
     pub takeoff: Takeoff,
     /// What a person must know; places are in drawing coordinates.

@@ -1,0 +1,95 @@
+//! The view page in a real browser: what a thumb on a tablet does to it.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// Done in the page as a person would do it; what came of it goes into the page's title as JSON.
+const HANDS: &str = r##"<script>
+window.addEventListener("load", () => {
+  const errors = window.faults;
+  const chosen = () => Array.from(document.querySelectorAll("tr.chosen"), (row) => row.dataset.segment);
+  const marked = () => document.querySelectorAll("svg .chosen").length;
+  const shown = () => document.querySelector(".sheet.shown").dataset.sheet;
+  const box = () => document.querySelector(".sheet.shown svg").getAttribute("viewBox").split(" ").map(Number).join(" ");
+  const first = shown();
+  const strip = document.querySelector('.sheet.shown [data-id="S2.strip"]');
+  strip.dispatchEvent(new MouseEvent("click", { bubbles: true }));
+  const tapped = { chosen: chosen(), marked: marked(), shown: shown() };
+  const whole = box();
+  document.querySelector('tr[data-segment="S1"]').click();
+  const found = { chosen: chosen(), marked: marked(), shown: shown(), nearer: box() !== whole };
+  document.getElementById("whole").click();
+  const back = box() === whole;
+  document.getElementById("larger").click();
+  const larger = Number(box().split(" ")[2]) < Number(whole.split(" ")[2]);
+  const layer = document.querySelector('input[data-layer="E-HEAT-LEAD"]');
+  const leads = () => Array.from(document.querySelectorAll(".layer-E-HEAT-LEAD")).filter((g) => g.getClientRects().length > 0).length;
+  const on = leads();
+  layer.click();
+  const off = leads();
+  layer.click();
+  const again = leads();
+  const search = document.getElementById("search");
+  search.value = "F1-0-1";
+  search.dispatchEvent(new Event("input"));
+  const left = Array.from(document.querySelectorAll("tbody tr")).filter((row) => !row.hidden).length;
+  window.dispatchEvent(new Event("beforeprint"));
+  const printed = box() === whole;
+  const loaded = performance.getEntriesByType("resource").length;
+  document.title = JSON.stringify({ first, tapped, found, back, larger, on, off, again, left, printed, loaded, errors });
+});
+</script>"##;
+
+fn drafted(folder: &Path) -> PathBuf {
+    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable");
+    let status = Command::new(env!("CARGO_BIN_EXE_eavesdraft"))
+        .arg("draft")
+        .arg(samples.join("plan.dxf"))
+        .arg("--job")
+        .arg(samples.join("job.toml"))
+        .arg("-o")
+        .arg(folder)
+        .output()
+        .unwrap();
+    assert!(status.status.success(), "{}", String::from_utf8_lossy(&status.stderr));
+    folder.join("A-gable.html")
+}
+
+#[test]
+#[ignore = "needs chromium"]
+fn a_tap_finds_the_row_and_a_row_finds_the_segment() {
+    let folder = tempfile::tempdir().unwrap();
+    let page = std::fs::read_to_string(drafted(folder.path())).unwrap();
+    let watched = page.replacen(
+        "<head>",
+        "<head><script>window.faults = []; window.onerror = (words) => window.faults.push(String(words));</script>",
+        1,
+    );
+    let path = folder.path().join("watched.html");
+    std::fs::write(&path, watched.replace("</body>", &format!("{HANDS}</body>"))).unwrap();
+    let output = Command::new("chromium")
+        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--window-size=1400,900"])
+        .arg(format!("--user-data-dir={}", folder.path().join("profile").display()))
+        .arg("--dump-dom")
+        .arg(format!("file://{}", path.display()))
+        .output()
+        .expect("chromium cannot be started");
+    let dom = String::from_utf8_lossy(&output.stdout);
+    let title = dom.split("<title>").nth(1).and_then(|rest| rest.split("</title>").next()).unwrap_or_default();
+    let seen: serde_json::Value = serde_json::from_str(title)
+        .unwrap_or_else(|e| panic!("{e}: {title}\n{}", String::from_utf8_lossy(&output.stderr)));
+    assert_eq!(seen["errors"], serde_json::json!([]), "{seen}");
+    assert_eq!(seen["loaded"], 0, "nothing is fetched: {seen}");
+    assert_eq!(seen["first"], "E-101");
+    assert_eq!(seen["tapped"]["chosen"], serde_json::json!(["S2"]), "{seen}");
+    assert_eq!(seen["tapped"]["shown"], "E-101", "a tap stays on its sheet");
+    assert!(seen["tapped"]["marked"].as_u64().unwrap() >= 4, "on the plan and on its face: {seen}");
+    assert_eq!(seen["found"]["chosen"], serde_json::json!(["S1"]), "{seen}");
+    assert_eq!(seen["found"]["shown"], "E-401", "a row opens the face: {seen}");
+    for what in ["back", "larger", "printed"] {
+        assert_eq!(seen[what], true, "{what}: {seen}");
+    }
+    assert_eq!(seen["found"]["nearer"], true, "{seen}");
+    assert!(seen["on"].as_u64().unwrap() > 0 && seen["off"] == 0 && seen["again"] == seen["on"], "{seen}");
+    assert_eq!(seen["left"], 1, "{seen}");
+}
