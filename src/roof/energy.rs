@@ -87,8 +87,10 @@ pub(super) fn price(piece: &Piece, known: &Known, planes: &[Plane]) -> Priced {
     }
     energy += level_cost(piece, planes, &borders);
     let (gables, outline) = outline_cost(piece, &borders);
-    let strange =
-        outline + fold_cost(piece, planes, &folds) + pitch_cost(piece, planes) + ponds(piece, planes) as f64 * POND;
+    let strange = outline
+        + fold_cost(piece, planes, &folds)
+        + pitch_cost(piece, planes)
+        + ponds(piece, planes) as f64 * POND;
     energy += gables + strange;
     energy += said_otherwise(piece, known, planes, &borders, &folds);
     Priced { folds, borders, energy, strange, misses }
