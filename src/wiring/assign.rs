@@ -88,7 +88,10 @@ impl Choices<'_> {
     fn open_boxes(&self, mut base: Booked, open: &mut Vec<usize>, candidates: &[usize], wanted: &[usize]) -> Booked {
         let mut served = std::mem::take(&mut base.served);
         let done: BTreeSet<usize> = served.iter().map(|s| s.chain).collect();
-        let wanted: Vec<usize> = wanted.iter().copied().filter(|c| !done.contains(c)).collect();
+        // One that finds no way with every candidate open finds none with any of them.
+        let every: Vec<usize> = open.iter().chain(candidates).copied().collect();
+        let servable = |c: &usize| !done.contains(c) && self.cheapest(&base, &every, *c).is_some();
+        let wanted: Vec<usize> = wanted.iter().copied().filter(servable).collect();
         let mut now = base.clone();
         let mut opened: Vec<usize> = Vec::new();
         let mut closed: Vec<usize> = candidates.iter().copied().filter(|c| !open.contains(c)).collect();

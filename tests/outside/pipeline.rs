@@ -70,23 +70,6 @@ fn lay_out_all(folder: &str, ending: &str) -> Tally {
         tally.segments += project.courses.segments.len();
         tally.unfed += project.wiring.unfed.len();
         for unfed in &project.wiring.unfed {
-            let s = &project.courses.segments[unfed.segment.index()];
-            let z = &project.zones.zones[s.zone.index()];
-            let layout = project.zones.layout(s.face).unwrap();
-            let kinds: Vec<String> =
-                layout.edges.iter().map(|e| format!("{:?}({:.0},{:.0})", e.kind, e.a.x, e.a.y)).collect();
-            println!(
-                "DIAG {name} {} {:?} zone {:?} along {:.1}-{:.1} v {:.1} openings {} | {} | {}",
-                s.tag,
-                s.element,
-                z.kind,
-                s.along.low,
-                s.along.high,
-                s.across.low,
-                layout.openings.len(),
-                reason(&unfed.why),
-                kinds.join(" ")
-            );
             *tally.reasons.entry(reason(&unfed.why)).or_default() += 1;
         }
         tally.broken.extend(broken(&project).into_iter().map(|b| format!("{name}: {b}")));
