@@ -4,7 +4,7 @@ use super::arrows::{Found, find};
 use super::choose::{Choice, block_path, choose, place_of};
 use super::drawing::{Drawing, plain};
 use super::entity::{Shape, Text};
-use super::expand::{Leaf, MOST_POINTS, too_large};
+use super::expand::{Leaf, MOST_OF_ONE, most_points, too_large};
 use super::flatten::CHORD_ERROR;
 use super::ledger::Ledger;
 use super::model::{Arrow, DrawingReport, EntityCount, Facet, Linework, Note, Origin, Path, Role, SourceFrame};
@@ -96,7 +96,7 @@ fn gather_roof(
     let mut heights: Option<(f64, f64)> = None;
     let mut line_heights: Option<(f64, f64)> = None;
     let faces_of_polylines = drawn_as_closed_faces(drawing, choice, arrows, frame);
-    let mut total = 0;
+    let (mut total, most) = (0, most_points(drawing));
     for &position in choice.roof.iter().filter(|position| !arrows.contains(position)) {
         let leaf = choice.expanded.leaves[position];
         match drawing.entities[leaf.entity].shape {
@@ -110,7 +110,7 @@ fn gather_roof(
         }
         let mut drawn = draw(drawing, &choice.expanded, leaf, error);
         total += drawn.size();
-        if total > MOST_POINTS {
+        if total > most || drawn.size() > MOST_OF_ONE {
             return Err(too_large(total));
         }
         let low = drawn.line_heights();
@@ -159,7 +159,7 @@ fn gather_roof(
     for &(position, role) in &choice.others {
         let drawn = draw(drawing, &choice.expanded, choice.expanded.leaves[position], error);
         total += drawn.size();
-        if total > MOST_POINTS {
+        if total > most || drawn.size() > MOST_OF_ONE {
             return Err(too_large(total));
         }
         let flat = sides(&drawn.facets);

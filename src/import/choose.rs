@@ -123,7 +123,7 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
     let size = Size { figure: longest_figure(drawing, &expanded, &roof).unwrap_or(all), all };
     let decision = decide(&drawing.header, &gather(drawing), settings.units, size, ledger);
     let k = decision.unit.inches();
-    let candidates: Vec<Candidate> = layers
+    let mut candidates: Vec<Candidate> = layers
         .iter()
         .filter_map(|(&layer, &(own, paths))| {
             let own = own?;
@@ -134,8 +134,43 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
     let names: Vec<&str> = candidates.iter().map(|candidate| candidate.words.as_str()).collect();
     let words = format!("the roof is the linework on {}", names.join(", "));
     ledger.add(Finding::new(Severity::Note, "roof-chosen", words, Place::none()));
+    candidates.extend(runners_up(drawing, plan, k));
     let others = others(drawing, &expanded, plan, area);
     Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
+}
+
+/// A figure smaller than this is no roof anybody would look for, square inches: 10 ft by 10 ft.
+const LEAST_RUNNER_UP: f64 = 14_400.0;
+
+/// Other visible layers with lines or polylines in model space, the largest box first; `scale` is inches in a drawing unit.
+fn runners_up(drawing: &Drawing, chosen: &Plan, scale: f64) -> Vec<Candidate> {
+    let plan = Plan::of_everything(drawing, Annotation::LeftOut);
+    let free =
+        |layer: u32| chosen.use_of(layer) == Use::Nothing && plan.use_of(layer) == Use::Any && plan.visible(layer);
+    let mut layers: BTreeMap<u32, (Box2, usize)> = BTreeMap::new();
+    for entity in drawing.model.iter().flat_map(|range| &drawing.entities[range.clone()]) {
+        let own = match &entity.shape {
+            Shape::Line(ends) => Box2::around(ends.iter().map(|end| end.plan())),
+            Shape::Polyline(line) => Box2::around(line.vertices.iter().map(|(point, _)| point.plan())),
+            _ => None,
+        };
+        let Some(own) = own.filter(|_| entity.shown && free(entity.layer)) else { continue };
+        let entry = layers.entry(entity.layer).or_insert((own, 0));
+        *entry = (join(Some(entry.0), Some(own)).unwrap_or(own), entry.1 + 1);
+    }
+    let mut found: Vec<Candidate> = layers
+        .into_iter()
+        .map(|(layer, (own, paths))| Candidate {
+            words: format!("layer {}", drawing.layers[layer as usize].name),
+            area: own.width() * own.height() * scale * scale,
+            paths,
+            chosen: false,
+        })
+        .filter(|candidate| candidate.area >= LEAST_RUNNER_UP)
+        .collect();
+    found.sort_by(|a, b| b.area.total_cmp(&a.area).then_with(|| a.words.cmp(&b.words)));
+    found.truncate(MOST_CANDIDATES);
+    found
 }
 
 fn size_of(area: Box2) -> Size {

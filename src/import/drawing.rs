@@ -10,6 +10,7 @@ use super::text::Decoder;
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Point3, Vector3};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -53,6 +54,8 @@ pub(super) struct Block<'a> {
 /// A drawing with blocks unexpanded.
 #[derive(Debug)]
 pub(super) struct Drawing<'a> {
+    /// Bytes of the file, to which all work is kept in proportion.
+    pub size: usize,
     /// The header.
     pub header: Header,
     /// How names and texts are written.
@@ -85,7 +88,9 @@ struct Reading<'a, 'l> {
     ledger: &'l mut Ledger,
     section: Section,
     /// Raw layer names with their positions.
-    layer_names: BTreeMap<Vec<u8>, u32>,
+    layer_names: BTreeMap<Cow<'a, [u8]>, u32>,
+    /// The layer asked for last, as written: entities of one layer mostly stand together.
+    last_layer: (&'a [u8], u32),
     /// Raw layers, decoded at the end.
     raw_layers: Vec<(&'a [u8], bool, bool)>,
     /// Name, base and first entity of the block being read.
@@ -151,6 +156,7 @@ fn read_as<'a>(bytes: &'a [u8], decimals: Decimals, ledger: &mut Ledger) -> Resu
 impl<'a, 'l> Reading<'a, 'l> {
     fn new(ledger: &'l mut Ledger) -> Self {
         let drawing = Drawing {
+            size: 0,
             header: Header::default(),
             decoder: Decoder::default(),
             layers: Vec::new(),
@@ -165,6 +171,7 @@ impl<'a, 'l> Reading<'a, 'l> {
             ledger,
             section: Section::Other,
             layer_names: BTreeMap::new(),
+            last_layer: (b"", u32::MAX),
             raw_layers: Vec::new(),
             block: None,
             polyline: None,
@@ -261,11 +268,17 @@ impl<'a, 'l> Reading<'a, 'l> {
     /// The position of a layer; names that differ only in capitals are one layer.
     fn layer(&mut self, name: &'a [u8]) -> u32 {
         let name = name.trim_ascii();
-        let key = name.to_ascii_uppercase();
-        *self.layer_names.entry(key).or_insert_with(|| {
+        if self.last_layer == (name, self.last_layer.1) && self.last_layer.1 != u32::MAX {
+            return self.last_layer.1;
+        }
+        let small = name.iter().any(u8::is_ascii_lowercase);
+        let key = if small { Cow::Owned(name.to_ascii_uppercase()) } else { Cow::Borrowed(name) };
+        let position = *self.layer_names.entry(key).or_insert_with(|| {
             self.raw_layers.push((name, false, false));
             (self.raw_layers.len() - 1) as u32
-        })
+        });
+        self.last_layer = (name, position);
+        position
     }
 
     fn entity(&mut self, record: &Record<'a>) {
@@ -380,12 +393,15 @@ impl<'a, 'l> Reading<'a, 'l> {
     fn finish(mut self, bytes: &[u8]) -> Drawing<'a> {
         let header = &self.drawing.header;
         let decoder = Decoder::new(header.version.as_deref(), header.code_page.as_deref(), bytes);
+        // The names are looked up no more, and a drawing may have a million.
+        drop(self.layer_names);
         self.drawing.layers = self
             .raw_layers
             .iter()
             .map(|&(name, off, frozen)| Layer { name: decoder.plain(name), off, frozen })
             .collect();
         self.drawing.decoder = decoder;
+        self.drawing.size = bytes.len();
         self.drawing
     }
 }

@@ -16,12 +16,16 @@ use crate::geometry::{Matrix4, Point3, Vector3};
 
 /// Blocks nested deeper than this are refused: drawings nest a handful of levels.
 const DEEPEST: usize = 64;
-/// So many pieces may come out of blocks whatever the size of the file, and so many times its own entities beyond; the bound keeps a block
-/// bomb from filling memory.
-const MOST_LEAVES: usize = 250_000;
-const TIMES_THE_ENTITIES: usize = 8;
-/// Points of all pieces, curves flattened.
-pub(super) const MOST_POINTS: usize = 2_000_000;
+/// So many pieces may come out of blocks whatever the size of the file, and one for so many of its bytes beyond: an entity takes about a
+/// hundred, so blocks may repeat a drawing six times over. The bound keeps the work in proportion to the file.
+const ANY_LEAVES: usize = 1_500;
+const BYTES_A_LEAF: usize = 16;
+/// So many points may come out of curves whatever the size of the file, and one for so many of its bytes beyond: a vertex takes at least ten,
+/// so a drawing without blocks and curves never has more.
+const ANY_POINTS: usize = 20_000;
+const BYTES_A_POINT: usize = 8;
+/// Points of one entity, its curves flattened.
+pub(super) const MOST_OF_ONE: usize = 300_000;
 /// Entities looked at while following blocks.
 const MOST_STEPS: usize = 20_000_000;
 
@@ -130,7 +134,7 @@ pub(super) fn expand(drawing: &Drawing, plan: &Plan, ledger: &mut Ledger) -> Res
         zero,
         out,
         steps: 0,
-        most: MOST_LEAVES + TIMES_THE_ENTITIES * drawing.entities.len(),
+        most: most_leaves(drawing),
     };
     for range in drawing.model.clone() {
         walk.entities(range, 0, 0)?;
@@ -307,6 +311,16 @@ fn place(insert: &Insert, normal: Option<&Vector3>, shift: Vector3, base: Point3
     let turned = Matrix4::rotation(insert.angle.to_radians()).after(&shifted);
     let placed = Matrix4::translation(insert.at - Point3::default()).after(&turned);
     normal.map_or(placed, |&normal| plane_of(normal).after(&placed))
+}
+
+/// Leaves and placements a drawing may have; any file may place each of its own entities once.
+fn most_leaves(drawing: &Drawing) -> usize {
+    ANY_LEAVES + drawing.entities.len().max(drawing.size / BYTES_A_LEAF)
+}
+
+/// Points its linework may have.
+pub(super) fn most_points(drawing: &Drawing) -> usize {
+    ANY_POINTS + drawing.size / BYTES_A_POINT
 }
 
 /// The error for a drawing with more pieces than any roof.

@@ -1,6 +1,7 @@
 //! Curves become straight pieces.
 
 use super::entity::{Arc, Polyline};
+use super::expand::MOST_OF_ONE;
 use crate::geometry::{Matrix4, Point3, Vector2, Vector3, trig};
 use std::f64::consts::TAU;
 
@@ -8,8 +9,8 @@ use std::f64::consts::TAU;
 /// makes more pieces than a crew can measure; larger is seen at the edge of a round bay.
 pub(super) const CHORD_ERROR: f64 = 1.0 / 16.0;
 
-/// A curve becomes at most so many pieces; a full circle of 19 miles still keeps the chord error.
-const MOST_PIECES: f64 = 10_000.0;
+/// A curve becomes at most so many pieces; a full circle of a mile and a half across still keeps the chord error.
+const MOST_PIECES: f64 = 2_000.0;
 
 /// Points of an arc in its own plane, both ends included; a full circle does not repeat its first point.
 ///
@@ -35,7 +36,8 @@ pub(super) fn polyline(line: &Polyline, error: f64) -> Vec<Point3> {
     for (place, &(point, bulge)) in line.vertices.iter().enumerate() {
         points.push(point);
         let joined = place + 1 < count || line.closed;
-        if bulge != 0.0 && joined && count > 1 {
+        // Beyond what one entity may have it is refused as a whole, so no more of it is worked out.
+        if bulge != 0.0 && joined && count > 1 && points.len() <= MOST_OF_ONE {
             bulged(point, line.vertices[(place + 1) % count].0, bulge, error, &mut points);
         }
     }

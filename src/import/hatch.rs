@@ -5,6 +5,7 @@
 
 use super::curves::{Ellipse, Spline};
 use super::entity::{Arc, Polyline, Shape};
+use super::expand::MOST_OF_ONE;
 use super::flatten;
 use super::group::Group;
 use super::record::{Read, Record, Refusal, number};
@@ -37,13 +38,19 @@ impl Boundary {
     /// Straight pieces: one closed path where the edges join, else a path for each stretch that does.
     pub fn flatten(&self, error: f64) -> Vec<(Vec<Point3>, bool)> {
         let mut paths: Vec<(Vec<Point3>, bool)> = Vec::new();
+        let mut total = 0;
         for (edge, direction) in &self.edges {
+            // What one entity may have is used up: it is refused as a whole.
+            if total > MOST_OF_ONE {
+                break;
+            }
             let (mut points, closed) = match edge {
                 Edge::Line(line) => (flatten::polyline(line, error), line.closed),
                 Edge::Arc(arc) => flatten::arc(arc, error),
                 Edge::Ellipse(ellipse) => ellipse.flatten(error),
                 Edge::Spline(spline) => spline.flatten(error),
             };
+            total += points.len();
             if *direction == Direction::Backward {
                 points.reverse();
             }

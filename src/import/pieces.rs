@@ -2,7 +2,7 @@
 
 use super::drawing::Drawing;
 use super::entity::{FacetShape, Shape};
-use super::expand::{Expanded, Leaf};
+use super::expand::{Expanded, Leaf, MOST_OF_ONE};
 use super::flatten::{self, plane_of, stretch};
 use crate::geometry::{Box2, Matrix4, Point2, Point3};
 
@@ -103,8 +103,12 @@ pub(super) fn draw(drawing: &Drawing, expanded: &Expanded, leaf: Leaf, error: f6
         }
         Shape::Leader(points) => drawn.paths.push((mapped(points.to_vec()), false)),
         Shape::Hatch(boundaries) => {
-            for (points, closed) in boundaries.iter().flat_map(|boundary| boundary.flatten(error)) {
-                drawn.paths.push((mapped(points), closed));
+            for boundary in boundaries {
+                if drawn.size() > MOST_OF_ONE {
+                    break;
+                }
+                let flat = boundary.flatten(error).into_iter();
+                drawn.paths.extend(flat.map(|(points, closed)| (mapped(points), closed)));
             }
         }
         Shape::Insert(_) | Shape::Text(_) | Shape::Dimension(_) | Shape::Aside | Shape::Unread => {}

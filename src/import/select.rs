@@ -34,8 +34,9 @@ impl Figure {
 /// Figures of an own separate area larger than this share of a rectangle around them show that the rectangle is a frame.
 const SHARE_IN_A_FRAME: f64 = 0.1;
 
-/// Pairs of lines with meeting boxes that are looked at; a busy sheet has a few hundred thousand.
-const MOST_PAIRS: usize = 20_000_000;
+/// Pairs of lines with meeting boxes that are looked at in any drawing, and further ones for each line; a busy sheet has a dozen.
+const MOST_PAIRS: usize = 2_000_000;
+const MOST_PAIRS_PER_LINE: usize = 64;
 
 /// Groups members whose segments come within `gap` of each other, largest box first and frames last.
 ///
@@ -55,7 +56,7 @@ pub(super) fn figures(members: &[Vec<Segment2>], gap: f64) -> Result<Vec<Figure>
         let Some(around) = Box2::around([segment.a, segment.b]) else { continue };
         let meeting = index.meeting(around.grown(gap));
         pairs += meeting.len();
-        if pairs > MOST_PAIRS {
+        if pairs > MOST_PAIRS + MOST_PAIRS_PER_LINE * segments.len() {
             return Err(Error::refused("too-dense", "too many lines lie over each other to find the roof among them")
                 .with_hint("name the roof's layers with --layer or [drawing] roof_layers"));
         }

@@ -146,6 +146,35 @@ impl Draft {
         self.settle();
     }
 
+    /// The connected pieces as drafts of their own; `piece_of` gives the piece of each node.
+    pub(super) fn apart(&self, piece_of: &[usize]) -> Vec<Self> {
+        let count = piece_of.iter().max().map_or(0, |last| last + 1);
+        let mut pieces = vec![Self::default(); count];
+        let mut place = Vec::with_capacity(self.nodes.len());
+        for (node, &piece) in self.nodes.iter().zip(piece_of) {
+            place.push(pieces[piece].nodes.len());
+            pieces[piece].nodes.push(node.clone());
+        }
+        for edge in &self.edges {
+            let ends = edge.ends.map(|end| place[end]);
+            pieces[piece_of[edge.ends[0]]].edges.push(DraftEdge { ends, sources: edge.sources.clone() });
+        }
+        pieces
+    }
+
+    /// One draft of several.
+    pub(super) fn together(pieces: Vec<Self>) -> Self {
+        let mut all = Self::default();
+        for piece in pieces {
+            let first = all.nodes.len();
+            all.nodes.extend(piece.nodes);
+            let moved = |edge: DraftEdge| DraftEdge { ends: edge.ends.map(|end| first + end), ..edge };
+            all.edges.extend(piece.edges.into_iter().map(moved));
+        }
+        all.settle();
+        all
+    }
+
     /// Keeps the edges for which `keep` says so.
     pub(super) fn keep_edges(&mut self, keep: impl Fn(usize) -> bool) {
         let mut number = 0;

@@ -3,16 +3,18 @@
 //! A ridge is often drawn only up to the chimney that stands on it. The roof below goes on, so the line is led through the
 //! opening: straight to its other half, to the point where several lines meet, or to a line so made.
 
-use super::cells::{Cells, find_cells};
+use super::cells::{Cells, connected, find_cells};
 use super::draft::{Draft, DraftEdge, DraftNode};
 use super::half_edge::{ring, start};
+use super::notes::FaceFinder;
 use super::repair::{Gap, gap_words, mend};
 use super::report::Report;
 use crate::error::Result;
 use crate::finding::{Finding, Place, Severity};
-use crate::geometry::{Point2, Region, Ring, Segment2, Vector2};
+use crate::geometry::{Point2, Ring, Segment2, SegmentIndex, Vector2};
 use crate::index::OriginId;
 use crate::units::decimal;
+use std::collections::BTreeMap;
 
 /// Sine of the angle by which two halves of one line may differ: about one degree.
 const STRAIGHT: f64 = 0.02;
@@ -40,9 +42,11 @@ struct Stop {
 pub(super) fn lead_through(draft: &mut Draft, openings: &[Ring], tolerance: f64, report: &mut Report) -> Result<bool> {
     let mut all = true;
     let mut changed = false;
-    let mut free = free_ends(draft);
+    let free = free_ends(draft);
+    let index = SegmentIndex::new(&free.iter().map(|stop| Segment2::new(stop.at, stop.at)).collect::<Vec<_>>());
+    let mut taken = vec![false; free.len()];
     for opening in openings {
-        let mut stops = take_stops(&mut free, opening, tolerance.max(STOPS_AT));
+        let mut stops = take_stops(&free, &index, &mut taken, opening, tolerance.max(STOPS_AT));
         let mut made: Vec<Segment2> = Vec::new();
         while let Some((i, j)) = straight_pair(&stops) {
             let (b, a) = (stops.remove(j), stops.remove(i));
@@ -93,13 +97,17 @@ fn free_ends(draft: &Draft) -> Vec<Stop> {
         .collect()
 }
 
-/// Takes the free ends in an opening or within `reach` of its outline.
-fn take_stops(free: &mut Vec<Stop>, opening: &Ring, reach: f64) -> Vec<Stop> {
+/// Takes the free ends in an opening or within `reach` of its outline that no opening took before.
+fn take_stops(free: &[Stop], index: &SegmentIndex, taken: &mut [bool], opening: &Ring, reach: f64) -> Vec<Stop> {
     let Some(around) = opening.bounds().map(|b| b.grown(reach)) else { return Vec::new() };
-    let here =
-        |stop: &Stop| around.contains(stop.at) && (opening.contains(stop.at) || opening.distance_to(stop.at) <= reach);
-    let (stops, others) = free.iter().partition(|stop| here(stop));
-    *free = others;
+    let here = |stop: &Stop| opening.contains(stop.at) || opening.distance_to(stop.at) <= reach;
+    let mut stops = Vec::new();
+    for number in index.meeting(around) {
+        if !taken[number] && here(&free[number]) {
+            taken[number] = true;
+            stops.push(free[number]);
+        }
+    }
     stops
 }
 
@@ -154,30 +162,58 @@ pub(super) fn take_out_figures(
     tolerance: f64,
     report: &mut Report,
 ) -> Result<Vec<(Ring, OriginId)>> {
-    let mut taken = Vec::new();
     let cells = find_cells(draft);
     let degrees = draft.degrees();
-    let figures: Vec<(Ring, Vec<Segment2>)> = (0..cells.cells.len())
-        .filter(|&cell| cells.cells[cell].area <= limit && is_figure(draft, &cells, &degrees, cell))
-        .map(|cell| {
+    // Figures by the connected piece they are part of: lines of other pieces have no part in the attempt, and each attempt costs no more
+    // than its own roof.
+    let mut figures: BTreeMap<usize, Vec<(Ring, Vec<Segment2>)>> = BTreeMap::new();
+    for cell in 0..cells.cells.len() {
+        if cells.cells[cell].area <= limit && is_figure(draft, &cells, &degrees, cell) {
             let walk = &cells.walks.walks[cells.cells[cell].walk];
-            (ring(draft, walk), walk.iter().map(|&dart| draft.segment(dart / 2)).collect())
-        })
-        .collect();
-    for (outline, sides) in figures {
-        let mut attempt = draft.clone();
-        let is_side = |edge: usize| sides.contains(&draft.segment(edge));
-        let origin = (0..draft.edges.len()).find(|&edge| is_side(edge)).map(|edge| draft.edges[edge].sources[0]);
-        attempt.keep_edges(|edge| !is_side(edge));
-        let mut told = Report::default();
-        let outlines = [outline];
-        if lead_through(&mut attempt, &outlines, tolerance, &mut told)? {
-            report.take(told);
-            *draft = attempt;
-            taken.extend(outlines.into_iter().zip(origin));
+            let sides = walk.iter().map(|&dart| draft.segment(dart / 2)).collect();
+            figures.entry(cells.cells[cell].piece).or_default().push((ring(draft, walk), sides));
         }
     }
+    if figures.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut pieces = draft.apart(&connected(draft));
+    let mut taken = Vec::new();
+    for (piece, figures) in figures {
+        for (outline, sides) in figures {
+            taken.extend(take_out(&mut pieces[piece], outline, &sides, tolerance, report)?);
+        }
+    }
+    if !taken.is_empty() {
+        *draft = Draft::together(pieces);
+        // A line led through may meet what stood by itself inside the figure.
+        mend(draft, tolerance, report)?;
+    }
     Ok(taken)
+}
+
+/// Takes one figure out of the piece it is part of, if every line that stops at it can be led through.
+fn take_out(
+    draft: &mut Draft,
+    outline: Ring,
+    sides: &[Segment2],
+    tolerance: f64,
+    report: &mut Report,
+) -> Result<Option<(Ring, OriginId)>> {
+    let is_side = |edge: usize| sides.contains(&draft.segment(edge));
+    let Some(first) = (0..draft.edges.len()).find(|&edge| is_side(edge)) else { return Ok(None) };
+    let origin = draft.edges[first].sources[0];
+    let mut attempt = draft.clone();
+    attempt.keep_edges(|edge| !is_side(edge));
+    let mut told = Report::default();
+    let outlines = [outline];
+    if !lead_through(&mut attempt, &outlines, tolerance, &mut told)? {
+        return Ok(None);
+    }
+    report.take(told);
+    *draft = attempt;
+    let [outline] = outlines;
+    Ok(Some((outline, origin)))
 }
 
 /// Whether lines meet a cell only in the middle of its straight sides, from at least two places, with roof all around it.
@@ -198,33 +234,45 @@ fn is_figure(draft: &Draft, cells: &Cells, all_degrees: &[usize], cell: usize) -
 
 /// Tells where free ends of one roof face each other: the roof is open there, or two of its faces are read as one.
 ///
-/// `repaired` still has its dangling lines; `faces` are the faces found without them.
-pub(super) fn tell_gaps(repaired: &Draft, faces: &[Region], report: &mut Report) {
+/// `repaired` still has its dangling lines; `faces` finds the faces found without them.
+pub(super) fn tell_gaps(repaired: &Draft, faces: &FaceFinder, report: &mut Report) {
     let edges_at = repaired.edges_at();
-    let piece_of = super::cells::connected(repaired);
+    let piece_of = connected(repaired);
     let free: Vec<usize> = (0..repaired.nodes.len()).filter(|&n| edges_at[n].len() == 1).collect();
     let points: Vec<Segment2> =
         free.iter().map(|&n| Segment2::new(repaired.nodes[n].at, repaired.nodes[n].at)).collect();
-    let index = crate::geometry::SegmentIndex::new(&points);
-    let partner = |i: usize| -> Option<(usize, f64)> {
-        let at = points[i].a;
-        index
-            .near(at, WIDEST_GAP)
+    // An index for each connected piece: only ends of one roof face each other.
+    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (i, &node) in free.iter().enumerate() {
+        members.entry(piece_of[node]).or_default().push(i);
+    }
+    let indexes: BTreeMap<usize, SegmentIndex> = members
+        .iter()
+        .map(|(&piece, own)| (piece, SegmentIndex::new(&own.iter().map(|&i| points[i]).collect::<Vec<_>>())))
+        .collect();
+    let nearest = |i: usize, reach: f64| -> Option<(usize, f64)> {
+        let (at, piece) = (points[i].a, piece_of[free[i]]);
+        indexes[&piece]
+            .near(at, reach)
             .into_iter()
-            .filter(|&j| edges_at[free[i]] != edges_at[free[j]] && piece_of[free[i]] == piece_of[free[j]])
+            .map(|own| members[&piece][own])
+            .filter(|&j| edges_at[free[i]] != edges_at[free[j]])
             .map(|j| (j, at.distance(points[j].a)))
-            .filter(|(_, width)| *width <= WIDEST_GAP)
+            .filter(|(_, width)| *width <= reach)
             .min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)))
     };
+    // Wider and wider, so that ends in a thicket are compared with their neighbours alone.
+    let partner = |i: usize| [0.05, 0.2, 1.0].iter().find_map(|share| nearest(i, share * WIDEST_GAP));
+    let partners: Vec<Option<(usize, f64)>> = (0..free.len()).map(partner).collect();
     for i in 0..free.len() {
-        let Some((j, width)) = partner(i).filter(|(j, _)| i < *j) else { continue };
+        let Some((j, width)) = partners[i].filter(|(j, _)| i < *j) else { continue };
         let long = |n: usize| repaired.segment(edges_at[n][0]).length() > width;
-        if partner(j).is_none_or(|(back, _)| back != i) || !long(free[i]) || !long(free[j]) {
+        if partners[j].is_none_or(|(back, _)| back != i) || !long(free[i]) || !long(free[j]) {
             continue;
         }
         let middle = points[i].a.lerp(points[j].a, 0.5);
         let gap = gap_words(Gap { ends: [points[i].a, points[j].a], width });
-        let (severity, code, message) = if faces.iter().any(|face| face.contains(middle)) {
+        let (severity, code, message) = if faces.face_at(middle).is_some() {
             (
                 Severity::Warning,
                 "broken-line",

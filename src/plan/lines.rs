@@ -12,9 +12,9 @@ use super::repair::{Gap, gap_words, narrowest_gap, repair};
 use super::report::Report;
 use crate::error::{Error, Result};
 use crate::finding::Place;
-use crate::geometry::{Region, Ring, Segment2};
+use crate::geometry::{Ring, Segment2};
 use crate::import::{Linework, Path, Role};
-use crate::index::{FaceId, OriginId};
+use crate::index::OriginId;
 use crate::job::DrawingSettings;
 
 /// Faces from lines alone. Figures that roof lines run through are left out as openings if they turn out to lie on the roof.
@@ -40,21 +40,18 @@ pub(super) fn plan_of_lines(
         if crossed.len() == count {
             found.extend(crossed.iter().map(|&path| openings::found_figure(&linework.paths[path])));
             found.extend(figures.into_iter().map(|(outline, origin)| FoundOpening { outline, origin }));
-            gaps::tell_gaps(&repaired, &plan_regions(&plan), &mut attempt);
+            gaps::tell_gaps(&repaired, &finder, &mut attempt);
             report.take(attempt);
             return Ok((plan, found));
         }
     }
 }
 
+/// Roof lines but those of the paths `left_out`, which rise.
 fn roof_lines(linework: &Linework, left_out: &[usize]) -> Vec<(Segment2, OriginId)> {
-    let roof = |(number, path): &(usize, &Path)| path.role == Role::Roof && !left_out.contains(number);
+    let roof = |(number, path): &(usize, &Path)| path.role == Role::Roof && left_out.binary_search(number).is_err();
     let paths = linework.paths.iter().enumerate().filter(roof);
     paths.flat_map(|(_, path)| path.plan_segments().map(|s| (s, path.origin))).collect()
-}
-
-fn plan_regions(plan: &PlanGraph) -> Vec<Region> {
-    (0..plan.faces.len()).map(|face| plan.region(FaceId::new(face))).collect()
 }
 
 /// Lines that bound faces and nothing else.

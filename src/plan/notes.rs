@@ -6,6 +6,7 @@ use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Point2, Segment2, SegmentIndex, trig};
 use crate::import::{Arrow, Note};
 use crate::index::FaceId;
+use crate::units::decimal;
 
 /// Steepest rise in 12 that is believed in a note; steeper figures are something else.
 const STEEPEST_IN_12: f64 = 30.0;
@@ -51,7 +52,24 @@ impl FaceFinder {
 pub(super) fn place_notes(notes: &[Note], finder: &FaceFinder, report: &mut Report) -> Vec<PlacedNote> {
     let mut placed = Vec::new();
     for note in notes {
-        let Some(pitch) = pitch_in(&note.text) else { continue };
+        let pitch = match reading_of(&note.text) {
+            Reading::Pitch(pitch) => pitch,
+            Reading::Nothing => continue,
+            Reading::Impossible(in_12) => {
+                let message = format!(
+                    "the pitch note '{}' says {} in 12, which no roof has (from {} to {}); it is not used",
+                    note.text,
+                    decimal(in_12, 2),
+                    decimal(SHALLOWEST_IN_12, 3),
+                    decimal(STEEPEST_IN_12, 0)
+                );
+                report.push(
+                    Finding::new(Severity::Warning, "pitch-not-possible", message, Place::at(note.at))
+                        .with_hint("correct the note, or give the pitch in the job file"),
+                );
+                continue;
+            }
+        };
         if let Some(face) = finder.face_at(note.at) {
             placed.push(PlacedNote { face, pitch, text: note.text.clone(), at: note.at, origin: note.origin });
         } else {
@@ -84,30 +102,52 @@ pub(super) fn place_arrows(arrows: &[Arrow], finder: &FaceFinder, report: &mut R
     placed.into_iter().map(|(_, arrow)| arrow).collect()
 }
 
-/// The pitch a text gives, as rise per run; `None` when it gives none.
+/// What a text says of pitch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Reading {
+    /// A pitch, as rise per run.
+    Pitch(f64),
+    /// A rise over 12 that is no roof's and no pitch beside it.
+    Impossible(f64),
+    /// Nothing.
+    Nothing,
+}
+
+/// The pitch a text gives.
 ///
 /// A pitch is a rise over a run of exactly 12 (`6:12`, `7 1/2 : 12`, `6/12`, `6 in 12`), an angle (`26.6°`, `26.6 deg`) or a
 /// percentage, anywhere in the text. Scales (`1:50`, `1/4" = 1'-0"`), dates and bare numbers are none.
-pub(super) fn pitch_in(text: &str) -> Option<f64> {
+fn reading_of(text: &str) -> Reading {
     let lower = text.to_lowercase().replace(['∶', '：'], ":").replace('⁄', "/");
     // A scale names its lengths; a date or clock time has a third figure. Both are told apart where the figure stands.
     let chars: Vec<char> = lower.chars().collect();
-    let mut at = 0;
+    let (mut at, mut impossible) = (0, Reading::Nothing);
     while at < chars.len() {
         let begins = chars[at].is_ascii_digit() && !joined_before(&chars[..at]);
         if begins && let Some((rise, after)) = number_at(&chars, at) {
-            if let Some(pitch) = pitch_at(&chars, rise, after) {
-                let in_12 = pitch * 12.0;
-                if (SHALLOWEST_IN_12..=STEEPEST_IN_12).contains(&in_12) {
-                    return Some(pitch);
+            match pitch_at(&chars, rise, after) {
+                Some((pitch, _)) if (SHALLOWEST_IN_12..=STEEPEST_IN_12).contains(&(pitch * 12.0)) => {
+                    return Reading::Pitch(pitch);
                 }
+                // A share of a hundred or an angle out of range speaks of something else: humidity, a plan's north.
+                Some((pitch, Written::OverTwelve)) => impossible = Reading::Impossible(pitch * 12.0),
+                _ => {}
             }
             at = skip_figure(&chars, at);
         } else {
             at += 1;
         }
     }
-    None
+    impossible
+}
+
+/// How a pitch is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Written {
+    /// As a rise over a run of 12.
+    OverTwelve,
+    /// As an angle or a share.
+    Otherwise,
 }
 
 /// Whether what stands before a digit makes it part of something longer: a code, a decimal, a ratio, a date, a length.
@@ -158,7 +198,7 @@ fn plain_at(chars: &[char], at: usize) -> Option<(f64, usize)> {
 }
 
 /// The pitch when what follows a number makes it one.
-fn pitch_at(chars: &[char], rise: f64, after: usize) -> Option<f64> {
+fn pitch_at(chars: &[char], rise: f64, after: usize) -> Option<(f64, Written)> {
     let mut at = after;
     let skip_spaces = |at: &mut usize| {
         while chars.get(*at) == Some(&' ') {
@@ -172,10 +212,10 @@ fn pitch_at(chars: &[char], rise: f64, after: usize) -> Option<f64> {
         || rest.starts_with('º')
         || ["deg", "degs", "degree", "degrees"].iter().any(|w| ends_word(w))
     {
-        return (rise > 0.0 && rise < 70.0).then(|| trig::tan(rise.to_radians()));
+        return (rise > 0.0 && rise < 70.0).then(|| (trig::tan(rise.to_radians()), Written::Otherwise));
     }
     if rest.starts_with('%') || ends_word("percent") {
-        return Some(rise / 100.0);
+        return Some((rise / 100.0, Written::Otherwise));
     }
     // A rise may carry an inch mark: 6" in 12", 6":12".
     if matches!(chars.get(at), Some('"' | '″')) {
@@ -191,7 +231,7 @@ fn pitch_at(chars: &[char], rise: f64, after: usize) -> Option<f64> {
     // 3/12/24 is a date, 6/12-1 a code; 6:12 pitch, 6:12" and 6:12. are pitches.
     let goes_on = matches!(next, '/' | ':' | '-' | '\'') && chars.get(end + 1).is_some_and(char::is_ascii_digit);
     let longer = next.is_alphanumeric() || (next == '\'' && chars.get(end + 1) != Some(&'\''));
-    (run == 12.0 && !goes_on && !longer).then_some(rise / 12.0)
+    (run == 12.0 && !goes_on && !longer).then_some((rise / 12.0, Written::OverTwelve))
 }
 
 #[cfg(test)]
@@ -220,8 +260,9 @@ mod tests {
             ("(6:12)", 6.0),
             ("1/4:12", 0.25),
         ] {
-            let pitch = pitch_in(text);
-            assert!(pitch.is_some_and(|p| (p * 12.0 - in_12).abs() < 1e-9), "{text}: {pitch:?}");
+            let reading = reading_of(text);
+            let right = matches!(reading, Reading::Pitch(pitch) if (pitch * 12.0 - in_12).abs() < 1e-9);
+            assert!(right, "{text}: {reading:?}");
         }
         for text in [
             "1:50",
@@ -244,9 +285,14 @@ mod tests {
             "90°",
             "3' IN 12'",
         ] {
-            let pitch = pitch_in(text);
+            let reading = reading_of(text);
             // One twelfth is a pitch; nobody writes a date so.
-            assert!(pitch.is_none() || ["1/12", "120%"].contains(&text), "{text}: {pitch:?}");
+            assert!(reading == Reading::Nothing || ["1/12", "120%"].contains(&text), "{text}: {reading:?}");
         }
+        for (text, in_12) in [("999:12", 999.0), ("31 in 12", 31.0), ("0:12", 0.0), ("SLOPE 80/12", 80.0)] {
+            assert_eq!(reading_of(text), Reading::Impossible(in_12), "{text}");
+        }
+        // A good pitch beside it is taken.
+        assert_eq!(reading_of("999:12 OR 6:12"), Reading::Pitch(0.5));
     }
 }

@@ -11,7 +11,7 @@ use super::repair::repair;
 use super::report::Report;
 use crate::error::Result;
 use crate::finding::{Finding, Place, Severity};
-use crate::geometry::{Box2, Point2, Region, Ring, Segment2, intersection};
+use crate::geometry::{Box2, Point2, Region, Ring, Segment2, SegmentIndex, intersection};
 use crate::import::{Linework, OpeningKind, Path, Role};
 use crate::index::{FaceId, OpeningId, OriginId};
 use crate::job::DrawingSettings;
@@ -104,20 +104,29 @@ fn outermost(mut outlines: Vec<Outline>) -> Vec<Outline> {
             .then(a.kind.cmp(&b.kind))
             .then(a.origin.cmp(&b.origin))
     });
-    let mut kept: Vec<Outline> = Vec::new();
-    for outline in outlines {
-        let holder = kept.iter_mut().find(|outer| {
-            let middle = outline.ring.bounds().map_or(Point2::default(), Box2::center);
-            outer.ring.contains(middle) && outline.ring.points.iter().all(|&p| inside_or_on(&outer.ring, p))
+    let nowhere = Box2 { min: Point2::default(), max: Point2::default() };
+    let boxes: Vec<Box2> = outlines.iter().map(|o| o.ring.bounds().unwrap_or(nowhere)).collect();
+    let index = SegmentIndex::new(&boxes.iter().map(|b| Segment2::new(b.min, b.max)).collect::<Vec<_>>());
+    let mut kept = vec![true; outlines.len()];
+    for number in 0..outlines.len() {
+        let middle = boxes[number].center();
+        let inner = &outlines[number];
+        // Larger ones come first, so one that holds this is decided already.
+        let holder = index.near(middle, 0.0).into_iter().take_while(|&outer| outer < number).find(|&outer| {
+            let ring = &outlines[outer].ring;
+            kept[outer] && ring.contains(middle) && inner.ring.points.iter().all(|&p| inside_or_on(ring, p))
         });
-        match holder {
+        if let Some(outer) = holder {
+            kept[number] = false;
             // A name on either of the two names both.
-            Some(outer) if outer.kind == OpeningKind::Unknown => outer.kind = outline.kind,
-            Some(_) => {}
-            None => kept.push(outline),
+            if outlines[outer].kind == OpeningKind::Unknown {
+                outlines[outer].kind = inner.kind;
+            }
         }
     }
-    kept
+    let mut kept = kept.into_iter();
+    outlines.retain(|_| kept.next().unwrap_or(true));
+    outlines
 }
 
 fn inside_or_on(ring: &Ring, point: Point2) -> bool {
@@ -182,12 +191,16 @@ fn contours(lines: &[(Segment2, OriginId)], tolerance: f64) -> Result<Vec<(Ring,
 /// Closed figures of no known layer that lie on the roof: no larger than the limit, and with no text inside (a tag's bubble).
 fn unnamed_outlines(linework: &Linework, finder: &FaceFinder, limit: f64) -> Vec<Outline> {
     let mut outlines = Vec::new();
+    let texts: Vec<Segment2> = linework.notes.iter().map(|note| Segment2::new(note.at, note.at)).collect();
+    let texts = SegmentIndex::new(&texts);
     for path in linework.paths.iter().filter(|path| path.role == Role::Other && path.closed) {
         let ring = Ring::new(path.points.iter().map(|p| p.plan()).collect()).counter_clockwise();
         let area = ring.signed_area();
         let sized = area > LEAST_PART && area <= limit;
         let on_roof = sized && ring.points.iter().all(|&p| finder.face_at(p).is_some());
-        if on_roof && !linework.notes.iter().any(|note| ring.contains(note.at)) {
+        let inside = |around| texts.meeting(around).into_iter().any(|note| ring.contains(linework.notes[note].at));
+        let tagged = || ring.bounds().is_some_and(inside);
+        if on_roof && !tagged() {
             outlines.push(Outline { kind: OpeningKind::Unknown, ring, origin: path.origin });
         }
     }
@@ -200,7 +213,7 @@ pub(super) fn crossed_figures(linework: &Linework, tolerance: f64, limit: f64) -
     let lines: Vec<(usize, Segment2)> =
         roof.iter().flat_map(|&p| linework.paths[p].plan_segments().map(move |s| (p, s))).collect();
     let segments: Vec<Segment2> = lines.iter().map(|(_, s)| *s).collect();
-    let index = crate::geometry::SegmentIndex::new(&segments);
+    let index = SegmentIndex::new(&segments);
     roof.into_iter()
         .filter(|&p| {
             let path = &linework.paths[p];

@@ -10,7 +10,7 @@ use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Point2, Segment2, SegmentIndex};
 use crate::index::OriginId;
 use crate::units::{decimal, feet_inches};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Rounds of repairs that may move points.
 const ROUNDS: usize = 4;
@@ -19,13 +19,16 @@ const ROUNDS: usize = 4;
 const CUTTING_ROUNDS: usize = 8;
 
 /// Pairs of ends in one tolerance square that any drawing may have; beyond them joining ends takes longer than reading did.
-const CROWDED_PAIRS: usize = 1_000_000;
+const CROWDED_PAIRS: usize = 100_000;
 
 /// Further pairs allowed for each end: sixteen ends at one corner are a busy corner.
 const CROWDED_PAIRS_PER_END: usize = 16;
 
 /// Pairs of lines with meeting boxes that any drawing may have: a roof plan has a few thousand, a hatch has the square of its lines.
-const DENSE_PAIRS: usize = 10_000_000;
+const DENSE_PAIRS: usize = 1_000_000;
+
+/// Further pairs allowed for each line.
+const DENSE_PAIRS_PER_LINE: usize = 64;
 
 /// How far past a junction a line may overshoot and still be cut off, in gap tolerances: 1 in by default. Longer free ends are
 /// set aside as dangling lines, which gives the same faces and tells more.
@@ -108,7 +111,7 @@ fn refuse_density(draft: &Draft) -> Result<()> {
     let mut pairs = 0;
     for &segment in &segments {
         pairs += index.meeting(around(segment)).len();
-        if pairs > DENSE_PAIRS {
+        if pairs > DENSE_PAIRS + DENSE_PAIRS_PER_LINE * segments.len() {
             let message = format!("the {} roof lines lie too densely to be a roof", segments.len());
             return Err(Error::refused("too-dense", message)
                 .at(Place::at(segment.midpoint()))
@@ -135,24 +138,33 @@ pub(super) struct Gap {
 }
 
 /// The narrowest gap between two free ends. Ends of one line do not make a gap.
+///
+/// The ends are swept from left to right; only those within the narrowest gap so far are kept, in order of height, so each is compared with a
+/// few others however many stand above each other.
 pub(super) fn narrowest_gap(draft: &Draft) -> Option<Gap> {
     let edges_at = draft.edges_at();
     let mut free: Vec<usize> = (0..draft.nodes.len()).filter(|&n| edges_at[n].len() == 1).collect();
     free.sort_by(|&a, &b| draft.nodes[a].at.x.total_cmp(&draft.nodes[b].at.x).then(a.cmp(&b)));
+    let at = |end: usize| draft.nodes[end].at;
+    // Nodes are numbered from bottom to top.
+    let mut kept: BTreeSet<usize> = BTreeSet::new();
+    let mut oldest = 0;
     let mut best: Option<Gap> = None;
-    for (i, &a) in free.iter().enumerate() {
-        for &b in &free[i + 1..] {
-            let ends = [draft.nodes[a].at, draft.nodes[b].at];
-            let least = best.map_or(f64::INFINITY, |gap| gap.width);
-            // Sorted by x: no later end can be nearer.
-            if ends[1].x - ends[0].x > least {
-                break;
-            }
-            let width = ends[0].distance(ends[1]);
-            if edges_at[a] != edges_at[b] && width < least {
-                best = Some(Gap { ends, width });
+    for &end in &free {
+        let least = best.map_or(f64::INFINITY, |gap| gap.width);
+        while at(free[oldest]).x < at(end).x - least {
+            kept.remove(&free[oldest]);
+            oldest += 1;
+        }
+        let below = kept.range(..end).rev().take_while(|&&other| at(end).y - at(other).y <= least);
+        let above = kept.range(end..).take_while(|&&other| at(other).y - at(end).y <= least);
+        for &other in below.chain(above).filter(|&&other| edges_at[other] != edges_at[end]) {
+            let width = at(other).distance(at(end));
+            if best.is_none_or(|gap| width < gap.width) {
+                best = Some(Gap { ends: [at(other), at(end)], width });
             }
         }
+        kept.insert(end);
     }
     best
 }

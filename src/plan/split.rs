@@ -25,7 +25,7 @@ pub(super) fn around(s: Segment2) -> Box2 {
 
 /// Crossings that any drawing may have, and further ones for each line. A roof has fewer crossings than lines; a hatch has
 /// the square of them.
-const MOST_CROSSINGS: usize = 100_000;
+const MOST_CROSSINGS: usize = 10_000;
 const MOST_CROSSINGS_PER_LINE: usize = 4;
 
 /// Cuts all crossing lines. Says whether anything changed.

@@ -213,10 +213,7 @@ fn pitch_cost(piece: &Piece, planes: &[Plane]) -> f64 {
 fn ponds(piece: &Piece, planes: &[Plane]) -> usize {
     let height = |face: usize, p: Point2| planes[face].height(p);
     let mut corners: Vec<(Point2, bool)> = Vec::new(); // point, whether something falls away from it
-    let mut note = |p: Point2, falls: bool| match corners.iter_mut().find(|c| c.0 == p) {
-        Some(corner) => corner.1 |= falls,
-        None => corners.push((p, falls)),
-    };
+    let mut note = |p: Point2, falls: bool| corners.push((p, falls));
     for fold in &piece.folds {
         let (a, b) = (fold.segment.a, fold.segment.b);
         let rise = height(fold.left, b) - height(fold.left, a);
@@ -228,5 +225,6 @@ fn ponds(piece: &Piece, planes: &[Plane]) -> usize {
         note(border.segment.a, true);
         note(border.segment.b, true);
     }
-    corners.iter().filter(|c| !c.1).count()
+    corners.sort_by(|(p, _), (q, _)| p.y.total_cmp(&q.y).then(p.x.total_cmp(&q.x)));
+    corners.chunk_by(|(p, _), (q, _)| p == q).filter(|same| same.iter().all(|(_, falls)| !falls)).count()
 }

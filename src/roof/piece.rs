@@ -74,8 +74,11 @@ impl Piece {
         let local: BTreeMap<FaceId, usize> = faces.iter().enumerate().map(|(i, &f)| (f, i)).collect();
         let number = |face: Option<FaceId>| face.and_then(|f| local.get(&f).copied());
         let (mut folds, mut borders) = (Vec::new(), Vec::new());
-        for (position, edge) in plan.edges.iter().enumerate() {
-            let id = EdgeId::new(position);
+        let sides = faces.iter().map(|face| &plan.faces[face.index()]);
+        let sides = sides.flat_map(|face| face.holes.iter().chain([&face.exterior]).flatten());
+        let own: BTreeSet<EdgeId> = sides.map(|half| half.edge).collect();
+        for id in own {
+            let edge = &plan.edges[id.index()];
             let segment = plan.segment(id);
             match (number(edge.left), number(edge.right)) {
                 (Some(left), Some(right)) if left != right => {

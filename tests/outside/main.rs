@@ -8,10 +8,14 @@ use eavesdraft::{geometry, sheet};
 
 #[path = "../../src/write/fixtures.rs"]
 mod fixtures;
+#[path = "../fuzz/mutate.rs"]
+mod mutate;
 
+mod bounds;
 mod corpus;
 mod dirty;
 mod ezdxf;
+mod hostile;
 mod import_files;
 mod pdf;
 mod pipeline;

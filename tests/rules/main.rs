@@ -5,6 +5,7 @@
 mod architecture;
 mod by_hand;
 mod command;
+mod drawings;
 mod errors_job;
 mod mutants;
 mod outline;
