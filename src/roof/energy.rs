@@ -48,7 +48,7 @@ const FAINT_FOLD: f64 = 0.12;
 /// A valley without fall.
 const LEVEL_VALLEY: f64 = 4.0;
 /// Per face, for the squared log of its pitch over the common one.
-const PITCHES: f64 = 1.5;
+const PITCHES: f64 = 2.0;
 /// Most that one face's pitch may cost.
 const PITCH_CAP: f64 = 3.0;
 /// A point inside the roof where water collects.
@@ -85,12 +85,10 @@ pub(super) fn price(piece: &Piece, known: &Known, planes: &[Plane]) -> Priced {
     for &miss in &misses {
         energy += PLANARITY * soft_square(miss / POINT_MISS);
     }
-    energy += level_cost(piece, planes, &borders);
+    energy += level_cost(piece, planes, &borders) + ridge_cost(piece, planes, &folds);
     let (gables, outline) = outline_cost(piece, &borders);
-    let strange = outline
-        + fold_cost(piece, planes, &folds)
-        + pitch_cost(piece, planes)
-        + ponds(piece, planes) as f64 * POND;
+    let strange =
+        outline + fold_cost(piece, planes, &folds) + pitch_cost(piece, planes) + ponds(piece, planes) as f64 * POND;
     energy += gables + strange;
     energy += said_otherwise(piece, known, planes, &borders, &folds);
     Priced { folds, borders, energy, strange, misses }
@@ -145,6 +143,17 @@ fn level_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
         .map(|(border, _)| {
             let off = planes[border.face].uphill_gradient().dot(border.along()) * border.segment.length();
             LEVEL * soft_square(off / LEVEL_MISS)
+        })
+        .sum()
+}
+
+/// Ridges are built level as eaves are; one that runs off level is a hip, or a line that is no fold.
+fn ridge_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
+    let ridges = piece.folds.iter().zip(kinds).filter(|(_, kind)| **kind == EdgeKind::Ridge);
+    ridges
+        .map(|(fold, _)| {
+            let both = planes[fold.left].uphill_gradient() + planes[fold.right].uphill_gradient();
+            LEVEL * soft_square(both.dot(fold.segment.b - fold.segment.a) / 2.0 / LEVEL_MISS)
         })
         .sum()
 }

@@ -14,8 +14,9 @@ use crate::index::{EdgeId, RoofId};
 use crate::plan::PlanGraph;
 use crate::terms::EdgeKind;
 
-/// A drawn arrow within this of an edge's normal (as a cosine: 15 degrees) points square to it.
-const SQUARE_ENOUGH: f64 = 0.966;
+/// A drawn arrow within this of an edge's normal (as a cosine: 10 degrees) points square to it. Smaller, and an arrow drawn by
+/// eye tilts its face; larger, and an eave that really runs off level is made level.
+const SQUARE_ENOUGH: f64 = 0.985;
 
 /// The best answer for one roof and how sure it is.
 #[derive(Debug, Clone)]

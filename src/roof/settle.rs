@@ -7,7 +7,7 @@ use crate::terms::EdgeKind;
 
 /// An answer whose energy is this much above the best is no rival any more. Smaller, and wrong answers pass as certain;
 /// larger, and people are asked about roofs that leave nothing open.
-const RIVAL: f64 = 3.0;
+const RIVAL: f64 = 2.7;
 /// A best answer stranger than this is doubted: its rivals count from further off, as the truth may be a roof that no answer
 /// looked at describes. Smaller, and plain lean-tos are asked about; larger, and a wall inside the plan passes for a fold.
 const STRANGE: f64 = 3.5;

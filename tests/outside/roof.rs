@@ -4,7 +4,7 @@ use eavesdraft::geometry::{Plane, Point2, Ring};
 use eavesdraft::import::SourceFrame;
 use eavesdraft::index::{EdgeId, FaceId, NodeId, OriginId, RoofId};
 use eavesdraft::job::Job;
-use eavesdraft::plan::{HalfEdge, PlanEdge, PlanFace, PlanGraph, PlanRoof};
+use eavesdraft::plan::{HalfEdge, PlacedArrow, PlanEdge, PlanFace, PlanGraph, PlanRoof};
 use eavesdraft::roof::{Basis, Roof};
 use eavesdraft::terms::EdgeKind;
 use eavesdraft::units::DrawingUnit;
@@ -13,6 +13,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 const INCHES: f64 = 1000.0 / 25.4;
+/// Flatter than 2 degrees is flat, as the data has it.
+const FLAT: f64 = 0.035;
 
 /// A roof of the data: its plan and the true kinds of each edge (kind, kind accepted too).
 struct Truth {
@@ -175,50 +177,155 @@ struct Tally {
     asked_right: usize,
 }
 
+impl Tally {
+    fn add(&mut self, other: &Tally) {
+        self.roofs += other.roofs;
+        self.right += other.right;
+        self.certain += other.certain;
+        self.certain_wrong += other.certain_wrong;
+        self.asked_right += other.asked_right;
+    }
+
+    fn words(&self) -> String {
+        let [low, high] = wilson(self.certain_wrong, self.certain);
+        format!(
+            "{} roofs, {} right, {} certain, {} certain and wrong ({:.1} to {:.1} % of the certain at 95 %), {} asked right",
+            self.roofs,
+            self.right,
+            self.certain,
+            self.certain_wrong,
+            100.0 * low,
+            100.0 * high,
+            self.asked_right
+        )
+    }
+}
+
 fn measure(folder: &str, heights: bool) -> Option<Tally> {
     let mut tally = Tally::default();
-    let list = std::env::var("ROOF_LIST").is_ok();
     for (name, truth) in truths(&data(folder)?, heights) {
         let roof = stage(&truth.plan);
-        let broken = eavesdraft::roof::check_invariants(&roof);
-        assert!(broken.is_empty(), "{name}: {broken:?}");
-        let (mut good, mut asked, mut certain) = (true, true, true);
-        let mut words = Vec::new();
-        for (edge, kinds) in roof.edges.iter().zip(&truth.kinds) {
-            let Some(kinds) = kinds else { continue };
-            let open = edge.basis == Basis::Ambiguous || edge.kind == EdgeKind::Unknown;
-            certain &= !open;
-            if !scored(&kinds[0]) || kinds.contains(&word(edge.kind)) {
-                continue;
-            }
-            good = false;
-            asked &= open && edge.alternatives.iter().take(3).any(|&k| kinds.contains(&word(k)));
-            words.push(format!("{}:{}>{}({:.2})", edge.id, kinds[0], word(edge.kind), edge.margin));
-        }
-        let margin = roof.edges.iter().map(|e| e.margin).fold(f64::INFINITY, f64::min);
-        if list {
-            let state = match (good, certain) {
-                (true, true) => "ok",
-                (true, false) => "RIGHT-ASKED",
-                (false, true) => "CERTAIN-WRONG",
-                (false, false) => {
-                    if asked {
-                        "asked"
-                    } else {
-                        "WRONG"
-                    }
-                }
-            };
-            eprintln!("{folder} {name} {state} margin {margin:.2} {}", words.join(" "));
-        }
-        tally.roofs += 1;
-        tally.right += usize::from(good);
-        tally.certain += usize::from(certain);
-        tally.certain_wrong += usize::from(certain && !good);
-        tally.asked_right += usize::from(good || asked);
+        tally.add(&one(folder, &name, &truth, &roof));
     }
     eprintln!("{folder}: {tally:?}");
     Some(tally)
+}
+
+/// The verdict on one roof.
+fn one(folder: &str, name: &str, truth: &Truth, roof: &Roof) -> Tally {
+    let mut tally = Tally::default();
+    let list = std::env::var("ROOF_LIST").is_ok();
+    let broken = eavesdraft::roof::check_invariants(roof);
+    assert!(broken.is_empty(), "{name}: {broken:?}");
+    let (mut good, mut asked, mut certain) = (true, true, true);
+    let mut words = Vec::new();
+    for (edge, kinds) in roof.edges.iter().zip(&truth.kinds) {
+        let Some(kinds) = kinds else { continue };
+        let open = edge.basis == Basis::Ambiguous || edge.kind == EdgeKind::Unknown;
+        certain &= !open;
+        if !scored(&kinds[0]) || kinds.contains(&word(edge.kind)) {
+            continue;
+        }
+        good = false;
+        asked &= open && edge.alternatives.iter().take(3).any(|&k| kinds.contains(&word(k)));
+        words.push(format!("{}:{}>{}({:.2})", edge.id, kinds[0], word(edge.kind), edge.margin));
+    }
+    let margin = roof.edges.iter().map(|e| e.margin).fold(f64::INFINITY, f64::min);
+    if list {
+        let state = match (good, certain) {
+            (true, true) => "ok",
+            (true, false) => "RIGHT-ASKED",
+            (false, true) => "CERTAIN-WRONG",
+            (false, false) => {
+                if asked {
+                    "asked"
+                } else {
+                    "WRONG"
+                }
+            }
+        };
+        eprintln!("{folder} {name} {state} margin {margin:.2} {}", words.join(" "));
+    }
+    tally.roofs += 1;
+    tally.right += usize::from(good);
+    tally.certain += usize::from(certain);
+    tally.certain_wrong += usize::from(certain && !good);
+    tally.asked_right += usize::from(good || asked);
+    tally
+}
+
+/// One slope arrow in each face beside an open edge, as the truth has it; flat faces get none.
+fn with_arrows(truth: &Truth, measured: &PlanGraph, roof: &Roof) -> PlanGraph {
+    let mut plan = truth.plan.clone();
+    for (position, face) in measured.faces.iter().enumerate() {
+        let id = FaceId::new(position);
+        let open =
+            roof.edges.iter().any(|e| e.basis == Basis::Ambiguous && (e.left == Some(id) || e.right == Some(id)));
+        let up = face.plane.expect("the truth has planes").uphill_gradient();
+        let (true, true, Some(up)) = (open, up.length() > FLAT, up.unit()) else { continue };
+        plan.arrows.push(PlacedArrow { face: id, downhill: -up, origin: OriginId(0) });
+    }
+    plan
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn one_arrow_in_each_open_face_settles_town_buildings() {
+    for folder in ["city_main", "city_parts"] {
+        let Some(path) = data(folder) else { return };
+        let mut tally = Tally::default();
+        for ((name, truth), (_, measured)) in truths(&path, false).iter().zip(truths(&path, true)) {
+            let plan = with_arrows(truth, &measured.plan, &stage(&truth.plan));
+            tally.add(&one(folder, name, truth, &stage(&plan)));
+        }
+        eprintln!("{folder} with arrows: {tally:?}");
+        assert!(tally.roofs >= 70 && tally.right * 100 >= tally.roofs * 99 && tally.certain_wrong == 0, "{tally:?}");
+    }
+}
+
+/// Bounds of a share at 95 %.
+///
+/// # Source
+/// E. B. Wilson, "Probable inference, the law of succession, and statistical inference", JASA 22 (1927); 1.96 is the normal
+/// quantile of 97.5 %.
+fn wilson(hits: usize, of: usize) -> [f64; 2] {
+    let (z, n) = (1.96_f64, of.max(1) as f64);
+    let share = hits as f64 / n;
+    let centre = (share + z * z / (2.0 * n)) / (1.0 + z * z / n);
+    let half = z / (1.0 + z * z / n) * (share * (1.0 - share) / n + z * z / (4.0 * n * n)).sqrt();
+    [(centre - half).max(0.0), (centre + half).min(1.0)]
+}
+
+/// Five folds over buildings; the pieces of one building are in one fold.
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn no_fold_of_town_buildings_is_certain_and_wrong() {
+    let mut folds: [Tally; 5] = Default::default();
+    for folder in ["city_main", "city_parts"] {
+        let Some(path) = data(folder) else { return };
+        for (name, truth) in truths(&path, false) {
+            let building = name.rsplit_once("-_c").map_or(name.trim_end_matches('-'), |(building, _)| building);
+            let fold = building.bytes().map(usize::from).sum::<usize>() % folds.len();
+            folds[fold].add(&one(folder, &name, &truth, &stage(&truth.plan)));
+        }
+    }
+    let mut all = Tally::default();
+    for (number, fold) in folds.iter().enumerate() {
+        println!("fold {}: {}", number + 1, fold.words());
+        assert!(fold.roofs >= 20, "fold {number} holds {} roofs", fold.roofs);
+        all.add(fold);
+    }
+    println!("all: {}", all.words());
+    assert_eq!(all.certain_wrong, 0, "{all:?}");
+    assert!(all.certain * 100 >= all.roofs * 65, "{all:?}");
+}
+
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn walls_inside_the_plan_are_never_passed_over_in_silence() {
+    let Some(tally) = measure("city_step", false) else { return };
+    assert!(tally.roofs >= 50 && tally.certain_wrong == 0, "{tally:?}");
+    assert!((tally.roofs - tally.certain) * 100 >= tally.roofs * 95, "{tally:?}");
 }
 
 #[test]
@@ -232,14 +339,11 @@ fn plans_of_traced_houses_are_solved() {
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn plans_of_town_buildings_are_solved_or_asked_about() {
-    for (folder, right) in [("city_main", 85), ("city_parts", 84)] {
+    for (folder, right) in [("city_main", 88), ("city_parts", 84)] {
         let Some(tally) = measure(folder, false) else { return };
         assert!(tally.roofs >= 70, "{tally:?}");
-        assert!(
-            tally.right * 100 >= tally.roofs * right && tally.certain_wrong * 100 <= tally.certain * 2,
-            "{tally:?}"
-        );
-        assert!(tally.asked_right * 100 >= tally.roofs * 95, "{tally:?}");
+        assert!(tally.right * 100 >= tally.roofs * right && tally.certain_wrong == 0, "{tally:?}");
+        assert!(tally.asked_right * 100 >= tally.roofs * 97, "{tally:?}");
     }
 }
 
