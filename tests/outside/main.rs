@@ -18,3 +18,4 @@ mod pipeline;
 mod plan;
 mod readers;
 mod roof;
+mod skeleton;

@@ -1,0 +1,222 @@
+//! The wavefront: loops of vertices, each where the moving lines of two sides meet.
+//!
+//! A *vertex* lives from one node of the roof to another and draws a crease on its way. The *front* from a vertex to the
+//! next is a piece of one side's line. The region not yet roofed lies to the left of every front.
+
+use super::double::Double;
+use super::events::Watch;
+use super::lines::{Line, Motion, Spot, apart};
+use super::model::Arc;
+
+/// A point of the roof.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Node {
+    pub at: Spot,
+    pub height: Double,
+}
+
+/// A corner of the wavefront.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Vertex {
+    /// The side whose front ends here.
+    pub before: usize,
+    /// The side whose front starts here.
+    pub after: usize,
+    pub previous: usize,
+    pub next: usize,
+    /// Where it came from.
+    pub node: usize,
+    /// `None` until settled.
+    pub motion: Option<Motion>,
+    pub alive: bool,
+}
+
+/// Lengths below which things are one, in inches (or the unit of the points).
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Tolerance {
+    /// Size of the outline.
+    pub size: f64,
+    /// Two places at one height. Smaller: contacts of many vertices fall apart into several. Larger: distinct corners of
+    /// finely drawn outlines would be joined before they meet.
+    pub place: f64,
+    /// Two heights. As for places.
+    pub height: f64,
+}
+
+impl Tolerance {
+    pub(super) fn of(size: f64) -> Self {
+        Self { size, place: size * 1e-16, height: size * 1e-18 }
+    }
+}
+
+/// The wavefront and what it has drawn.
+#[derive(Debug, Clone)]
+pub(super) struct Wave {
+    pub lines: Vec<Line>,
+    /// Sides on exactly one line with one run and start have the same number.
+    pub same_line: Vec<usize>,
+    pub vertices: Vec<Vertex>,
+    pub nodes: Vec<Node>,
+    pub arcs: Vec<Arc>,
+    pub now: Double,
+    pub tolerance: Tolerance,
+    /// Vertices made since events were last looked for.
+    pub fresh: Vec<usize>,
+    /// Old vertices whose next front has changed.
+    pub relinked: Vec<usize>,
+    pub watch: Watch,
+}
+
+/// A front or loop that no rule covers: the wavefront has been lost.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Lost(pub &'static str, pub Option<[f64; 2]>);
+
+impl Wave {
+    /// The vertex's place now.
+    pub(super) fn place(&self, vertex: usize) -> Spot {
+        let v = &self.vertices[vertex];
+        v.motion.map_or(self.nodes[v.node].at, |m| m.at(self.now))
+    }
+
+    /// Whether a place is `spot`.
+    pub(super) fn is_at(&self, vertex: usize, spot: Spot) -> bool {
+        apart(self.place(vertex), spot) <= self.tolerance.place
+    }
+
+    /// A new point of the roof at the present height.
+    pub(super) fn mark(&mut self, at: Spot) -> usize {
+        self.nodes.push(Node { at, height: self.now });
+        self.nodes.len() - 1
+    }
+
+    /// Ends a vertex at a node and draws its crease.
+    pub(super) fn end(&mut self, vertex: usize, node: usize) {
+        let v = &mut self.vertices[vertex];
+        v.alive = false;
+        self.arcs.push(Arc { nodes: [v.node, node], sides: [v.before, v.after] });
+        self.watch.forget(vertex);
+    }
+
+    /// Starts a vertex at a node, linked between two others.
+    pub(super) fn begin(&mut self, node: usize, (before, previous): (usize, usize), (after, next): (usize, usize)) {
+        let id = self.vertices.len();
+        self.vertices.push(Vertex { before, after, previous, next, node, motion: None, alive: true });
+        self.vertices[previous].next = id;
+        self.vertices[next].previous = id;
+        self.fresh.push(id);
+    }
+
+    /// Starts the vertices of one closed ring of sides, roof to the left; `corner` is the node where a side starts.
+    pub(super) fn ring(&mut self, sides: &[usize], corner: impl Fn(usize) -> usize) {
+        let (first, count) = (self.vertices.len(), sides.len());
+        for (position, &after) in sides.iter().enumerate() {
+            let before = sides[(position + count - 1) % count];
+            let (previous, next) = (first + (position + count - 1) % count, first + (position + 1) % count);
+            self.fresh.push(self.vertices.len());
+            let node = corner(after);
+            self.vertices.push(Vertex { before, after, previous, next, node, motion: None, alive: true });
+        }
+    }
+
+    /// Gives fresh vertices their motion. One between parallel sides runs along them at once.
+    ///
+    /// - The same side on both: the front closes up again and there is no vertex.
+    /// - Two sides on one line with one run: the crease between their coplanar faces runs square to them.
+    /// - Two sides that run the same way with different runs: the slower (steeper) one takes over the whole front of the
+    ///   faster, as exact-kernel skeletons do; but one at rest (a gable, or an eave that has not started) gives way.
+    /// - Two that face each other: they have met and become a ridge up to the nearer end.
+    pub(super) fn settle(&mut self) -> Result<(), Lost> {
+        let mut position = 0;
+        while position < self.fresh.len() {
+            let id = self.fresh[position];
+            position += 1;
+            let Vertex { before, after, alive, motion, node, .. } = self.vertices[id];
+            if !alive || motion.is_some() {
+                continue;
+            }
+            if before == after {
+                self.close_up(id);
+                continue;
+            }
+            let (a, b) = (self.lines[before], self.lines[after]);
+            if a.turn(&b) != 0.0 {
+                self.vertices[id].motion = Some(Motion::meeting(&a, &b));
+            } else if !a.same_way(&b) {
+                self.ridge(id)?;
+            } else if a.rate().total_cmp(&b.rate()).is_eq() {
+                self.vertices[id].motion = Some(Motion::square(&a, self.nodes[node].at, self.now));
+            } else {
+                self.take_over(id);
+            }
+        }
+        let vertices = &self.vertices;
+        self.fresh.retain(|&v| vertices[v].alive);
+        Ok(())
+    }
+
+    /// Takes out a vertex in the middle of one side's front.
+    fn close_up(&mut self, id: usize) {
+        let Vertex { previous, next, .. } = self.vertices[id];
+        self.vertices[id].alive = false;
+        if previous != id {
+            self.vertices[previous].next = next;
+            self.vertices[next].previous = previous;
+            self.relinked.push(previous);
+        }
+    }
+
+    /// Two fronts that have met head-on end in a ridge, up to where the first of them ends.
+    fn ridge(&mut self, id: usize) -> Result<(), Lost> {
+        let Vertex { before, after, previous, next, node, .. } = self.vertices[id];
+        let here = self.nodes[node].at;
+        let (back, ahead) = (self.place(previous), self.place(next));
+        let (to_back, to_ahead) = (apart(here, back), apart(here, ahead));
+        if previous == next || apart(back, ahead) <= self.tolerance.place {
+            let end = self.mark(back);
+            let (u, w) = (self.vertices[previous], self.vertices[next]);
+            self.end(id, end);
+            self.end(previous, end);
+            if previous != next {
+                self.end(next, end);
+                if u.previous != next {
+                    self.begin(end, (u.before, u.previous), (w.after, w.next));
+                }
+            }
+        } else if to_back < to_ahead {
+            let end = self.mark(back);
+            let u = self.vertices[previous];
+            self.end(id, end);
+            self.end(previous, end);
+            self.begin(end, (u.before, u.previous), (after, next));
+        } else if to_ahead < to_back {
+            let end = self.mark(ahead);
+            let w = self.vertices[next];
+            self.end(id, end);
+            self.end(next, end);
+            self.begin(end, (before, previous), (w.after, w.next));
+        } else {
+            return Err(Lost("two fronts run apart from one point", Some([here[0].value(), here[1].value()])));
+        }
+        Ok(())
+    }
+
+    /// One of two parallel sides that run the same way takes over the front of the other.
+    fn take_over(&mut self, id: usize) {
+        let Vertex { before, after, previous, next, .. } = self.vertices[id];
+        let (a, b) = (self.lines[before].rate(), self.lines[after].rate());
+        let after_yields = if a > 0.0 && b > 0.0 { b > a } else { b < a };
+        let gone = if after_yields { next } else { previous };
+        let end = self.mark(self.place(gone));
+        let taken = self.vertices[gone];
+        self.end(id, end);
+        self.end(gone, end);
+        if previous == next {
+            return;
+        }
+        if after_yields {
+            self.begin(end, (before, previous), (taken.after, taken.next));
+        } else {
+            self.begin(end, (taken.before, taken.previous), (after, next));
+        }
+    }
+}
