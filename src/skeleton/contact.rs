@@ -113,21 +113,17 @@ impl Wave {
 
     /// The events that are no starts, grouped by where they happen.
     fn by_place(&self, events: &[Event]) -> Vec<Vec<Event>> {
-        let mut placed: Vec<(Spot, Event)> = events
-            .iter()
-            .filter_map(|&event| match event.what {
-                What::Collapse(vertex, _) | What::Hit(vertex, ..) => Some((self.place(vertex), event)),
-                What::Start(_) => None,
-            })
-            .collect();
-        placed.sort_by(|a, b| a.0[0].total(b.0[0]).then(a.0[1].total(b.0[1])).then(a.1.cmp(&b.1)));
+        let mut placed: Vec<(Spot, f64, Event)> =
+            events.iter().filter_map(|&event| self.spot(&event).map(|(spot, blur)| (spot, blur, event))).collect();
+        placed.sort_by(|a, b| a.0[0].total(b.0[0]).then(a.0[1].total(b.0[1])).then(a.2.cmp(&b.2)));
+        let widest = placed.iter().map(|p| p.1).fold(0.0, f64::max);
         let mut group: Vec<usize> = (0..placed.len()).collect();
         for i in 0..placed.len() {
             for j in i + 1..placed.len() {
-                if (placed[j].0[0] - placed[i].0[0]).value() > self.tolerance.place {
+                if (placed[j].0[0] - placed[i].0[0]).value() > 2.0 * widest {
                     break;
                 }
-                if apart(placed[i].0, placed[j].0) <= self.tolerance.place {
+                if apart(placed[i].0, placed[j].0) <= placed[i].1 + placed[j].1 {
                     let (from, to) = (group[j].max(group[i]), group[j].min(group[i]));
                     if from != to {
                         group.iter_mut().filter(|g| **g == from).for_each(|g| *g = to);
@@ -136,33 +132,42 @@ impl Wave {
             }
         }
         let mut contacts: Vec<Vec<Event>> = vec![Vec::new(); placed.len()];
-        for (position, &(_, event)) in placed.iter().enumerate() {
+        for (position, &(_, _, event)) in placed.iter().enumerate() {
             contacts[group[position]].push(event);
         }
         contacts.retain(|c| !c.is_empty());
         contacts
     }
 
+    /// Where an event happens, and how exactly that is known.
+    fn spot(&self, event: &Event) -> Option<(Spot, f64)> {
+        let vertex = match event.what {
+            What::Collapse(from, to) if self.blur(to) < self.blur(from) => to,
+            What::Collapse(vertex, _) | What::Hit(vertex, ..) => vertex,
+            What::Start(_) => return None,
+        };
+        Some((self.place(vertex), self.blur(vertex)))
+    }
+
     /// Ends everything that has come to one place and joins what is left.
     fn join(&mut self, events: &[Event]) -> Result<(), Lost> {
         let mut here: Vec<usize> = Vec::new();
         let mut cut: Vec<usize> = Vec::new();
-        let mut spot = None;
+        let mut spot: Option<(Spot, f64)> = None;
         for event in events {
             // An earlier contact at this height may have taken what this one was about.
             if !self.holds(event) {
                 continue;
             }
+            let Some((at, blur)) = self.spot(event) else { continue };
+            if spot.is_none_or(|s| blur < s.1) {
+                spot = Some((at, blur));
+            }
             match event.what {
-                What::Collapse(from, to) => {
-                    spot = spot.or(Some(self.place(from)));
-                    here.extend([from, to]);
-                }
+                What::Collapse(from, to) => here.extend([from, to]),
                 What::Hit(vertex, from, to) => {
-                    let at = self.place(vertex);
-                    spot = spot.or(Some(at));
                     here.push(vertex);
-                    match (self.is_at(from, at), self.is_at(to, at)) {
+                    match (self.is_at(from, at, blur), self.is_at(to, at, blur)) {
                         (false, false) => cut.push(from),
                         (start, end) => here.extend([(from, start), (to, end)].iter().filter(|e| e.1).map(|e| e.0)),
                     }
@@ -170,10 +175,11 @@ impl Wave {
                 What::Start(_) => {}
             }
         }
-        let Some(spot) = spot else { return Ok(()) };
-        self.add_neighbours(&mut here, spot);
+        let Some((spot, blur)) = spot else { return Ok(()) };
+        self.add_neighbours(&mut here, spot, blur);
         cut.sort_unstable();
         cut.dedup();
+        cut.retain(|&from| !here.contains(&from) && !here.contains(&self.vertices[from].next));
         let node = self.mark(spot);
         let mut strands = self.strands(&here, &cut);
         strands.sort_by(around);
@@ -196,14 +202,14 @@ impl Wave {
     }
 
     /// Adds neighbours of the vertices that are in the same place.
-    fn add_neighbours(&self, here: &mut Vec<usize>, spot: Spot) {
+    fn add_neighbours(&self, here: &mut Vec<usize>, spot: Spot, blur: f64) {
         here.sort_unstable();
         here.dedup();
         let mut position = 0;
         while position < here.len() {
             let vertex = self.vertices[here[position]];
             for other in [vertex.previous, vertex.next] {
-                if !here.contains(&other) && self.is_at(other, spot) {
+                if !here.contains(&other) && self.is_at(other, spot, blur) {
                     here.push(other);
                 }
             }

@@ -5,7 +5,7 @@
 //! from event to event, and the whole takes a time of n^2 with a small factor.
 
 use super::double::Double;
-use super::lines::{Motion, Spot, apart, dot, minus};
+use super::lines::{Spot, apart, dot, minus};
 use super::wave::Wave;
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
@@ -153,6 +153,9 @@ impl Wave {
         for ray in old_rays..self.watch.reflex.len() {
             self.scan(ray);
         }
+        for vertex in std::mem::take(&mut self.stale) {
+            self.look_again(vertex);
+        }
     }
 
     /// Puts a settled vertex in the lists.
@@ -186,7 +189,9 @@ impl Wave {
         let (Some(from), Some(to)) = (vertex.motion, self.vertices[vertex.next].motion) else { return };
         let (length, growth) = from.gap(&to, self.lines[vertex.after].direction());
         let what = What::Collapse(id, vertex.next);
-        if (length + growth * self.now).value() <= self.tolerance.place {
+        let span = minus(self.place(vertex.next), self.place(id));
+        let slack = self.blur(id) + self.blur(vertex.next);
+        if dot(self.lines[vertex.after].direction(), span).value() <= slack {
             self.watch.push(Event { height: self.now, what });
         } else if growth < Double::ZERO {
             let height = (-length / growth).max(self.now);
@@ -196,8 +201,12 @@ impl Wave {
         }
     }
 
-    /// Looks for the first hit of a reflex vertex anew.
+    /// Looks for the first hit of a reflex vertex anew; while new vertices wait to be listed, later.
     pub(super) fn look_again(&mut self, vertex: usize) {
+        if !self.fresh.is_empty() {
+            self.stale.push(vertex);
+            return;
+        }
         let ray = self.watch.slots[vertex][1];
         if ray != NOWHERE {
             self.watch.awaited[vertex] = None;
@@ -270,19 +279,19 @@ impl Wave {
             return None;
         }
         let height = height.max(self.now);
-        let spot = motion.at(height);
-        let (from, to): (Motion, Motion) = (self.vertices[start].motion?, self.vertices[end].motion?);
-        let (from, to) = (from.at(height), to.at(height));
+        let (spot, blur) = self.at(vertex, height);
+        let (from, blur_from) = self.at(start, height);
+        let (to, blur_to) = self.at(end, height);
         let direction = line.direction();
-        let short = |a: Spot, b: Spot| dot(direction, minus(b, a)).value() < -self.tolerance.place;
-        if short(from, spot) || short(spot, to) {
+        let short = |a: Spot, b: Spot, slack: f64| dot(direction, minus(b, a)).value() < -slack;
+        if short(from, spot, blur + blur_from) || short(spot, to, blur + blur_to) {
             return None;
         }
         // Vertices that part from one node touch there without running into each other.
         if (height - self.now).value() <= self.tolerance.height {
             let parted =
-                |other: usize, at: Spot| self.vertices[other].node == v.node && apart(at, spot) <= self.tolerance.place;
-            if parted(start, from) || parted(end, to) {
+                |other: usize, at: Spot, slack: f64| self.vertices[other].node == v.node && apart(at, spot) <= slack;
+            if parted(start, from, blur + blur_from) || parted(end, to, blur + blur_to) {
                 return None;
             }
         }

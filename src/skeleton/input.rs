@@ -116,7 +116,7 @@ fn check_numbers(outline: &Outline, given: &[Point2], rises: &[Rise]) -> Result<
     Ok(())
 }
 
-/// Moves the middle of the points to the origin and rounds them to 2^-44 of their extent.
+/// Moves the middle of the points to the origin and rounds them to 2^-50 of their extent.
 fn snap(given: &[Point2]) -> (Vec<Point2>, Point2, f64) {
     let range = |of: fn(&Point2) -> f64| {
         given.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
@@ -124,7 +124,7 @@ fn snap(given: &[Point2]) -> (Vec<Point2>, Point2, f64) {
     let ((x0, x1), (y0, y1)) = (range(|p| p.x), range(|p| p.y));
     let size = ((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0)).sqrt().max(f64::MIN_POSITIVE);
     // The power of two below the size: its exponent bits alone.
-    let step = f64::from_bits(size.to_bits() & (0x7ff << 52)) / (1u64 << 44) as f64;
+    let step = f64::from_bits(size.to_bits() & (0x7ff << 52)) / (1u64 << 50) as f64;
     let round = |v: f64| (v / step).round() * step;
     let origin = Point2::new(round(0.5 * (x0 + x1)), round(0.5 * (y0 + y1)));
     let corners = given.iter().map(|p| Point2::new(round(p.x - origin.x), round(p.y - origin.y))).collect();

@@ -120,6 +120,12 @@ impl Motion {
         [self.from[0] + self.by[0] * height, self.from[1] + self.by[1] * height]
     }
 
+    /// How fast it moves.
+    pub(super) fn speed(&self) -> f64 {
+        let (x, y) = (self.by[0].value(), self.by[1].value());
+        (x * x + y * y).sqrt()
+    }
+
     /// Length from `self` to `other` along a unit direction: at height 0, and its growth.
     pub(super) fn gap(&self, other: &Self, direction: Spot) -> (Double, Double) {
         (dot(direction, minus(other.from, self.from)), dot(direction, minus(other.by, self.by)))

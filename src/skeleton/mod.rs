@@ -106,6 +106,7 @@ fn start(prepared: &Prepared) -> Wave {
         tolerance: Tolerance::of(prepared.size),
         fresh: Vec::new(),
         relinked: Vec::new(),
+        stale: Vec::new(),
         watch,
     };
     for ring in &prepared.rings {

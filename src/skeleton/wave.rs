@@ -31,21 +31,24 @@ pub(super) struct Vertex {
     pub alive: bool,
 }
 
-/// Lengths below which things are one, in inches (or the unit of the points).
+/// Below which things are one, in the unit of the points. Numbers of twice the digits are off by some 1e-31 of the
+/// outline's size, and by the more the faster a vertex runs, its sides being nearly parallel.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Tolerance {
     /// Size of the outline.
     pub size: f64,
-    /// Two places at one height. Smaller: contacts of many vertices fall apart into several. Larger: distinct corners of
-    /// finely drawn outlines would be joined before they meet.
-    pub place: f64,
+    /// Two places of vertices that don't move. Smaller: contacts of many vertices fall apart into several. Larger:
+    /// fast vertices are held to be where they only come later.
+    place: f64,
+    /// What is added for a vertex that runs once its height.
+    by_speed: f64,
     /// Two heights. As for places.
     pub height: f64,
 }
 
 impl Tolerance {
     pub(super) fn of(size: f64) -> Self {
-        Self { size, place: size * 1e-16, height: size * 1e-18 }
+        Self { size, place: size * 1e-29, by_speed: size * 1e-31, height: size * 1e-27 }
     }
 }
 
@@ -64,6 +67,8 @@ pub(super) struct Wave {
     pub fresh: Vec<usize>,
     /// Old vertices whose next front has changed.
     pub relinked: Vec<usize>,
+    /// Vertices whose awaited hit fell away while others were being made.
+    pub stale: Vec<usize>,
     pub watch: Watch,
 }
 
@@ -72,15 +77,31 @@ pub(super) struct Wave {
 pub(super) struct Lost(pub &'static str, pub Option<[f64; 2]>);
 
 impl Wave {
-    /// The vertex's place now.
-    pub(super) fn place(&self, vertex: usize) -> Spot {
+    /// Where a vertex is at a height, and how far it may be from there. One that has just started is where it started.
+    pub(super) fn at(&self, vertex: usize, height: Double) -> (Spot, f64) {
         let v = &self.vertices[vertex];
-        v.motion.map_or(self.nodes[v.node].at, |m| m.at(self.now))
+        let node = &self.nodes[v.node];
+        match v.motion {
+            Some(motion) if (height - node.height).value() > self.tolerance.height => {
+                (motion.at(height), self.tolerance.place + self.tolerance.by_speed * motion.speed())
+            }
+            _ => (node.at, self.tolerance.place),
+        }
     }
 
-    /// Whether a place is `spot`.
-    pub(super) fn is_at(&self, vertex: usize, spot: Spot) -> bool {
-        apart(self.place(vertex), spot) <= self.tolerance.place
+    /// Where a vertex is now.
+    pub(super) fn place(&self, vertex: usize) -> Spot {
+        self.at(vertex, self.now).0
+    }
+
+    /// How far it may be from there.
+    pub(super) fn blur(&self, vertex: usize) -> f64 {
+        self.at(vertex, self.now).1
+    }
+
+    /// Whether a vertex is at a place known to within `blur`.
+    pub(super) fn is_at(&self, vertex: usize, spot: Spot, blur: f64) -> bool {
+        apart(self.place(vertex), spot) <= blur + self.blur(vertex)
     }
 
     /// A new point of the roof at the present height.
@@ -138,6 +159,9 @@ impl Wave {
                 self.close_up(id);
                 continue;
             }
+            if self.end_pair(id) {
+                continue;
+            }
             let (a, b) = (self.lines[before], self.lines[after]);
             if a.turn(&b) != 0.0 {
                 self.vertices[id].motion = Some(Motion::meeting(&a, &b));
@@ -154,6 +178,20 @@ impl Wave {
         Ok(())
     }
 
+    /// Ends a loop of two vertices, which bounds nothing.
+    fn end_pair(&mut self, id: usize) -> bool {
+        let Vertex { previous, next, .. } = self.vertices[id];
+        if previous != next {
+            return false;
+        }
+        let end = self.mark(self.place(previous));
+        self.end(id, end);
+        if previous != id {
+            self.end(previous, end);
+        }
+        true
+    }
+
     /// Takes out a vertex in the middle of one side's front.
     fn close_up(&mut self, id: usize) {
         let Vertex { previous, next, .. } = self.vertices[id];
@@ -162,6 +200,9 @@ impl Wave {
             self.vertices[previous].next = next;
             self.vertices[next].previous = previous;
             self.relinked.push(previous);
+            if self.end_pair(previous) {
+                self.relinked.pop();
+            }
         }
     }
 
@@ -171,16 +212,14 @@ impl Wave {
         let here = self.nodes[node].at;
         let (back, ahead) = (self.place(previous), self.place(next));
         let (to_back, to_ahead) = (apart(here, back), apart(here, ahead));
-        if previous == next || apart(back, ahead) <= self.tolerance.place {
+        if self.is_at(next, back, self.blur(previous)) {
             let end = self.mark(back);
             let (u, w) = (self.vertices[previous], self.vertices[next]);
             self.end(id, end);
             self.end(previous, end);
-            if previous != next {
-                self.end(next, end);
-                if u.previous != next {
-                    self.begin(end, (u.before, u.previous), (w.after, w.next));
-                }
+            self.end(next, end);
+            if u.previous != next {
+                self.begin(end, (u.before, u.previous), (w.after, w.next));
             }
         } else if to_back < to_ahead {
             let end = self.mark(back);
@@ -210,9 +249,6 @@ impl Wave {
         let taken = self.vertices[gone];
         self.end(id, end);
         self.end(gone, end);
-        if previous == next {
-            return;
-        }
         if after_yields {
             self.begin(end, (before, previous), (taken.after, taken.next));
         } else {
