@@ -21,13 +21,13 @@ struct Strand {
     /// The vertex at its other end.
     far: usize,
     /// From the contact along the strand.
-    ray: [f64; 2],
+    ray: Spot,
 }
 
 /// Counter-clockwise from the x axis; of a leaving and an arriving strand on one ray the leaving one first, for their
 /// open regions face each other.
 fn around(a: &Strand, b: &Strand) -> Ordering {
-    let lower = |r: [f64; 2]| r[1] < 0.0 || (r[1] == 0.0 && r[0] < 0.0);
+    let lower = |r: Spot| r[1] < Double::ZERO || (r[1] == Double::ZERO && r[0] < Double::ZERO);
     let by_angle = lower(a.ray).cmp(&lower(b.ray)).then(cross(b.ray, a.ray).total_cmp(&0.0));
     by_angle.then(b.leaving.cmp(&a.leaving))
 }
@@ -35,7 +35,7 @@ fn around(a: &Strand, b: &Strand) -> Ordering {
 impl Wave {
     /// Runs until nothing is open any more.
     pub(super) fn run(&mut self, budget: usize) -> Result<(), Lost> {
-        self.settle()?;
+        self.settle();
         self.look_ahead();
         let mut left = budget;
         while let Some(first) = self.watch.pop(None) {
@@ -52,11 +52,11 @@ impl Wave {
                     events.push(event);
                 }
             }
-            self.start_sides(&events)?;
+            self.start_sides(&events);
             for contact in self.by_place(&events) {
                 self.join(&contact)?;
             }
-            self.settle()?;
+            self.settle();
             self.look_ahead();
         }
         match self.vertices.iter().position(|v| v.alive) {
@@ -87,11 +87,11 @@ impl Wave {
     }
 
     /// Lets sides move whose height has come: every vertex on them starts anew.
-    fn start_sides(&mut self, events: &[Event]) -> Result<(), Lost> {
+    fn start_sides(&mut self, events: &[Event]) {
         let starting: Vec<usize> =
             events.iter().filter_map(|e| if let What::Start(side) = e.what { Some(side) } else { None }).collect();
         if starting.is_empty() {
-            return Ok(());
+            return;
         }
         let concerned = |v: &super::wave::Vertex| starting.contains(&v.before) || starting.contains(&v.after);
         let ids: Vec<usize> =
@@ -108,7 +108,7 @@ impl Wave {
         for side in starting {
             self.lines[side].moving = true;
         }
-        self.settle()
+        self.settle();
     }
 
     /// The events that are no starts, grouped by where they happen.
@@ -198,7 +198,8 @@ impl Wave {
                 self.begin(node, (after.side, after.far), (strand.side, strand.far));
             }
         }
-        self.settle()
+        self.settle();
+        Ok(())
     }
 
     /// Adds neighbours of the vertices that are in the same place.

@@ -144,7 +144,9 @@ impl PartialOrd for Double {
 impl Double {
     /// Order of two finite numbers.
     pub(super) fn total(self, other: Self) -> Ordering {
-        self.high.total_cmp(&other.high).then(self.low.total_cmp(&other.low))
+        // Not `total_cmp`, to which -0 is less than 0.
+        let order = |a: f64, b: f64| a.partial_cmp(&b).unwrap_or(Ordering::Equal);
+        order(self.high, other.high).then(order(self.low, other.low))
     }
 }
 

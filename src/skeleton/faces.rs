@@ -1,7 +1,6 @@
 //! What the wavefront has drawn becomes nodes, arcs and faces.
 
 use super::input::Prepared;
-use super::lines::cross;
 use super::model::{Arc, Skeleton, SkeletonFace};
 use super::wave::Wave;
 use crate::geometry::{Point2, Point3};
@@ -119,7 +118,7 @@ fn take_way(ways: &mut Vec<usize>, here: usize, back: Option<usize>, nodes: &[Po
         let reversed = from - at;
         let key = |n: usize| {
             let v = toward(n) - at;
-            let turn = cross([reversed.x, reversed.y], [v.x, v.y]);
+            let turn = reversed.cross(v);
             let half = if turn < 0.0 {
                 0
             } else if turn > 0.0 || reversed.dot(v) < 0.0 {
@@ -132,7 +131,7 @@ fn take_way(ways: &mut Vec<usize>, here: usize, back: Option<usize>, nodes: &[Po
         ways.sort_by(|&a, &b| {
             let ((half_a, v), (half_b, w)) = (key(a), key(b));
             // Last is taken.
-            half_b.cmp(&half_a).then(cross([v.x, v.y], [w.x, w.y]).total_cmp(&0.0).reverse())
+            half_b.cmp(&half_a).then(v.cross(w).total_cmp(&0.0).reverse())
         });
     }
     ways.pop()

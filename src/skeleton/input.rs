@@ -1,7 +1,8 @@
-//! An outline made ready: recentred, snapped to a grid on which differences are exact, turned the right way and refused
+//! An outline made ready: recentred, snapped to a grid for its own checks, turned the right way and refused
 //! in words where no roof follows from it.
 
-use super::lines::cross;
+use super::double::Double;
+use super::lines::Spot;
 use super::model::{Outline, Rise};
 use crate::error::{Error, Result};
 use crate::finding::Place;
@@ -23,6 +24,8 @@ pub(super) struct Base {
 pub(super) struct Prepared {
     /// Corners, recentred and snapped.
     pub corners: Vec<Point2>,
+    /// The same before snapping, in twice the digits: a snapped corner turns nearly parallel sides against each other.
+    pub exact: Vec<Spot>,
     /// What to add to get the given coordinates back.
     pub origin: Point2,
     pub bases: Vec<Base>,
@@ -71,7 +74,9 @@ pub(super) fn prepare(outline: &Outline) -> Result<Prepared> {
         rings.push(if turned { forward.rev().collect() } else { forward.collect() });
         first += count;
     }
-    let prepared = Prepared { corners, origin, bases, rings, size };
+    let from = |v: f64, middle: f64| Double::from(v) - Double::from(middle);
+    let exact = given.iter().map(|p| [from(p.x, origin.x), from(p.y, origin.y)]).collect();
+    let prepared = Prepared { corners, exact, origin, bases, rings, size };
     check_simple(&prepared, &given)?;
     check_neighbours(&prepared, &given)?;
     Ok(prepared)
@@ -204,7 +209,7 @@ fn touch(prepared: &Prepared, one: usize, other: usize) -> bool {
         return shared == 2
             || ahead.is_some_and(|(p, q, r)| {
                 let (u, v) = (q - p, r - q);
-                cross([u.x, u.y], [v.x, v.y]) == 0.0 && u.dot(v) < 0.0
+                side_of_line(p, q, r) == Side::On && u.dot(v) < 0.0
             });
     }
     let sides = [side_of_line(a, b, c), side_of_line(a, b, d), side_of_line(c, d, a), side_of_line(c, d, b)];

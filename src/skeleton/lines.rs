@@ -1,7 +1,6 @@
 //! The moving line of a side and the moving point where two of them meet.
 
 use super::double::Double;
-use crate::geometry::Point2;
 
 /// A point of twice the digits.
 pub(super) type Spot = [Double; 2];
@@ -23,8 +22,8 @@ pub(super) fn apart(a: Spot, b: Spot) -> f64 {
 /// A side's supporting line. At height `t` it stands where `normal . p = level + rate * t`.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Line {
-    /// Exact direction, roof to the left; not of length 1.
-    pub along: [f64; 2],
+    /// Direction, roof to the left; not of length 1.
+    pub along: Spot,
     /// Inward normal of length 1.
     pub normal: Spot,
     /// Where it rests.
@@ -37,13 +36,13 @@ pub(super) struct Line {
 }
 
 impl Line {
-    /// The line from `a` to `b`, whose coordinates have an exact difference.
-    pub(super) fn new(a: Point2, b: Point2, run: f64, start: f64) -> Self {
-        let along = [b.x - a.x, b.y - a.y];
-        let (dx, dy) = (Double::from(along[0]), Double::from(along[1]));
+    /// The line from `a` to `b`.
+    pub(super) fn new(a: Spot, b: Spot, run: f64, start: f64) -> Self {
+        let along = minus(b, a);
+        let [dx, dy] = along;
         let length = (dx * dx + dy * dy).sqrt();
         let normal = [-dy / length, dx / length];
-        let offset = dot(normal, [Double::from(a.x), Double::from(a.y)]);
+        let offset = dot(normal, a);
         Self { along, normal, offset, run, start, moving: false }
     }
 
@@ -62,14 +61,14 @@ impl Line {
         [self.normal[1], -self.normal[0]]
     }
 
-    /// Sign of the turn from this line's direction to another's, exact: positive to the left, zero when parallel.
+    /// Sign of the turn from this line's direction to another's: positive to the left, zero when parallel.
     pub(super) fn turn(&self, other: &Self) -> f64 {
         cross(self.along, other.along)
     }
 
     /// Whether two parallel lines run the same way.
     pub(super) fn same_way(&self, other: &Self) -> bool {
-        self.along[0] * other.along[0] + self.along[1] * other.along[1] > 0.0
+        dot(self.along, other.along) > Double::ZERO
     }
 
     /// Whether the two lines are one and the same at all heights.
@@ -87,9 +86,13 @@ impl Line {
     }
 }
 
-/// The cross product with an exact sign.
-pub(super) fn cross(a: [f64; 2], b: [f64; 2]) -> f64 {
-    (Double::from(a[0]) * b[1] - Double::from(a[1]) * b[0]).value()
+/// The cross product; zero when rounding alone would make it so.
+pub(super) fn cross(a: Spot, b: Spot) -> f64 {
+    /// Sine of an angle that twice the digits can't tell from none.
+    const NONE: f64 = 1e-29;
+    let (p, q) = (a[0] * b[1], a[1] * b[0]);
+    let turn = (p - q).value();
+    if turn.abs() <= NONE * (p.value().abs() + q.value().abs()) { 0.0 } else { turn }
 }
 
 /// A point on its way: at height `t` it is at `from + by * t`.

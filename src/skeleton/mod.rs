@@ -29,7 +29,13 @@ mod faces;
 mod input;
 mod lines;
 mod model;
+#[cfg(test)]
+mod random;
+#[cfg(test)]
+mod reference;
 mod runs;
+#[cfg(test)]
+mod tests;
 mod wave;
 
 pub use model::*;
@@ -87,7 +93,7 @@ fn start(prepared: &Prepared) -> Wave {
     let mut watch = Watch::until(highest + 1.01 * prepared.size / flattest);
     let mut lines = Vec::new();
     for (side, base) in prepared.bases.iter().enumerate() {
-        let [a, b] = prepared.segment(side);
+        let [a, b] = base.ends.map(|corner| prepared.exact[corner]);
         let mut line = Line::new(a, b, base.rise.run, base.rise.start);
         line.moving = line.start <= lowest;
         if !line.moving {
@@ -95,7 +101,7 @@ fn start(prepared: &Prepared) -> Wave {
         }
         lines.push(line);
     }
-    let nodes = prepared.corners.iter().map(|c| Node { at: [Double::from(c.x), Double::from(c.y)], height: now });
+    let nodes = prepared.exact.iter().map(|&at| Node { at, height: now });
     let mut wave = Wave {
         same_line: same_lines(&lines, prepared.size),
         lines,

@@ -5,7 +5,7 @@
 
 use super::double::Double;
 use super::events::Watch;
-use super::lines::{Line, Motion, Spot, apart};
+use super::lines::{Line, Motion, Spot, apart, dot, minus};
 use super::model::Arc;
 
 /// A point of the roof.
@@ -146,7 +146,7 @@ impl Wave {
     /// - Two sides that run the same way with different runs: the slower (steeper) one takes over the whole front of the
     ///   faster, as exact-kernel skeletons do; but one at rest (a gable, or an eave that has not started) gives way.
     /// - Two that face each other: they have met and become a ridge up to the nearer end.
-    pub(super) fn settle(&mut self) -> Result<(), Lost> {
+    pub(super) fn settle(&mut self) {
         let mut position = 0;
         while position < self.fresh.len() {
             let id = self.fresh[position];
@@ -166,7 +166,7 @@ impl Wave {
             if a.turn(&b) != 0.0 {
                 self.vertices[id].motion = Some(Motion::meeting(&a, &b));
             } else if !a.same_way(&b) {
-                self.ridge(id)?;
+                self.ridge(id);
             } else if a.rate().total_cmp(&b.rate()).is_eq() {
                 self.vertices[id].motion = Some(Motion::square(&a, self.nodes[node].at, self.now));
             } else {
@@ -175,7 +175,6 @@ impl Wave {
         }
         let vertices = &self.vertices;
         self.fresh.retain(|&v| vertices[v].alive);
-        Ok(())
     }
 
     /// Ends a loop of two vertices, which bounds nothing.
@@ -207,12 +206,13 @@ impl Wave {
     }
 
     /// Two fronts that have met head-on end in a ridge, up to where the first of them ends.
-    fn ridge(&mut self, id: usize) -> Result<(), Lost> {
+    fn ridge(&mut self, id: usize) {
         let Vertex { before, after, previous, next, node, .. } = self.vertices[id];
         let here = self.nodes[node].at;
         let (back, ahead) = (self.place(previous), self.place(next));
-        let (to_back, to_ahead) = (apart(here, back), apart(here, ahead));
-        if self.is_at(next, back, self.blur(previous)) {
+        let squared = |to: Spot| dot(minus(to, here), minus(to, here));
+        let (to_back, to_ahead) = (squared(back), squared(ahead));
+        if to_back == to_ahead || self.is_at(next, back, self.blur(previous)) {
             let end = self.mark(back);
             let (u, w) = (self.vertices[previous], self.vertices[next]);
             self.end(id, end);
@@ -227,16 +227,13 @@ impl Wave {
             self.end(id, end);
             self.end(previous, end);
             self.begin(end, (u.before, u.previous), (after, next));
-        } else if to_ahead < to_back {
+        } else {
             let end = self.mark(ahead);
             let w = self.vertices[next];
             self.end(id, end);
             self.end(next, end);
             self.begin(end, (before, previous), (w.after, w.next));
-        } else {
-            return Err(Lost("two fronts run apart from one point", Some([here[0].value(), here[1].value()])));
         }
-        Ok(())
     }
 
     /// One of two parallel sides that run the same way takes over the front of the other.
