@@ -110,18 +110,27 @@ fn faces_swept(roof: &Skeleton) -> Vec<Swept> {
 /// Solves random outlines and compares each face with the reference's.
 fn compare(seed: u64, count: usize, corners: usize, mixed: bool) {
     let mut random = Rng(seed);
-    let mut compared = 0;
+    let (mut compared, mut refused) = (0, 0);
     for number in 0..count {
         let outline = random_outline(&mut random, corners, mixed);
-        let roof = straight_skeleton(&outline).unwrap_or_else(|e| panic!("outline {number}: {e}\n{outline:?}"));
-        let Some(reference) = sweep(&outline) else { continue };
+        let (roof, reference) = (straight_skeleton(&outline), sweep(&outline));
+        let roof = match roof {
+            Ok(roof) => roof,
+            Err(error) => {
+                // Gables alone can shut in what no eave reaches; then the reference must not get through either.
+                assert!(mixed && reference.is_none(), "outline {number}: {error}\n{outline:?}");
+                refused += 1;
+                continue;
+            }
+        };
+        let Some(reference) = reference else { continue };
         compared += 1;
         for (side, (ours, theirs)) in faces_swept(&roof).iter().zip(&reference).enumerate() {
             let off = [ours.area - theirs.area, ours.moment_x - theirs.moment_x, ours.moment_y - theirs.moment_y];
             assert!(off.iter().all(|d| d.abs() < 1e-4), "outline {number} side {side}: {off:?}\n{outline:?}");
         }
     }
-    assert!(compared * 10 >= count * 9, "the reference solved only {compared} of {count}");
+    assert!(compared * 10 >= count * 9, "only {compared} of {count} compared, {refused} refused");
 }
 
 #[test]
