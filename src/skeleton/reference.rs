@@ -71,7 +71,7 @@ pub fn sweep(outline: &Outline) -> Option<Vec<Swept>> {
     for _ in 0..20 * sides.len() {
         rings.retain(|r| r.len() > 2);
         if rings.is_empty() {
-            return Some(swept);
+            return swept.iter().all(|s| (s.area + s.moment_x + s.moment_y).is_finite()).then_some(swept);
         }
         let change = next_change(&sides, &rings, now)?;
         let then = change.0;
