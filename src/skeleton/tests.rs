@@ -4,8 +4,11 @@ use super::random::{Rng, random_outline};
 use super::reference::{Swept, sweep};
 use super::*;
 
-fn outline(rings: &[(&[(f64, f64)], &[f64])]) -> Outline {
-    let ring = |(points, runs): &(&[(f64, f64)], &[f64])| OutlineRing {
+/// Corners, and a run for each side.
+type GivenRing<'a> = (&'a [(f64, f64)], &'a [f64]);
+
+fn outline(rings: &[GivenRing]) -> Outline {
+    let ring = |(points, runs): &GivenRing| OutlineRing {
         points: points.iter().map(|&(x, y)| Point2::new(x, y)).collect(),
         rises: runs.iter().map(|&run| Rise::new(run)).collect(),
     };
@@ -144,7 +147,7 @@ fn random_pitches_gables_and_holes_equal_the_reference() {
 }
 
 #[test]
-#[ignore = "needs a minute: the full counts"]
+#[ignore = "needs half a minute: the full counts"]
 fn two_thousand_random_outlines_equal_the_reference() {
     compare(3, 2000, 24, false);
     compare(4, 500, 16, true);
