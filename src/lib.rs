@@ -24,6 +24,7 @@ pub mod plan;
 pub mod roof;
 pub mod settings;
 pub mod sheet;
+pub mod skeleton;
 pub mod takeoff;
 pub mod terms;
 pub mod units;

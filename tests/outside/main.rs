@@ -22,4 +22,5 @@ mod pipeline;
 mod plan;
 mod readers;
 mod roof;
+mod skeleton;
 mod view;

@@ -10,6 +10,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("geometry", &[]),
     ("finding", &[]),
     ("error", &[]),
+    ("skeleton", &[]),
     ("terms", &[]),
     ("units", &[]),
     ("settings", &[]),

@@ -1,0 +1,146 @@
+//! The moving line of a side and the moving point where two of them meet.
+
+use super::double::Double;
+
+/// A point of twice the digits.
+pub(super) type Spot = [Double; 2];
+
+pub(super) fn dot(a: Spot, b: Spot) -> Double {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+pub(super) fn minus(a: Spot, b: Spot) -> Spot {
+    [a[0] - b[0], a[1] - b[1]]
+}
+
+/// The squared distance, near enough to compare with a tolerance.
+pub(super) fn apart(a: Spot, b: Spot) -> f64 {
+    let (x, y) = ((a[0] - b[0]).value(), (a[1] - b[1]).value());
+    (x * x + y * y).sqrt()
+}
+
+/// A side's supporting line. At height `t` it stands where `normal . p = level + rate * t`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Line {
+    /// Direction, roof to the left; not of length 1.
+    pub along: Spot,
+    /// Inward normal of length 1.
+    pub normal: Spot,
+    /// Where it rests.
+    offset: Double,
+    run: f64,
+    /// Height at which it starts.
+    pub start: f64,
+    /// Whether it has started.
+    pub moving: bool,
+}
+
+impl Line {
+    /// The line from `a` to `b`.
+    pub(super) fn new(a: Spot, b: Spot, run: f64, start: f64) -> Self {
+        let along = minus(b, a);
+        let [dx, dy] = along;
+        let length = (dx * dx + dy * dy).sqrt();
+        let normal = [-dy / length, dx / length];
+        let offset = dot(normal, a);
+        Self { along, normal, offset, run, start, moving: false }
+    }
+
+    /// How fast it moves now.
+    pub(super) fn rate(&self) -> f64 {
+        if self.moving { self.run } else { 0.0 }
+    }
+
+    /// Its place at height 0, had it always moved as now.
+    pub(super) fn level(&self) -> Double {
+        if self.moving { self.offset - Double::from(self.run) * self.start } else { self.offset }
+    }
+
+    /// Unit direction, roof to the left.
+    pub(super) fn direction(&self) -> Spot {
+        [self.normal[1], -self.normal[0]]
+    }
+
+    /// Sign of the turn from this line's direction to another's: positive to the left, zero when parallel.
+    pub(super) fn turn(&self, other: &Self) -> f64 {
+        cross(self.along, other.along)
+    }
+
+    /// Whether two parallel lines run the same way.
+    pub(super) fn same_way(&self, other: &Self) -> bool {
+        dot(self.along, other.along) > Double::ZERO
+    }
+
+    /// Whether the two lines are one and the same at all heights.
+    pub(super) fn coincides(&self, other: &Self, tolerance: f64) -> bool {
+        self.turn(other) == 0.0
+            && self.same_way(other)
+            && self.run.total_cmp(&other.run).is_eq()
+            && self.start.total_cmp(&other.start).is_eq()
+            && (self.offset - other.offset).abs().value() <= tolerance
+    }
+
+    /// `normal`, level and rate in plain numbers.
+    pub(super) fn plain(&self) -> [f64; 4] {
+        [self.normal[0].value(), self.normal[1].value(), self.level().value(), self.rate()]
+    }
+}
+
+/// The cross product; zero when rounding alone would make it so.
+pub(super) fn cross(a: Spot, b: Spot) -> f64 {
+    /// Sine of an angle that twice the digits can't tell from none.
+    const NONE: f64 = 1e-29;
+    let (p, q) = (a[0] * b[1], a[1] * b[0]);
+    let turn = (p - q).value();
+    if turn.abs() <= NONE * (p.value().abs() + q.value().abs()) { 0.0 } else { turn }
+}
+
+/// A point on its way: at height `t` it is at `from + by * t`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Motion {
+    from: Spot,
+    by: Spot,
+}
+
+impl Motion {
+    /// Where two lines that are not parallel meet.
+    pub(super) fn meeting(a: &Line, b: &Line) -> Self {
+        let determinant = a.normal[0] * b.normal[1] - a.normal[1] * b.normal[0];
+        let solve = |p: Double, q: Double| {
+            [(p * b.normal[1] - q * a.normal[1]) / determinant, (a.normal[0] * q - b.normal[0] * p) / determinant]
+        };
+        Self { from: solve(a.level(), b.level()), by: solve(Double::from(a.rate()), Double::from(b.rate())) }
+    }
+
+    /// A point that stays on a line, square to it from `spot` at height `now`.
+    pub(super) fn square(line: &Line, spot: Spot, now: Double) -> Self {
+        let by = [line.normal[0] * line.rate(), line.normal[1] * line.rate()];
+        Self { from: [spot[0] - by[0] * now, spot[1] - by[1] * now], by }
+    }
+
+    /// Where it is at a height.
+    pub(super) fn at(&self, height: Double) -> Spot {
+        [self.from[0] + self.by[0] * height, self.from[1] + self.by[1] * height]
+    }
+
+    /// How fast it moves.
+    pub(super) fn speed(&self) -> f64 {
+        let (x, y) = (self.by[0].value(), self.by[1].value());
+        (x * x + y * y).sqrt()
+    }
+
+    /// Length from `self` to `other` along a unit direction: at height 0, and its growth.
+    pub(super) fn gap(&self, other: &Self, direction: Spot) -> (Double, Double) {
+        (dot(direction, minus(other.from, self.from)), dot(direction, minus(other.by, self.by)))
+    }
+
+    /// Distance in front of a line at height 0, and how fast the line gains on it.
+    pub(super) fn lead(&self, line: &Line) -> (Double, Double) {
+        (dot(line.normal, self.from) - line.level(), Double::from(line.rate()) - dot(line.normal, self.by))
+    }
+
+    /// The same in plain numbers: from x, y, by x, y.
+    pub(super) fn plain(&self) -> [f64; 4] {
+        [self.from[0].value(), self.from[1].value(), self.by[0].value(), self.by[1].value()]
+    }
+}
