@@ -80,11 +80,15 @@ impl Placer {
 
     /// Whether a quad in paper inches touches nothing taken.
     pub(super) fn is_free(&self, quad: &Quad) -> bool {
+        let bounds = Box2::around(*quad);
+        // Most of a cell lies clear of the frame: that is told faster than two leaning quads apart.
+        let meets = |other: &Quad| bounds.zip(Box2::around(*other)).is_some_and(|(a, b)| a.meets(b));
         cells(quad)
             .into_iter()
             .filter_map(|cell| self.cells.get(&cell))
             .flatten()
-            .all(|&other| !quads_overlap(quad, &self.taken[other]))
+            .map(|&other| &self.taken[other])
+            .all(|other| !meets(other) || !quads_overlap(quad, other))
     }
 
     /// Takes the place of a text wherever it lies.
