@@ -13,6 +13,8 @@ mod energy;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod hints;
+#[cfg(test)]
+mod irregular;
 mod kinds;
 mod lift;
 mod linear;
