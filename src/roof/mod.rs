@@ -14,6 +14,8 @@ mod extend;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod hints;
+#[cfg(test)]
+mod irregular;
 mod kinds;
 mod lift;
 mod linear;

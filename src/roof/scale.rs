@@ -12,6 +12,9 @@ const HEIGHT_STEP: f64 = 1.0 / 65_536.0;
 /// Slopes are kept to 2^-40: over 100 ft that is a billionth of an inch.
 const SLOPE_STEP: f64 = 1.0 / 1_099_511_627_776.0;
 
+/// Below this share of a roof's usual pitch of 1 a face is a low slope.
+const LOW_SLOPE: f64 = 0.5;
+
 /// A scaled lifting.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Scaled {
@@ -59,7 +62,8 @@ pub(super) fn scale(
     Scaled { planes: from_lowest_eave(piece, raised, borders), basis, assumed }
 }
 
-/// The face with most eave that is not flat, else the steepest.
+/// The face with most eave that is no low slope beside the others, else the steepest: giving a low slope the default pitch
+/// would raise what reads as flat.
 fn most_eave(piece: &Piece, planes: &[Plane], borders: &[EdgeKind]) -> Option<usize> {
     let mut eave = vec![0.0; piece.faces.len()];
     for (border, kind) in piece.borders.iter().zip(borders) {
@@ -68,8 +72,13 @@ fn most_eave(piece: &Piece, planes: &[Plane], borders: &[EdgeKind]) -> Option<us
         }
     }
     (0..piece.faces.len())
-        .filter(|&f| planes[f].pitch() > FLAT_PITCH)
+        .filter(|&f| planes[f].pitch() >= LOW_SLOPE)
         .max_by(|&f, &g| eave[f].total_cmp(&eave[g]).then(piece.faces[g].cmp(&piece.faces[f])))
+        .or_else(|| {
+            (0..piece.faces.len())
+                .filter(|&f| planes[f].pitch() > FLAT_PITCH)
+                .max_by(|&f, &g| planes[f].pitch().total_cmp(&planes[g].pitch()))
+        })
 }
 
 /// Moves the roof so that its lowest eave stands at height 0.

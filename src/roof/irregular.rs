@@ -1,0 +1,270 @@
+//! Shapes the trade meets, worked out in space, their heights taken away: what is certain must be right, and what is open must
+//! list the truth.
+
+use super::fixtures::plan_of;
+use super::*;
+use crate::catalog::Catalogue;
+use crate::geometry::{Point3, trig};
+use crate::index::{FaceId, NodeId, OriginId};
+use crate::job::Job;
+use crate::plan::PlacedNote;
+use crate::units::DrawingUnit;
+
+fn settings() -> RoofSettings {
+    Job::with_defaults(&Catalogue::sample()).unwrap().roof
+}
+
+fn solve(plan: &PlanGraph) -> Roof {
+    let frame = SourceFrame { units: DrawingUnit::Inches, inches_per_unit: 1.0, origin: Point3::new(0.0, 0.0, 0.0) };
+    let roof = roof(plan, &frame, &settings()).unwrap().value;
+    assert_eq!(check_invariants(&roof), Vec::<String>::new());
+    roof
+}
+
+fn without_heights(mut plan: PlanGraph) -> PlanGraph {
+    plan.faces.iter_mut().for_each(|f| f.plane = None);
+    plan.roofs.iter_mut().for_each(|r| r.has_heights = false);
+    plan
+}
+
+fn points(corners: &[(f64, f64, f64)]) -> Vec<Point3> {
+    corners.iter().map(|&(x, y, z)| Point3::new(x, y, z)).collect()
+}
+
+/// Kinds with heights and without, edge by edge; returns the measured kinds in order.
+fn comes_out(plan: &PlanGraph) -> Vec<EdgeKind> {
+    let measured = solve(plan);
+    let solved = solve(&without_heights(plan.clone()));
+    for (edge, truth) in solved.edges.iter().zip(&measured.edges) {
+        let listed = edge.basis == Basis::Ambiguous && edge.alternatives.contains(&truth.kind);
+        assert!(
+            edge.kind == truth.kind || listed,
+            "{}: a {} came out as a {} ({:?}, or {:?})",
+            edge.id,
+            truth.kind.words(),
+            edge.kind.words(),
+            edge.basis,
+            edge.alternatives
+        );
+    }
+    measured.edges.iter().map(|e| e.kind).collect()
+}
+
+fn count(kinds: &[EdgeKind], kind: EdgeKind) -> usize {
+    kinds.iter().filter(|k| **k == kind).count()
+}
+
+/// 10:12 and 13:12 eaves at a square inner corner: plan angles of the valley 52.431408 and 37.568592 degrees, its pitch 33.44556.
+///
+/// # Source
+/// oocities.org/web_sketches, hip and valley side cuts at 90 degrees; the plan angles recomputed.
+#[test]
+fn an_unequal_valley_lies_off_45_degrees() {
+    let half = 72.0;
+    let top = half * 13.0 / 12.0;
+    let meets = top * 12.0 / 10.0;
+    let corners = points(&[
+        (0.0, 0.0, 0.0),
+        (200.0, 0.0, 0.0),
+        (200.0, -150.0, 0.0),
+        (272.0, -150.0, top),
+        (344.0, -150.0, 0.0),
+        (344.0, 0.0, 0.0),
+        (600.0, 0.0, 0.0),
+        (600.0, 144.0, 120.0),
+        (600.0, 288.0, 0.0),
+        (0.0, 288.0, 0.0),
+        (0.0, 144.0, 120.0),
+        (272.0, meets, top),
+    ]);
+    let plan = plan_of(&corners, &[&[0, 1, 11, 5, 6, 7, 10], &[1, 2, 3, 11], &[3, 4, 5, 11], &[10, 7, 8, 9]]);
+    assert_eq!(count(&comes_out(&plan), EdgeKind::Valley), 2);
+
+    let mut noted = without_heights(plan);
+    let (pitch, text) = (10.0 / 12.0, "10:12".to_owned());
+    noted.notes.push(PlacedNote {
+        face: FaceId(0),
+        pitch,
+        text,
+        at: crate::geometry::Point2::new(0.0, 0.0),
+        origin: OriginId(0),
+    });
+    let roof = solve(&noted);
+    let valley = roof.edges.iter().find(|e| e.ends == [NodeId(1), NodeId(11)]).expect("the valley").id;
+    let run = roof.segment(valley);
+    let degrees = |radians: f64| radians * 180.0 / std::f64::consts::PI;
+    let from_main_eave = degrees(trig::atan2(run.b.y - run.a.y, run.b.x - run.a.x));
+    assert!((from_main_eave - 52.431_408).abs() < 1e-6, "{from_main_eave}");
+    assert!((90.0 - from_main_eave - 37.568_592).abs() < 1e-6);
+    let rise = roof.corner(FaceId(0), NodeId(11)).z - roof.corner(FaceId(0), NodeId(1)).z;
+    let pitch = degrees(trig::atan2(rise, run.length()));
+    assert!((pitch - 33.445_56).abs() < 1e-5, "{pitch}");
+    assert!((roof.faces[1].pitch - 13.0 / 12.0).abs() < 1e-6, "{}", roof.faces[1].pitch);
+}
+
+#[test]
+fn a_turret_of_twelve_sides_has_twelve_hips() {
+    let sides = 12;
+    let mut corners: Vec<Point3> = (0..sides)
+        .map(|i| {
+            let turn = std::f64::consts::TAU * i as f64 / sides as f64;
+            Point3::new(90.0 * trig::cos(turn), 90.0 * trig::sin(turn), 0.0)
+        })
+        .collect();
+    corners.push(Point3::new(0.0, 0.0, 120.0));
+    let faces: Vec<[usize; 3]> = (0..sides).map(|i| [i, (i + 1) % sides, sides]).collect();
+    let rings: Vec<&[usize]> = faces.iter().map(|f| f.as_slice()).collect();
+    let kinds = comes_out(&plan_of(&corners, &rings));
+    assert_eq!([EdgeKind::Eave, EdgeKind::Hip].map(|k| count(&kinds, k)), [12, 12]);
+}
+
+#[test]
+fn a_gambrel_has_two_pitch_breaks() {
+    let line = |y: f64, z: f64| [(0.0, y, z), (480.0, y, z)];
+    let corners: Vec<(f64, f64, f64)> =
+        [line(0.0, 0.0), line(60.0, 90.0), line(144.0, 123.6), line(228.0, 90.0), line(288.0, 0.0)].concat();
+    let plan = plan_of(&points(&corners), &[&[0, 1, 3, 2], &[2, 3, 5, 4], &[4, 5, 7, 6], &[6, 7, 9, 8]]);
+    let kinds = comes_out(&plan);
+    assert_eq!([EdgeKind::PitchBreak, EdgeKind::Ridge, EdgeKind::Rake].map(|k| count(&kinds, k)), [2, 1, 8]);
+}
+
+#[test]
+fn a_mansard_has_pitch_breaks_all_round() {
+    let corners = points(&[
+        (0.0, 0.0, 0.0),
+        (480.0, 0.0, 0.0),
+        (480.0, 288.0, 0.0),
+        (0.0, 288.0, 0.0),
+        (60.0, 60.0, 120.0),
+        (420.0, 60.0, 120.0),
+        (420.0, 228.0, 120.0),
+        (60.0, 228.0, 120.0),
+        (144.0, 144.0, 153.6),
+        (336.0, 144.0, 153.6),
+    ]);
+    let plan = plan_of(
+        &corners,
+        &[
+            &[0, 1, 5, 4],
+            &[1, 2, 6, 5],
+            &[2, 3, 7, 6],
+            &[3, 0, 4, 7],
+            &[4, 5, 9, 8],
+            &[5, 6, 9],
+            &[6, 7, 8, 9],
+            &[7, 4, 8],
+        ],
+    );
+    assert_eq!(count(&comes_out(&plan), EdgeKind::PitchBreak), 4);
+}
+
+#[test]
+fn a_courtyard_has_eaves_inside_and_valleys_at_its_corners() {
+    let ring = |inset: f64, z: f64| {
+        let far = 600.0 - inset;
+        [(inset, inset, z), (far, inset, z), (far, far, z), (inset, far, z)]
+    };
+    let corners = points(&[ring(0.0, 0.0), ring(90.0, 45.0), ring(180.0, 0.0)].concat());
+    let faces: Vec<[usize; 4]> = (0..8)
+        .map(|i| {
+            let (base, side, next) = (4 * (i / 4), i % 4, (i + 1) % 4);
+            [base + side, base + next, base + 4 + next, base + 4 + side]
+        })
+        .collect();
+    let rings: Vec<&[usize]> = faces.iter().map(|f| f.as_slice()).collect();
+    let kinds = comes_out(&plan_of(&corners, &rings));
+    let counts = [EdgeKind::Eave, EdgeKind::Ridge, EdgeKind::Hip, EdgeKind::Valley].map(|k| count(&kinds, k));
+    assert_eq!(counts, [8, 4, 4, 4]);
+}
+
+#[test]
+fn a_bevelled_corner_has_a_face_of_its_own() {
+    // Where the bevel's two hips meet: as far from the front as from the bevel, 60 / (2 - sqrt 2).
+    let off = 60.0 / (2.0 - 2.0_f64.sqrt());
+    let corners = points(&[
+        (0.0, 0.0, 0.0),
+        (420.0, 0.0, 0.0),
+        (480.0, 60.0, 0.0),
+        (480.0, 288.0, 0.0),
+        (0.0, 288.0, 0.0),
+        (144.0, 144.0, 72.0),
+        (336.0, 144.0, 72.0),
+        (480.0 - off, off, off / 2.0),
+    ]);
+    let plan = plan_of(&corners, &[&[0, 1, 7, 6, 5], &[1, 2, 7], &[2, 3, 6, 7], &[3, 4, 5, 6], &[4, 0, 5]]);
+    assert_eq!([EdgeKind::Eave, EdgeKind::Hip].map(|k| count(&comes_out(&plan), k)), [5, 6]);
+}
+
+#[test]
+fn an_octagonal_bay_has_two_valleys() {
+    let root = 2.0_f64.sqrt();
+    let apex = (40.0 / root - 20.0) / (1.0 - 1.0 / root);
+    let top = 40.0 / (root - 1.0);
+    let corners = points(&[
+        (0.0, 0.0, 0.0),
+        (150.0, 0.0, 0.0),
+        (170.0, -20.0, 0.0),
+        (210.0, -20.0, 0.0),
+        (230.0, 0.0, 0.0),
+        (480.0, 0.0, 0.0),
+        (480.0, 288.0, 0.0),
+        (0.0, 288.0, 0.0),
+        (144.0, 144.0, 72.0),
+        (336.0, 144.0, 72.0),
+        (190.0, apex, (apex + 20.0) / 2.0),
+        (190.0, top, top / 2.0),
+    ]);
+    let plan = plan_of(
+        &corners,
+        &[
+            &[0, 1, 11, 4, 5, 9, 8],
+            &[1, 2, 10, 11],
+            &[2, 3, 10],
+            &[3, 4, 11, 10],
+            &[5, 6, 9],
+            &[6, 7, 8, 9],
+            &[7, 0, 8],
+        ],
+    );
+    let kinds = comes_out(&plan);
+    assert_eq!([EdgeKind::Eave, EdgeKind::Valley].map(|k| count(&kinds, k)), [8, 2]);
+}
+
+#[test]
+fn a_wall_dormer_has_two_valleys() {
+    // A gable dormer flush with the wall below, its eaves at the height of the main eave.
+    let corners = points(&[
+        (0.0, 0.0, 0.0),
+        (180.0, 0.0, 0.0),
+        (240.0, 0.0, 30.0),
+        (300.0, 0.0, 0.0),
+        (480.0, 0.0, 0.0),
+        (480.0, 144.0, 72.0),
+        (480.0, 288.0, 0.0),
+        (0.0, 288.0, 0.0),
+        (0.0, 144.0, 72.0),
+        (240.0, 60.0, 30.0),
+    ]);
+    let plan = plan_of(&corners, &[&[0, 1, 9, 3, 4, 5, 8], &[1, 2, 9], &[2, 3, 9], &[8, 5, 6, 7]]);
+    assert_eq!(count(&comes_out(&plan), EdgeKind::Valley), 2);
+}
+
+#[test]
+fn a_porch_roof_against_a_wall_is_not_taken_for_a_fold_in_silence() {
+    let corners = points(&[
+        (0.0, 0.0, 0.0),
+        (480.0, 0.0, 0.0),
+        (480.0, 144.0, 72.0),
+        (0.0, 144.0, 72.0),
+        (480.0, 288.0, 0.0),
+        (0.0, 288.0, 0.0),
+        (480.0, -96.0, -32.0),
+        (0.0, -96.0, -32.0),
+    ]);
+    let mut plan = plan_of(&corners, &[&[0, 1, 2, 3], &[3, 2, 4, 5], &[7, 6, 1, 0]]);
+    if let Some(plane) = &mut plan.faces[2].plane {
+        plane.c -= 40.0;
+    }
+    let kinds = comes_out(&plan);
+    assert_eq!(count(&kinds, EdgeKind::Step), 1);
+}
