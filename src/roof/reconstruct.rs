@@ -7,7 +7,7 @@ use super::model::Question;
 use super::piece::Piece;
 use super::questions::questions;
 use super::scale::{Scaled, scale};
-use super::search::{Candidate, Known, search};
+use super::search::{Candidate, Known, as_read, search};
 use super::settle::{Verdict, verdicts};
 use crate::geometry::Vector2;
 use crate::index::{EdgeId, RoofId};
@@ -49,15 +49,22 @@ pub(super) fn reconstruct(plan: &PlanGraph, roof: RoofId, hints: &Hints, default
 }
 
 /// Solves a clean drawing once more with pitches nearly let go, so that they no longer pull at what the lines settle. A
-/// drawing with real misfits keeps the balanced answer, which is the better guess.
+/// drawing with real misfits keeps the balanced answer, which is the better guess. Labels are those that the answer reads as: one that
+/// it contradicts (a high edge that came out as an eave) only bends the planes.
 fn polished(piece: &Piece, known: &Known, best: &Candidate) -> Candidate {
     /// Points of a clean drawing are off by no more, inches.
     const CLEAN: f64 = 0.25;
-    let planes = lift(piece, &best.labels, &known.faces, Pull::Faint);
-    let priced = price(piece, known, &planes);
-    let same = priced.borders == best.priced.borders && priced.folds == best.priced.folds;
-    if same && priced.misses.iter().chain(&best.priced.misses).all(|&m| m < CLEAN) {
-        Candidate { labels: best.labels.clone(), planes, priced }
+    let labels = as_read(piece, known, best);
+    let solved = |pull| {
+        let planes = lift(piece, &labels, &known.faces, pull);
+        let priced = price(piece, known, &planes);
+        Candidate { labels: labels.clone(), planes, priced }
+    };
+    let balanced = if labels == best.labels { best.clone() } else { solved(Pull::Balanced) };
+    let faint = solved(Pull::Faint);
+    let same = faint.priced.borders == best.priced.borders && faint.priced.folds == best.priced.folds;
+    if same && faint.priced.misses.iter().chain(&balanced.priced.misses).all(|&m| m < CLEAN) {
+        faint
     } else {
         best.clone()
     }
