@@ -12,12 +12,13 @@ use crate::job::Job;
 use crate::units::{INCHES_PER_FOOT, decimal};
 use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind, clear_regions};
 
-/// Lays one zone and adds it to `courses`, which holds the zones before it. `passing` leads come down its columns from bands above it.
+/// Lays one zone and adds it to `courses`, which holds the zones before it. `passing` leads come down its columns from bands above it;
+/// without any (`None`) the zone stays empty.
 pub(super) fn lay_zone(
     layout: &FaceLayout,
     zone: &Zone,
     rule: &CourseRule,
-    passing: u32,
+    passing: Option<u32>,
     job: &Job,
     courses: &mut Courses,
 ) {
@@ -25,8 +26,10 @@ pub(super) fn lay_zone(
     let last = rule.deck_courses(zone.required_reach);
     let from = courses.runs.len();
     let from_segment = courses.segments.len();
-    for course in first..=last {
-        lay_course(layout, zone, course, rule, job, courses);
+    if passing.is_some() {
+        for course in first..=last {
+            lay_course(layout, zone, course, rule, job, courses);
+        }
     }
     let top = courses.runs[from..].iter().map(|run| run.course).max();
     let provided = top.map_or(0.0, |course| rule.across(course).high);
@@ -40,7 +43,7 @@ pub(super) fn lay_zone(
         .fold(0.0, f64::max);
     let band = Interval { low: zone.base_v + start, high: zone.base_v + provided };
     let regions = clear_regions(layout, zone, band, widen);
-    cut_runs(layout, zone, from, (band, passing), job, courses);
+    cut_runs(layout, zone, from, (band, passing.unwrap_or(0)), job, courses);
     let filled = ZoneCourses {
         zone: zone.id,
         deck_courses: top.unwrap_or(0),

@@ -49,7 +49,13 @@ pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>
         let continuing = zones.zones.iter().filter(|z| z.continues == Some(zone.id));
         let top = rule.deck_courses(zone.required_reach);
         let passing = continuing.map(|z| rule.deck_courses(z.required_reach).saturating_sub(top)).sum();
+        let uneven = above_courses(zone, zones);
+        let passing = (uneven == 0.0).then_some(passing);
         lay::lay_zone(layout, zone, &rule, passing, job, &mut courses);
+        if uneven > 0.0 {
+            findings.push(uneven_eaves(roof, zone, uneven));
+            continue;
+        }
         let filled = &courses.zones[zone.id.index()];
         let top = rule.deck_courses(zone.required_reach);
         let below = zone.continues.map(|eave| rule.deck_courses(courses.zones[eave.index()].required_reach));
@@ -59,6 +65,31 @@ pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>
     courses.rule = Some(rule);
     tag(&mut courses.segments);
     Ok(Outcome { value: courses, findings })
+}
+
+/// How far the foot of a zone lies above the lowest of its face, inches; 0 within what nails stand clear of elements.
+///
+/// Shingle courses of a face run through from its lowest eave. Bands of an eave further up would stand across their nails, unless the
+/// courses were counted anew from it, which no shingler does on one plane.
+fn above_courses(zone: &Zone, zones: &Zones) -> f64 {
+    /// What the nail clearance leaves to spare on the usual shingle.
+    const SAME_COURSES: f64 = 0.125;
+    let lowest = zones.zones.iter().filter(|z| z.face == zone.face).map(|z| z.base_v).fold(f64::INFINITY, f64::min);
+    let above = zone.base_v - lowest;
+    if above > SAME_COURSES { above } else { 0.0 }
+}
+
+fn uneven_eaves(roof: &Roof, zone: &Zone, above: f64) -> Finding {
+    let place = Place::item(zone.id).with_point(roof.segment(zone.edges[0]).midpoint());
+    let message = format!(
+        "{} on {}: its eave lies {} in up the slope from the face's lowest one, whose shingle courses run through; all of it stays cold",
+        zone.id,
+        zone.face,
+        decimal(above, 2)
+    );
+    Finding::new(Severity::Cold, "uneven-eaves", message, place).with_hint(
+        "where the drawing is only a little out of level, draw both eaves in one line; else have this eave laid out by hand",
+    )
 }
 
 /// Face, course and piece from the left: `F2-3-1`.

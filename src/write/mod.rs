@@ -24,8 +24,8 @@ pub use csv::{circuits_csv, materials_csv, segments_csv};
 pub use dxf::{model_shifts, overlay_dxf, sheets_dxf};
 pub use json::{
     BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, DrawingJson, EdgeJson, FaceJson, InspectJson,
-    LeadJson, LegJson, OpeningJson, OptionJson, ProjectJson, QuestionJson, RoofJson, SegmentJson, SensorJson, ZoneJson,
-    inspect_json, json_bytes, project_json, project_schema,
+    LeadJson, LegJson, NailGapJson, OpeningJson, OptionJson, ProjectJson, QuestionJson, RoofJson, SegmentJson,
+    SensorJson, ZoneJson, inspect_json, json_bytes, project_json, project_schema,
 };
 pub use load_page::load_page;
 pub use pdf::sheets_pdf;

@@ -10,6 +10,8 @@ use eavesdraft::{geometry, sheet};
 mod fixtures;
 #[path = "../fuzz/mutate.rs"]
 mod mutate;
+#[path = "../rules/verifier.rs"]
+mod verifier;
 
 mod bounds;
 mod corpus;

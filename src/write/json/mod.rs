@@ -9,8 +9,8 @@ mod text;
 
 pub use project::project_json;
 pub use project_model::{
-    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, LeadJson, LegJson, ProjectJson, SegmentJson,
-    SensorJson, ZoneJson,
+    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, LeadJson, LegJson, NailGapJson, ProjectJson,
+    SegmentJson, SensorJson, ZoneJson,
 };
 pub use roof::{
     DrawingJson, EdgeJson, FaceJson, InspectJson, OpeningJson, OptionJson, QuestionJson, RoofJson, inspect_json,

@@ -1,8 +1,8 @@
 //! A finished layout becomes `N.json`.
 
 use super::project_model::{
-    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, LeadJson, LegJson, ProjectJson, SegmentJson,
-    SensorJson, ZoneJson,
+    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, LeadJson, LegJson, NailGapJson, ProjectJson,
+    SegmentJson, SensorJson, ZoneJson,
 };
 use super::roof::{Datum, drawing_json, findings_in_drawing, roofs_json};
 use crate::checks::Check;
@@ -11,7 +11,7 @@ use crate::geometry::{Point2, Point3, Region};
 use crate::import::SourceFrame;
 use crate::index::FaceId;
 use crate::pipeline::Project;
-use crate::wiring::{Chain, Circuit, Crossing, JunctionBox, Lead, Leg, Terminal};
+use crate::wiring::{Chain, Circuit, Crossing, JunctionBox, Lead, Leg, NailGap, Terminal};
 use crate::write::feed_of;
 use crate::zones::Zone;
 
@@ -35,6 +35,7 @@ pub fn project_json(project: &Project) -> ProjectJson {
         chains: wiring.chains.iter().map(chain).collect(),
         circuits: wiring.circuits.iter().map(|c| writer.circuit(c)).collect(),
         crossings: wiring.crossings.iter().map(|c| writer.crossing(c)).collect(),
+        nail_gaps: wiring.nail_gaps.iter().map(|g| writer.nail_gap(g)).collect(),
         sensor: sensor.map(|s| SensorJson { face: s.face, at: writer.drawn(s.face, s.at) }),
         cold: writer.cold(),
         load: project.checks.load,
@@ -61,6 +62,12 @@ impl Writer<'_> {
         unit.map_or(Datum::Drawing, Datum::of).to_drawing(self.frame, p)
     }
 
+    /// A point of a developed face in drawing coordinates. Only sloping faces carry anything, and every one of them has a layout.
+    fn on_face(&self, face: FaceId, uv: Point2) -> Point3 {
+        let layout = self.project.zones.layout(face);
+        self.drawn(face, layout.map_or(uv.at_height(0.0), |l| l.frame.to_space(uv)))
+    }
+
     fn zone(&self, zone: &Zone) -> ZoneJson {
         let filled = self.project.courses.zones.iter().find(|z| z.zone == zone.id);
         let regions = filled.map_or(&zone.regions, |f| &f.regions);
@@ -84,12 +91,7 @@ impl Writer<'_> {
     fn segment(&self, segment: &Segment) -> SegmentJson {
         let feed = feed_of(&self.project.wiring, segment.id);
         let (a_uv, b_uv) = (segment.left_end(), segment.right_end());
-        let end = |uv: Point2| {
-            // Elements lie on sloping faces only, and every sloping face has a layout.
-            let layout = self.project.zones.layout(segment.face);
-            let point = layout.map_or(uv.at_height(0.0), |l| l.frame.to_space(uv));
-            self.drawn(segment.face, point)
-        };
+        let end = |uv: Point2| self.on_face(segment.face, uv);
         SegmentJson {
             id: segment.id,
             tag: segment.tag.clone(),
@@ -193,6 +195,15 @@ impl Writer<'_> {
             up_valley: crossing.up_valley,
             above_bands: crossing.above_bands,
             leads: crossing.leads.clone(),
+        }
+    }
+
+    fn nail_gap(&self, gap: &NailGap) -> NailGapJson {
+        NailGapJson {
+            face: gap.face,
+            shingle_course: gap.shingle_course,
+            at: self.on_face(gap.face, gap.at),
+            width: gap.width,
         }
     }
 

@@ -42,6 +42,8 @@ pub struct ProjectJson {
     pub circuits: Vec<CircuitJson>,
     /// Where leads cross a valley, hip or ridge.
     pub crossings: Vec<CrossingJson>,
+    /// Places in nail rows that stay free of nails, where a lead passes.
+    pub nail_gaps: Vec<NailGapJson>,
     /// The temperature-and-moisture sensor.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sensor: Option<SensorJson>,
@@ -261,6 +263,19 @@ pub struct CircuitJson {
     pub ground_awg: u32,
     /// 1 is shed last.
     pub priority: u32,
+}
+
+/// A place in a nail row that stays free of nails.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct NailGapJson {
+    /// The face.
+    pub face: FaceId,
+    /// Shingle course whose nails are left out here, from one; 0 is the starter strip.
+    pub shingle_course: u32,
+    /// Middle of the gap.
+    pub at: Point3,
+    /// Width along the course, inches.
+    pub width: f64,
 }
 
 /// Where leads cross a fold.
