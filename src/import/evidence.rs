@@ -26,6 +26,8 @@ pub(super) struct Evidence {
     pub custom: Option<Vote>,
     /// The middle one of the heights of texts, in drawing units.
     pub text_height: Option<f64>,
+    /// Whether lines are drawn to whole hundredths, as in metres: the lines that are, and the lines that tell.
+    pub hundredths: Option<(usize, usize)>,
 }
 
 /// Text and length may differ by this share: dimensions are rounded to what the trade can measure.
@@ -39,9 +41,11 @@ pub(super) fn gather(drawing: &Drawing) -> Evidence {
     let mut marked: Vec<(DrawingUnit, String)> = Vec::new();
     let mut custom: Vec<(DrawingUnit, String)> = Vec::new();
     let mut heights = Vec::new();
+    let mut lengths = Vec::new();
     for entity in drawing.model.iter().flat_map(|range| &drawing.entities[range.clone()]).filter(|entity| entity.shown)
     {
         match &entity.shape {
+            Shape::Line([a, b]) => lengths.push(((b.x - a.x) * (b.x - a.x) + (b.y - a.y) * (b.y - a.y)).sqrt()),
             Shape::Text(text) if text.height > 0.0 => heights.push(text.height),
             Shape::Dimension(dimension) => {
                 let text = shown_text(drawing, dimension);
@@ -57,7 +61,21 @@ pub(super) fn gather(drawing: &Drawing) -> Evidence {
     }
     heights.sort_by(f64::total_cmp);
     let text_height = heights.get(heights.len() / 2).copied();
-    Evidence { marked: majority(&marked), custom: majority(&custom), text_height }
+    Evidence { marked: majority(&marked), custom: majority(&custom), text_height, hundredths: hundredths(&lengths) }
+}
+
+/// Whether at least half of the lines that tell are whole hundredths long: centimetres of a drawing in metres. Lengths of whole
+/// twelfths tell nothing, they are inches of a drawing in feet; by chance one length in fifty is a whole hundredth.
+fn hundredths(lengths: &[f64]) -> Option<(usize, usize)> {
+    /// Fewer lines prove nothing.
+    const FEWEST: usize = 12;
+    /// In drawing units; a file keeps at least six decimals, turned lines lose two of them.
+    const NEAR: f64 = 1e-4;
+    let whole = |length: f64, part: f64| ((length / part).round() * part - length).abs() < NEAR;
+    let tell: Vec<f64> =
+        lengths.iter().copied().filter(|&length| length > 0.05 && !whole(length, 1.0 / 12.0)).collect();
+    let count = tell.iter().filter(|&&length| whole(length, 0.01)).count();
+    (tell.len() >= FEWEST && 2 * count >= tell.len()).then_some((count, tell.len()))
 }
 
 /// The text a dimension shows: its own, or the longest in the block it is drawn with.
@@ -152,6 +170,18 @@ mod tests {
         ] {
             assert_eq!(reading(text, measured), wanted, "{text} on {measured}");
         }
+    }
+
+    /// Twelve walls in metres against the same in feet and sixteenths of an inch (1/192 ft), and whole inches, which tell nothing.
+    #[test]
+    fn whole_hundredths_are_metres() {
+        let metres: Vec<f64> = (0..12).map(|i| 2.31 + 0.37 * f64::from(i)).collect();
+        assert_eq!(hundredths(&metres), Some((12, 12)));
+        assert_eq!(hundredths(&metres[..11]), None);
+        let sixteenths: Vec<f64> = (0..12).map(|i| 8.0 + f64::from(1 + 2 * i) / 192.0).collect();
+        assert_eq!(hundredths(&sixteenths), None);
+        let inches: Vec<f64> = (0..40).map(|i| 8.0 + f64::from(i) / 12.0).collect();
+        assert_eq!(hundredths(&inches), None);
     }
 
     #[test]

@@ -152,6 +152,8 @@ impl Judge<'_> {
             0 => "no usual unit makes it a house".to_owned(),
             _ => format!("it would be {}", others.join(" or ")),
         };
+        let drawn = self.in_metres().filter(|_| better == Some(DrawingUnit::Metres));
+        let because = drawn.map_or(because.clone(), |drawn| format!("{because}; {drawn}"));
         Some(Doubt { unit: better, certain: !CREDIBLE.contains(&(self.whole * unit.inches())), because })
     }
 
@@ -172,7 +174,16 @@ impl Judge<'_> {
         if let Some(unit) = custom.filter(|unit| CREDIBLE.contains(&self.size(*unit))) {
             return Some(unit);
         }
+        if self.in_metres().is_some() {
+            return Some(DrawingUnit::Metres);
+        }
         self.families().0.iter().find_map(|family| self.nearest_to_a_house(family))
+    }
+
+    /// That the lines are whole centimetres long, in words, where the roof is a house in metres.
+    fn in_metres(&self) -> Option<String> {
+        let (count, of) = self.evidence.hundredths.filter(|_| HOUSE.contains(&self.size(DrawingUnit::Metres)))?;
+        Some(format!("{count} of {of} lines that tell are whole hundredths long, as drawings in m are"))
     }
 
     /// The unit in which the roof is a house and its texts can be read, the one nearest the usual house if several.
@@ -197,7 +208,7 @@ impl Judge<'_> {
         let because = match (marked, &self.evidence.custom) {
             (Some(vote), _) => vote.words(),
             (None, Some(vote)) if vote.unit == unit => vote.words(),
-            _ => system.to_owned(),
+            _ => self.in_metres().filter(|_| unit == DrawingUnit::Metres).unwrap_or_else(|| system.to_owned()),
         };
         let words = format!(
             "{because}; the longer side of {} is a roof of {} ft in {}",
@@ -289,6 +300,14 @@ mod tests {
             let findings = ledger.close();
             assert_eq!((decision.unit, findings.first().map(|finding| finding.code)), (unit, code), "{findings:?}");
         }
+        // 22.9 in is no house; 22.9 ft and 22.9 m are, and lines of whole hundredths say metres though the drawing is English.
+        let evidence = Evidence { hundredths: Some((20, 24)), ..Evidence::default() };
+        let header = Header { units: Some(1), measurement: Some(0), ..Header::default() };
+        let mut ledger = Ledger::default();
+        let decision = decide(&header, &evidence, None, Size { figure: 22.9, all: 22.9 }, &mut ledger);
+        let words = &ledger.close()[0].message;
+        assert_eq!(decision.unit, DrawingUnit::Metres);
+        assert!(words.contains("1.91 ft") && words.contains("75.13 ft") && words.contains("20 of 24"), "{words}");
         // A roof 16 long is a house of 16 ft or of 16 m; letters 0.2 high are 2.4 in or 8 in, both can be read, and 52 ft is more usual.
         let evidence = Evidence { text_height: Some(0.2), ..Evidence::default() };
         let decision =

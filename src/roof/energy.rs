@@ -222,7 +222,8 @@ fn pitch_cost(piece: &Piece, planes: &[Plane]) -> f64 {
 fn ponds(piece: &Piece, planes: &[Plane]) -> usize {
     let height = |face: usize, p: Point2| planes[face].height(p);
     let mut corners: Vec<(Point2, bool)> = Vec::new(); // point, whether something falls away from it
-    let mut note = |p: Point2, falls: bool| corners.push((p, falls));
+    // Adding nothing makes -0 a 0, so that equal points sort side by side.
+    let mut note = |p: Point2, falls: bool| corners.push((Point2::new(p.x + 0.0, p.y + 0.0), falls));
     for fold in &piece.folds {
         let (a, b) = (fold.segment.a, fold.segment.b);
         let rise = height(fold.left, b) - height(fold.left, a);
@@ -236,4 +237,65 @@ fn ponds(piece: &Piece, planes: &[Plane]) -> usize {
     }
     corners.sort_by(|(p, _), (q, _)| p.y.total_cmp(&q.y).then(p.x.total_cmp(&q.x)));
     corners.chunk_by(|(p, _), (q, _)| p == q).filter(|same| same.iter().all(|(_, falls)| !falls)).count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::plan_of;
+    use super::*;
+    use crate::geometry::{Point3, Vector2};
+    use crate::index::RoofId;
+    use std::collections::BTreeSet;
+
+    /// The definition, point against point.
+    fn ponds_by_pairs(piece: &Piece, planes: &[Plane]) -> usize {
+        let mut corners: Vec<(Point2, bool)> = Vec::new();
+        let mut note = |p: Point2, falls: bool| match corners.iter_mut().find(|c| c.0 == p) {
+            Some(corner) => corner.1 |= falls,
+            None => corners.push((p, falls)),
+        };
+        for fold in &piece.folds {
+            let (a, b) = (fold.segment.a, fold.segment.b);
+            let rise = planes[fold.left].height(b) - planes[fold.left].height(a);
+            let slack = 0.02 * fold.segment.length();
+            note(a, rise < slack);
+            note(b, -rise < slack);
+        }
+        for border in &piece.borders {
+            note(border.segment.a, true);
+            note(border.segment.b, true);
+        }
+        corners.iter().filter(|c| !c.1).count()
+    }
+
+    /// A funnel of four faces holds water at its middle, a pyramid nowhere; the middle lies at the origin, where zeros have signs.
+    #[test]
+    fn water_stands_in_a_funnel_and_not_on_a_pyramid() {
+        for (top, wanted) in [(-60.0, 1), (60.0, 0)] {
+            let corners: Vec<Point3> = [
+                (-120.0, -120.0, 0.0),
+                (120.0, -120.0, 0.0),
+                (120.0, 120.0, 0.0),
+                (-120.0, 120.0, 0.0),
+                (0.0, 0.0, top),
+            ]
+            .map(|(x, y, z)| Point3::new(x, y, z))
+            .to_vec();
+            let plan = plan_of(&corners, &[&[0, 1, 4], &[1, 2, 4], &[2, 3, 4], &[3, 0, 4]]);
+            let mut piece = Piece::of(&plan, RoofId::new(0), &BTreeSet::new());
+            let planes: Vec<Plane> =
+                piece.faces.iter().map(|face| plan.faces[face.index()].plane.expect("heights are drawn")).collect();
+            // The same point with zeros of both signs.
+            for (position, fold) in piece.folds.iter_mut().enumerate() {
+                let sign = if position % 2 == 0 { -1.0 } else { 1.0 };
+                for end in [&mut fold.segment.a, &mut fold.segment.b] {
+                    if end.to_vector() == Vector2::default() {
+                        *end = Point2::new(sign * 0.0, sign * 0.0);
+                    }
+                }
+            }
+            assert_eq!(ponds(&piece, &planes), wanted);
+            assert_eq!(ponds_by_pairs(&piece, &planes), wanted);
+        }
+    }
 }

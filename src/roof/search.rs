@@ -15,6 +15,9 @@ const MOST_SOLVES: usize = 4000;
 const MOST_EXPANSIONS: usize = 8;
 /// Work of one piece in multiply-adds, which lowers the number of solves on a large roof.
 const MOST_WORK: usize = 400_000_000;
+/// What one fold or border costs to set up and to price, in multiply-adds: a few logarithms and a place in a sort. Smaller, and
+/// a plan of thousands of lines takes minutes; larger, and the search of a large roof is cut short.
+const LINE_WORK: usize = 400;
 
 /// One answer.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +62,9 @@ pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
         consider(start, &mut found);
     }
     for _ in 0..MOST_EXPANSIONS {
+        if capped {
+            break;
+        }
         let next = (0..found.len())
             .filter(|&i| !found[i].1)
             .min_by(|&i, &j| found[i].0.priced.energy.total_cmp(&found[j].0.priced.energy));
@@ -72,6 +78,8 @@ pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
     }
     let mut candidates: Vec<Candidate> = found.into_iter().map(|f| f.0).collect();
     sort(&mut candidates);
+    // Each fold is varied three times and each face twice, every time on the whole piece.
+    capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
     if !capped && let Some(best) = candidates.first() {
         let more = variants(piece, known, best);
         candidates.extend(more);
@@ -104,14 +112,15 @@ fn starts(piece: &Piece, known: &Known) -> Vec<Vec<Label>> {
     all
 }
 
-/// Multiply-adds of one factorisation, from the width of its envelope.
+/// Multiply-adds of one solve: its factorisation, from the width of its envelope, and what its lines cost.
 fn work(piece: &Piece) -> usize {
     let mut first: Vec<usize> = (0..piece.faces.len()).collect();
     for fold in &piece.folds {
         let (low, high) = (fold.left.min(fold.right), fold.left.max(fold.right));
         first[high] = first[high].min(low);
     }
-    first.iter().enumerate().map(|(face, first)| 27 * (face - first + 1) * (face - first + 1)).sum::<usize>().max(1)
+    first.iter().enumerate().map(|(face, first)| 27 * (face - first + 1) * (face - first + 1)).sum::<usize>()
+        + LINE_WORK * (piece.folds.len() + piece.borders.len()).max(1)
 }
 
 /// The labels that an answer's own kinds suggest.
