@@ -9,6 +9,7 @@ mod drawings;
 mod errors_job;
 mod mutants;
 mod outline;
+mod outline_only;
 mod same_roof;
 mod samples;
 mod schemas;
