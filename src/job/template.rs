@@ -110,6 +110,9 @@ impl Page {
                 self.push("#[[roof.edge]]");
                 self.push(&format!("#tag = \"{edge}\""));
                 self.push("#heated = true");
+                if roof.edge(edge).basis == Basis::Assumed {
+                    self.prose("assumed: only the outline is drawn. For a gable: kind = \"rake\". Another pitch: pitch = \"8:12\"");
+                }
             }
         }
         self.push("");

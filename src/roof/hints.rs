@@ -63,6 +63,7 @@ impl Hints {
                 hints.overhangs.insert(edge, overhang);
             }
             if let Some(pitch) = hint.pitch {
+                check_bare_outline(plan, edge, hint.line)?;
                 hints.edge_pitches.insert(edge, pitch);
             }
             if let Some(kind) = hint.kind {
@@ -105,6 +106,18 @@ impl Hints {
 
 fn no_target(message: String, line: usize) -> Error {
     Error::usage("hint-target", message).at(Place::line(line))
+}
+
+/// A pitch by edge says something only where the faces are not drawn.
+fn check_bare_outline(plan: &PlanGraph, edge: EdgeId, line: usize) -> Result<()> {
+    let sides = &plan.edges[edge.index()];
+    let faces = || sides.left.into_iter().chain(sides.right);
+    if faces().all(|f| plan.roofs[plan.faces[f.index()].roof.index()].outline_only) {
+        return Ok(());
+    }
+    let face = faces().next().unwrap_or(FaceId(0));
+    Err(no_target(format!("{edge} has a pitch, but the faces of this roof are drawn"), line)
+        .with_hint(format!("give the pitch of the face instead: [[roof.face]] tag = \"{face}\"")))
 }
 
 fn edges_of(plan: &PlanGraph, face: FaceId) -> String {
