@@ -100,3 +100,24 @@ fn an_ell_with_unequal_pitches() {
     let along = roof.segment(valley.id);
     near((along.b.y - along.a.y).abs() / (along.b.x - along.a.x).abs(), 2.0);
 }
+
+#[test]
+fn two_lines_of_a_job_draft_an_outline() {
+    let folder = tempfile::tempdir().unwrap();
+    let (plan, job) = (folder.path().join("house.dxf"), folder.path().join("job.toml"));
+    std::fs::write(&plan, drawing(&RECTANGLE)).unwrap();
+    std::fs::write(&job, "roof.default_pitch = \"8:12\"\nroof.edge = [{ near = [480, 100], kind = \"rake\" }]\n")
+        .unwrap();
+    let out = folder.path().join("out");
+    let run = std::process::Command::new(env!("CARGO_BIN_EXE_eavesdraft"))
+        .arg("draft")
+        .arg(&plan)
+        .arg("--job")
+        .arg(&job)
+        .arg("--output")
+        .arg(&out)
+        .output()
+        .unwrap();
+    assert_eq!(run.status.code(), Some(0), "{}", String::from_utf8_lossy(&run.stderr));
+    assert!(std::fs::read_dir(&out).unwrap().count() > 5);
+}
