@@ -224,7 +224,10 @@ fn edges(
     for (key, sides) in owners {
         let segment = Segment2::new(plan.nodes[key[0].index()], plan.nodes[key[1].index()]);
         let outline = drawn.iter().map(|d| d.1.edge).find(|&e| on(plan, key, e));
-        if segment.length() < SAME || (outline.is_none() && sides.contains(&None)) {
+        if segment.length() < SAME {
+            return Err(("an edge of it would be shorter than 1/1000 in".into(), Some(segment.midpoint())));
+        }
+        if outline.is_none() && sides.contains(&None) {
             return Err(("a wall stands up inside the outline".into(), Some(segment.midpoint())));
         }
         let source = outline.or_else(|| drawn.first().map(|d| d.1.edge));
