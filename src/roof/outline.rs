@@ -281,10 +281,10 @@ fn findings(
     for ring in &sides.rings {
         let count = ring.len();
         let line = |i: usize| plan.segment(ring[i % count].1.edge);
-        for i in 0..count {
+        for (i, side) in ring.iter().enumerate() {
             let (before, here, after) = (line(i + count - 1), line(i), line(i + 1));
             let (Some(u), Some(v)) = ((before.b - before.a).unit(), (after.b - after.a).unit()) else { continue };
-            let id = ring[i].1.edge;
+            let id = side.1.edge;
             let short = here.length() < before.length().min(after.length());
             if short && u.cross(v).abs() < 1e-3 && count > 3 && !gable(id) {
                 findings.push(
