@@ -108,6 +108,8 @@ pub struct EdgeTable {
     pub near: Option<[f64; 2]>,
     /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew.
     pub kind: Option<EdgeKind>,
+    /// Pitch of the face that rises from this eave; counts where only the outline is drawn.
+    pub pitch: Option<Pitch>,
     /// From this eave in to the exterior wall line, measured level; for a rake only where outline = "wall".
     pub overhang: Option<Length>,
     /// Whether it is heated, against the general rule.

@@ -64,6 +64,8 @@ pub struct EdgeHint {
     pub target: Target,
     /// What it is.
     pub kind: Option<EdgeKind>,
+    /// Rise per run of the face that rises from it, where only the outline is drawn.
+    pub pitch: Option<f64>,
     /// Horizontal distance from this eave (or rake) to the exterior wall line, inches.
     pub overhang: Option<f64>,
     /// Whether this edge is heated, against the general rule.

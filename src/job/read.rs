@@ -203,6 +203,7 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
             Ok(EdgeHint {
                 target,
                 kind: entry.kind,
+                pitch: limits.pitch(&format!("{path}.pitch"), entry.pitch)?,
                 overhang: limits.length(&format!("{path}.overhang"), entry.overhang, 0.0, 120.0)?,
                 heated: entry.heated,
                 reach: limits.length(&format!("{path}.reach"), entry.reach, 1.0, 600.0)?,

@@ -110,11 +110,14 @@ impl Page {
                 self.push("#[[roof.edge]]");
                 self.push(&format!("#tag = \"{edge}\""));
                 self.push("#heated = true");
+                if roof.edge(edge).basis == Basis::Assumed {
+                    self.prose("assumed: only the outline is drawn. For a gable: kind = \"rake\". Another pitch: pitch = \"8:12\"");
+                }
             }
         }
         self.push("");
         self.prose("Any edge can be named by its tag, or in place of the tag by a point near it: near = [x, y]. Keys:");
-        for key in ["kind", "overhang", "heated", "reach"] {
+        for key in ["kind", "pitch", "overhang", "heated", "reach"] {
             let words = description(&self.schema, &format!("roof.edge.0.{key}")).unwrap_or_default().to_owned();
             self.prose(&format!("  {key}: {words}"));
         }

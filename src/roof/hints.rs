@@ -41,6 +41,8 @@ pub(super) struct Hints {
     pub pitches: BTreeMap<FaceId, Vec<GivenPitch>>,
     /// Falls; the job outweighs an arrow.
     pub falls: BTreeMap<FaceId, Fall>,
+    /// Pitches set for single edges of an outline, rise per run.
+    pub edge_pitches: BTreeMap<EdgeId, f64>,
     /// Overhangs set for single edges, inches.
     pub overhangs: BTreeMap<EdgeId, f64>,
 }
@@ -59,6 +61,10 @@ impl Hints {
             let edge = find_edge(plan, frame, &hint.target, hint.line)?;
             if let Some(overhang) = hint.overhang {
                 hints.overhangs.insert(edge, overhang);
+            }
+            if let Some(pitch) = hint.pitch {
+                check_bare_outline(plan, edge, hint.line)?;
+                hints.edge_pitches.insert(edge, pitch);
             }
             if let Some(kind) = hint.kind {
                 check_kind_fits(plan, edge, kind, hint.line)?;
@@ -88,18 +94,30 @@ impl Hints {
         Ok(hints)
     }
 
-    /// Whether anything said about these faces tells more than their pitch.
-    pub(super) fn shape_any(&self, plan: &PlanGraph, faces: &[FaceId]) -> bool {
-        faces.iter().any(|f| self.falls.contains_key(f))
-            || self.kinds.keys().any(|e| {
+    /// Whether what is said about an outline alone asks for one sloping face: a fall, or a kind that no hip roof has.
+    pub(super) fn single_slope(&self, plan: &PlanGraph, face: FaceId) -> bool {
+        self.falls.contains_key(&face)
+            || self.kinds.iter().any(|(e, said)| {
                 let edge = &plan.edges[e.index()];
-                [edge.left, edge.right].into_iter().flatten().any(|f| faces.contains(&f))
+                !matches!(said.0, EdgeKind::Rake | EdgeKind::Eave) && [edge.left, edge.right].contains(&Some(face))
             })
     }
 }
 
 fn no_target(message: String, line: usize) -> Error {
     Error::usage("hint-target", message).at(Place::line(line))
+}
+
+/// A pitch by edge says something only where the faces are not drawn.
+fn check_bare_outline(plan: &PlanGraph, edge: EdgeId, line: usize) -> Result<()> {
+    let sides = &plan.edges[edge.index()];
+    let faces = || sides.left.into_iter().chain(sides.right);
+    if faces().all(|f| plan.roofs[plan.faces[f.index()].roof.index()].outline_only) {
+        return Ok(());
+    }
+    let face = faces().next().unwrap_or(FaceId(0));
+    Err(no_target(format!("{edge} has a pitch, but the faces of this roof are drawn"), line)
+        .with_hint(format!("give the pitch of the face instead: [[roof.face]] tag = \"{face}\"")))
 }
 
 fn edges_of(plan: &PlanGraph, face: FaceId) -> String {

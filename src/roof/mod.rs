@@ -2,10 +2,10 @@
 //!
 //! A roof drawn with heights is read off (`kinds`). One drawn as a plan is lifted: a weighted linear solve (`lift`) for
 //! every labelling of its outline that a bounded search (`search`) looks at, ranked by one energy (`energy`). What rivals
-//! of the best answer would change is ambiguous (`settle`, `questions`). An outline alone is not lifted: it is handed on
-//! flat, with a finding that stops the layout. At last an outline drawn at the walls or the fascia goes on to the drip edge (`extend`).
+//! of the best answer would change is ambiguous (`settle`, `questions`). An outline alone is roofed over by its straight
+//! skeleton (`outline`); where none is found it is handed on flat, with a finding that stops the layout. At last an outline drawn at the walls or the fascia goes on to the drip edge (`extend`).
 //!
-//! Not handled: steps are found only from heights or set by the job; an outline alone is not roofed over.
+//! Not handled: steps are found only from heights or set by the job; a wall inside the outline behind a gable is refused.
 
 mod assemble;
 mod check;
@@ -20,6 +20,7 @@ mod kinds;
 mod lift;
 mod linear;
 mod model;
+mod outline;
 mod piece;
 mod questions;
 mod reconstruct;
@@ -52,8 +53,54 @@ enum Source {
     Measured,
     /// From its lines.
     Solved(Box<Reconstruction>),
+    /// An outline roofed over.
+    Covered,
     /// Not at all.
     OutlineOnly,
+}
+
+/// Why an outline could not be roofed, and where.
+type Refused = (String, Option<crate::geometry::Point2>);
+
+/// The plan with its bare outlines roofed over.
+struct Covered {
+    plan: PlanGraph,
+    units: Vec<usize>,
+    surfaces: Vec<(crate::index::FaceId, Surface)>,
+    gables: Vec<crate::index::EdgeId>,
+    refused: std::collections::BTreeMap<crate::index::FaceId, Refused>,
+    findings: Vec<Finding>,
+}
+
+/// Roofs over each outline of which no single sloping face was asked for.
+fn cover_outlines(plan: &PlanGraph, hints: &Hints, settings: &RoofSettings) -> Covered {
+    let mut covered = Covered {
+        plan: plan.clone(),
+        units: Vec::new(),
+        surfaces: Vec::new(),
+        gables: Vec::new(),
+        refused: std::collections::BTreeMap::new(),
+        findings: Vec::new(),
+    };
+    for (position, unit) in plan.roofs.iter().enumerate() {
+        let &[face] = unit.faces.as_slice() else { continue };
+        if !unit.outline_only || unit.has_heights || hints.single_slope(plan, face) {
+            continue;
+        }
+        match outline::roofed(&covered.plan, face, hints, settings) {
+            Ok(roofed) => {
+                covered.plan = roofed.plan;
+                covered.units.push(position);
+                covered.surfaces.extend(roofed.surfaces);
+                covered.gables.extend(roofed.gables);
+                covered.findings.extend(roofed.findings);
+            }
+            Err(why) => {
+                covered.refused.insert(face, why);
+            }
+        }
+    }
+    covered
 }
 
 /// Works out planes, kinds and open questions.
@@ -62,13 +109,23 @@ enum Source {
 /// `hint-target` when a hint of the job names no edge or face of this roof.
 pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> Result<Outcome<Roof>> {
     let hints = Hints::collect(plan, frame, settings)?;
+    let covered = cover_outlines(plan, &hints, settings);
+    let plan = &covered.plan;
     let mut surfaces = vec![Surface { plane: Plane::default(), pitch_basis: Basis::Assumed }; plan.faces.len()];
     let sources: Vec<Source> = plan
         .roofs
         .iter()
         .enumerate()
-        .map(|(position, unit)| source(plan, RoofId::new(position), unit, &hints, settings.default_pitch.value))
+        .map(|(position, unit)| {
+            if covered.units.contains(&position) {
+                return Source::Covered;
+            }
+            source(plan, RoofId::new(position), unit, &hints, settings.default_pitch.value)
+        })
         .collect();
+    for &(face, surface) in &covered.surfaces {
+        surfaces[face.index()] = surface;
+    }
     for (unit, source) in plan.roofs.iter().zip(&sources) {
         match source {
             Source::Measured => {
@@ -85,7 +142,7 @@ pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> R
                     };
                 }
             }
-            Source::OutlineOnly => {}
+            Source::Covered | Source::OutlineOnly => {}
         }
     }
     let mut roof = assemble(plan, &surfaces, settings.step_tolerance);
@@ -97,9 +154,20 @@ pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> R
                 settle_edges(&mut roof, solved);
                 findings.extend(report::solved(&roof, solved, &hints, settings));
             }
-            Source::OutlineOnly => findings.extend(open_outline(&mut roof, unit)),
+            Source::Covered => {
+                for edge in &mut roof.edges {
+                    if edge.left.into_iter().chain(edge.right).any(|f| unit.faces.contains(&f)) {
+                        edge.basis = if covered.gables.contains(&edge.id) { Basis::Set } else { Basis::Assumed };
+                    }
+                }
+            }
+            Source::OutlineOnly => {
+                let why = unit.faces.first().and_then(|f| covered.refused.get(f));
+                findings.extend(open_outline(&mut roof, unit, why));
+            }
         }
     }
+    findings.extend(covered.findings);
     apply_kind_hints(&mut roof, &hints, &mut findings);
     number_parts(&mut roof);
     note_walls(&mut roof);
@@ -112,7 +180,7 @@ fn source(plan: &PlanGraph, id: RoofId, unit: &PlanRoof, hints: &Hints, default_
     if !unit.faces.is_empty() && unit.faces.iter().all(|f| plan.faces[f.index()].plane.is_some()) {
         return Source::Measured;
     }
-    if unit.outline_only && !hints.shape_any(plan, &unit.faces) {
+    if unit.outline_only && !unit.faces.iter().any(|&f| hints.single_slope(plan, f)) {
         return Source::OutlineOnly;
     }
     reconstruct(plan, id, hints, default_pitch).map_or(Source::OutlineOnly, |r| Source::Solved(Box::new(r)))
@@ -132,7 +200,7 @@ fn settle_edges(roof: &mut Roof, solved: &Reconstruction) {
 }
 
 /// An outline alone: nothing is known of any edge.
-fn open_outline(roof: &mut Roof, unit: &PlanRoof) -> Vec<Finding> {
+fn open_outline(roof: &mut Roof, unit: &PlanRoof, why: Option<&Refused>) -> Vec<Finding> {
     let sides: Vec<_> = unit.faces.iter().flat_map(|&f| roof.face(f).exterior.clone()).map(|h| h.edge).collect();
     for &id in &sides {
         let edge = &mut roof.edges[id.index()];
@@ -141,7 +209,7 @@ fn open_outline(roof: &mut Roof, unit: &PlanRoof) -> Vec<Finding> {
         edge.margin = 0.0;
         edge.alternatives = vec![EdgeKind::Eave, EdgeKind::Rake, EdgeKind::HighEdge];
     }
-    let (question, finding) = report::outline_only(roof, unit, sides);
+    let (question, finding) = report::outline_only(roof, unit, sides, why);
     roof.questions.push(question);
     vec![finding]
 }

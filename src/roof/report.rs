@@ -158,7 +158,12 @@ fn pitches(roof: &Roof, faces: &[FaceId], hints: &Hints, where_from: &str) -> Ve
 }
 
 /// The question and finding of a roof of which only the outline was drawn.
-pub(super) fn outline_only(roof: &Roof, unit: &PlanRoof, edges: Vec<EdgeId>) -> (Question, Finding) {
+pub(super) fn outline_only(
+    roof: &Roof,
+    unit: &PlanRoof,
+    edges: Vec<EdgeId>,
+    why: Option<&(String, Option<crate::geometry::Point2>)>,
+) -> (Question, Finding) {
     let face = unit.faces.first().copied().unwrap_or(FaceId(0));
     let planes = unit.faces.iter().map(|&f| (f, roof.face(f).plane)).collect();
     let kinds = edges.iter().map(|&e| (e, EdgeKind::Unknown)).collect();
@@ -170,11 +175,15 @@ pub(super) fn outline_only(roof: &Roof, unit: &PlanRoof, edges: Vec<EdgeId>) -> 
                   slope arrow or [[roof.face]] with falls_to in the job file";
     let question = Question { edges, words: format!("How does {face} slope? To settle it, {remedy}."), options };
     let at = roof.region(face).exterior.bounds().map(crate::geometry::Box2::center);
+    let at = why.and_then(|w| w.1).or(at);
     let place = Place { at, ..Place::item(face) };
     let finding = Finding::new(
         Severity::Blocking,
         "outline-only",
-        format!("{face} has an outline and nothing else: ridge, hip and valley lines or heights are missing"),
+        format!(
+            "{face} has an outline and nothing else, and no roof over it was found: {}",
+            why.map_or("ridge, hip and valley lines or heights are missing", |w| w.0.as_str())
+        ),
         place,
     )
     .with_hint(remedy);

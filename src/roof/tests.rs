@@ -172,12 +172,24 @@ fn single_face() -> PlanGraph {
 }
 
 #[test]
-fn an_outline_alone_is_open_and_stops_the_layout() {
+fn an_outline_alone_is_roofed_over_and_says_so() {
     let outcome = solve(&single_face(), &settings());
-    assert_eq!(codes(&outcome), ["outline-only"]);
-    assert_eq!(outcome.findings[0].severity, Severity::Blocking);
-    assert!(outcome.value.edges.iter().all(|e| e.kind == EdgeKind::Unknown && e.basis == Basis::Ambiguous));
-    assert_eq!(outcome.value.questions.len(), 1);
+    assert_eq!(outcome.findings.iter().filter(|f| f.code == "outline-roofed").count(), 1);
+    assert_eq!(outcome.findings[0].severity, Severity::Assumed);
+    assert_eq!(outcome.value.faces.len(), 4);
+    assert!(outcome.value.edges.iter().all(|e| e.basis == Basis::Assumed));
+    assert!(outcome.value.questions.is_empty());
+}
+
+#[test]
+fn an_outline_of_gables_alone_stops_the_layout() {
+    let mut settings = settings();
+    settings.edges = (1..=4).map(|i| edge_hint(Target::Tag(format!("E{i}")), EdgeKind::Rake)).collect();
+    let outcome = solve(&single_face(), &settings);
+    let blocking: Vec<_> = outcome.findings.iter().filter(|f| f.severity == Severity::Blocking).collect();
+    assert_eq!(blocking.len(), 1, "{:?}", outcome.findings);
+    assert_eq!(blocking[0].code, "outline-only");
+    assert!(outcome.value.faces.len() == 1);
 }
 
 #[test]
@@ -224,7 +236,7 @@ fn a_wall_drawn_along_a_high_edge_is_what_it_abuts() {
 }
 
 fn edge_hint(target: Target, kind: EdgeKind) -> EdgeHint {
-    EdgeHint { target, kind: Some(kind), overhang: None, heated: None, reach: None, line: 12 }
+    EdgeHint { target, kind: Some(kind), pitch: None, overhang: None, heated: None, reach: None, line: 12 }
 }
 
 #[test]

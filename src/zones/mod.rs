@@ -134,6 +134,7 @@ mod tests {
         EdgeHint {
             target: Target::Tag(edge.to_string()),
             kind: None,
+            pitch: None,
             overhang: None,
             heated: None,
             reach: None,

@@ -19,6 +19,7 @@ mod dirty;
 mod ezdxf;
 mod hostile;
 mod import_files;
+mod outline_only;
 mod pdf;
 mod pipeline;
 mod plan;

@@ -19,7 +19,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("job", &["catalog", "roof", "import", "settings"]),
     ("import", &["job"]),
     ("plan", &["import", "job"]),
-    ("roof", &["import", "plan", "job"]),
+    ("roof", &["import", "plan", "job", "skeleton"]),
     ("zones", &["import", "roof", "job", "plan"]),
     ("courses", &["roof", "zones", "job", "catalog", "electrical"]),
     ("wiring", &["import", "roof", "zones", "courses", "job", "catalog", "electrical"]),

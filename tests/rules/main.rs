@@ -10,6 +10,7 @@ mod errors_job;
 mod finished_roof;
 mod mutants;
 mod outline;
+mod outline_only;
 mod same_roof;
 mod samples;
 mod schemas;
