@@ -1,6 +1,7 @@
 //! Best-first search over what each run of the outline may be.
 
 use super::energy::{Priced, price};
+use super::falls::falls;
 use super::lift::{FaceFacts, Label, Pull, lift};
 use super::piece::Piece;
 use super::variants::variants;
@@ -72,6 +73,11 @@ pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
     }
     let mut candidates: Vec<Candidate> = found.into_iter().map(|f| f.0).collect();
     sort(&mut candidates);
+    if let Some(best) = candidates.first() {
+        let more = falls(piece, known, best);
+        candidates.extend(more);
+        sort(&mut candidates);
+    }
     if !capped && let Some(best) = candidates.first() {
         let more = variants(piece, known, best);
         candidates.extend(more);
