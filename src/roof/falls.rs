@@ -9,6 +9,7 @@ use super::lift::{Label, Pull, lift};
 use super::piece::{Fold, Piece};
 use super::search::{Candidate, Known, as_read};
 use crate::geometry::Vector2;
+use crate::terms::EdgeKind;
 
 /// A face below this share of its roof's usual pitch of 1 may have been left flat for want of anything that raises it.
 const LEFT_FLAT: f64 = 0.05;
@@ -28,7 +29,7 @@ enum Way {
 
 /// What `best` becomes when its free faces fall outward, and inward.
 pub(super) fn falls(piece: &Piece, known: &Known, best: &Candidate) -> Vec<Candidate> {
-    let free: Vec<bool> = (0..piece.faces.len()).map(|face| is_free(known, best, face)).collect();
+    let free = free_faces(piece, known, best);
     let towards = towards_the_outline(piece, &free);
     if towards.iter().all(Option::is_none) {
         return Vec::new();
@@ -56,10 +57,21 @@ pub(super) fn falls(piece: &Piece, known: &Known, best: &Candidate) -> Vec<Candi
     found
 }
 
-fn is_free(known: &Known, best: &Candidate, face: usize) -> bool {
-    let (fact, pitch) = (known.faces[face], best.planes[face].pitch());
-    let off = |noted: f64| pitch.max(noted) > OFF_ITS_NOTE * pitch.min(noted);
-    fact.downhill.is_none() && !fact.flat && (pitch < LEFT_FLAT || fact.pitch.is_some_and(off))
+/// Which faces neither an eave nor their note holds.
+fn free_faces(piece: &Piece, known: &Known, best: &Candidate) -> Vec<bool> {
+    let pitch = |face: usize| best.planes[face].pitch();
+    let noted = |face: usize| known.faces[face].pitch.filter(|&p| p > 0.0);
+    let on_eaves = piece.borders.iter().zip(&best.priced.borders).filter(|(_, kind)| **kind == EdgeKind::Eave);
+    let (reached, given) = on_eaves
+        .filter_map(|(border, _)| Some((pitch(border.face), noted(border.face)?)))
+        .fold((0.0, 0.0), |sum, (reached, given)| (sum.0 + reached, sum.1 + given));
+    // Notes count in their own mean, planes in the mean of the eaves.
+    let scale = if given > 0.0 { reached / given } else { 1.0 };
+    let off = |face: usize| {
+        noted(face).is_some_and(|p| pitch(face).max(p * scale) > OFF_ITS_NOTE * pitch(face).min(p * scale))
+    };
+    let open = |face: usize| known.faces[face].downhill.is_none() && !known.faces[face].flat;
+    (0..piece.faces.len()).map(|face| open(face) && (pitch(face) < LEFT_FLAT || off(face))).collect()
 }
 
 /// For each free face, square to its longest fold with a face that is nearer to the held ones. None where a fall that way
