@@ -29,7 +29,7 @@ pub(super) fn questions(
         .map(|c| (c, differing(piece, best, c)))
         .filter(|(_, edges)| !edges.is_empty())
         .collect();
-    joined(&rivals)
+    joined(piece, &rivals)
         .into_iter()
         .map(|edges| {
             let mut options = vec![best];
@@ -54,17 +54,19 @@ pub(super) fn questions(
 }
 
 /// Groups edges that change together. A rival that only adds up what smaller rivals change says nothing new.
-fn joined(rivals: &[(&Candidate, BTreeSet<EdgeId>)]) -> Vec<BTreeSet<EdgeId>> {
-    let mut sets: Vec<&BTreeSet<EdgeId>> = rivals.iter().map(|r| &r.1).collect();
-    sets.sort_by_key(|s| s.len());
-    let mut kept: Vec<&BTreeSet<EdgeId>> = Vec::new();
-    for set in sets {
-        let covered: BTreeSet<EdgeId> =
-            kept.iter().filter(|k| k.is_subset(set)).flat_map(|k| k.iter().copied()).collect();
-        if covered != *set {
-            kept.push(set);
+fn joined(piece: &Piece, rivals: &[(&Candidate, BTreeSet<EdgeId>)]) -> Vec<BTreeSet<EdgeId>> {
+    let mut sets: Vec<(&BTreeSet<EdgeId>, BTreeMap<EdgeId, EdgeKind>)> =
+        rivals.iter().map(|(rival, edges)| (edges, kinds(piece, rival))).collect();
+    sets.sort_by_key(|s| s.0.len());
+    let mut kept: Vec<(&BTreeSet<EdgeId>, BTreeMap<EdgeId, EdgeKind>)> = Vec::new();
+    for (set, kinds) in sets {
+        let told =
+            |edge: &EdgeId| kept.iter().any(|k| k.0.is_subset(set) && k.0.contains(edge) && k.1[edge] == kinds[edge]);
+        if !set.iter().all(told) {
+            kept.push((set, kinds));
         }
     }
+    let kept = kept.into_iter().map(|k| k.0);
     let mut groups: Vec<BTreeSet<EdgeId>> = Vec::new();
     for set in kept {
         let (touching, apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(|g| !g.is_disjoint(set));
