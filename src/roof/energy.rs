@@ -14,8 +14,9 @@
 use super::kinds::{FLAT_PITCH, boundary_kind, fold_kind};
 use super::piece::{Fold, Piece};
 use super::search::Known;
-use crate::geometry::{Plane, Point2, trig};
+use crate::geometry::{Plane, Point2, Segment2, trig};
 use crate::terms::EdgeKind;
+use std::collections::BTreeSet;
 
 /// Miss of drawn points that is nothing special, inches: a point clicked by hand is off by 1.4 in.
 const POINT_MISS: f64 = 2.0;
@@ -37,6 +38,8 @@ const FLAT_FACE: f64 = 4.0;
 const SKEW_EDGE: f64 = 3.0;
 /// Water crosses a fold.
 const PITCH_BREAK: f64 = 3.0;
+/// Notes that differ by this factor ask for a pitch break.
+const NOTED_APART: f64 = 1.15;
 /// A drawn line where the surface does not fold.
 const NO_FOLD: f64 = 5.0;
 /// The surface jumps at a drawn line: more than a rival of an ordinary roof may cost, so that a line which folds as it should
@@ -87,8 +90,10 @@ pub(super) fn price(piece: &Piece, known: &Known, planes: &[Plane]) -> Priced {
     }
     energy += level_cost(piece, planes, &borders) + ridge_cost(piece, planes, &folds);
     let (gables, outline) = outline_cost(piece, &borders);
-    let strange =
-        outline + fold_cost(piece, planes, &folds) + pitch_cost(piece, planes) + ponds(piece, planes) as f64 * POND;
+    let strange = outline
+        + fold_cost(piece, known, planes, &folds)
+        + pitch_cost(piece, known, planes)
+        + ponds(piece, planes) as f64 * POND;
     energy += gables + strange;
     energy += said_otherwise(piece, known, planes, &borders, &folds);
     Priced { folds, borders, energy, strange, misses }
@@ -178,7 +183,7 @@ fn outline_cost(piece: &Piece, kinds: &[EdgeKind]) -> (f64, f64) {
     (gables, others)
 }
 
-fn fold_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
+fn fold_cost(piece: &Piece, known: &Known, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
     piece
         .folds
         .iter()
@@ -186,6 +191,7 @@ fn fold_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
         .map(|(fold, kind)| match kind {
             EdgeKind::Step => STEP,
             EdgeKind::FlatBreak => NO_FOLD,
+            EdgeKind::PitchBreak if noted_apart(known, fold) => 0.0,
             EdgeKind::PitchBreak => PITCH_BREAK,
             EdgeKind::Valley => {
                 let along = (fold.segment.b - fold.segment.a).unit().unwrap_or_default();
@@ -198,6 +204,13 @@ fn fold_cost(piece: &Piece, planes: &[Plane], kinds: &[EdgeKind]) -> f64 {
         .sum()
 }
 
+/// Whether the notes on both sides of a fold give clearly different pitches: what a pitch break needs, and the reason to write
+/// them.
+fn noted_apart(known: &Known, fold: &Fold) -> bool {
+    let noted = [fold.left, fold.right].map(|face| known.faces[face].pitch);
+    matches!(noted, [Some(a), Some(b)] if a.max(b) > NOTED_APART * a.min(b))
+}
+
 fn faint_fold(planes: &[Plane], fold: &Fold) -> f64 {
     let (l, r) = (planes[fold.left], planes[fold.right]);
     let change = (l.uphill_gradient() - r.uphill_gradient()).length();
@@ -205,8 +218,11 @@ fn faint_fold(planes: &[Plane], fold: &Fold) -> f64 {
     NO_FOLD * (1.0 - share / FAINT_FOLD).max(0.0)
 }
 
-fn pitch_cost(piece: &Piece, planes: &[Plane]) -> f64 {
-    let mut pitches: Vec<f64> = planes.iter().map(|p| p.pitch()).filter(|&p| p > FLAT_PITCH).collect();
+/// Pitches count in units of what was noted for their face, so that pitches which differ as noted cost nothing.
+fn pitch_cost(piece: &Piece, known: &Known, planes: &[Plane]) -> f64 {
+    let noted = |face: usize| known.faces[face].pitch.filter(|&p| p > FLAT_PITCH).unwrap_or(1.0);
+    let sloping = planes.iter().enumerate().filter(|(_, p)| p.pitch() > FLAT_PITCH);
+    let mut pitches: Vec<f64> = sloping.map(|(face, p)| p.pitch() / noted(face)).collect();
     pitches.sort_by(f64::total_cmp);
     let Some(&common) = pitches.get(pitches.len() / 2) else { return FLAT_FACE * piece.faces.len() as f64 };
     pitches
@@ -218,25 +234,43 @@ fn pitch_cost(piece: &Piece, planes: &[Plane]) -> f64 {
         .sum()
 }
 
-/// Points inside the roof that lie lower than every face edge leading away from them.
+/// Places inside the roof that water reaches and cannot leave: points joined by level folds, with no fold falling from any and
+/// no outline at any.
 fn ponds(piece: &Piece, planes: &[Plane]) -> usize {
-    let height = |face: usize, p: Point2| planes[face].height(p);
-    let mut corners: Vec<(Point2, bool)> = Vec::new(); // point, whether something falls away from it
     // Adding nothing makes -0 a 0, so that equal points sort side by side.
-    let mut note = |p: Point2, falls: bool| corners.push((Point2::new(p.x + 0.0, p.y + 0.0), falls));
+    let plain = |p: Point2| Point2::new(p.x + 0.0, p.y + 0.0);
+    let ends = |segment: Segment2| [plain(segment.a), plain(segment.b)];
+    let order = |p: &Point2, q: &Point2| p.y.total_cmp(&q.y).then(p.x.total_cmp(&q.x));
+    let mut points: Vec<Point2> = piece.folds.iter().flat_map(|f| ends(f.segment)).collect();
+    points.sort_by(order);
+    points.dedup();
+    let find = |p: &Point2| points.binary_search_by(|q| order(q, p)).ok();
+    let mut drains = vec![false; points.len()];
+    for at in piece.borders.iter().flat_map(|b| ends(b.segment)).filter_map(|p| find(&p)) {
+        drains[at] = true;
+    }
+    let mut level = Vec::new();
     for fold in &piece.folds {
-        let (a, b) = (fold.segment.a, fold.segment.b);
-        let rise = height(fold.left, b) - height(fold.left, a);
+        let [a, b] = ends(fold.segment);
+        let (Some(a), Some(b)) = (find(&a), find(&b)) else { continue };
+        let plane = planes[fold.left];
+        let rise = plane.height(fold.segment.b) - plane.height(fold.segment.a);
         let slack = 0.02 * fold.segment.length();
-        note(a, rise < slack);
-        note(b, -rise < slack);
+        if rise.abs() < slack {
+            level.push((a, b));
+        } else {
+            drains[if rise > 0.0 { b } else { a }] = true;
+        }
     }
-    for border in &piece.borders {
-        note(border.segment.a, true);
-        note(border.segment.b, true);
+    let mut place: Vec<usize> = (0..points.len()).collect();
+    for (a, b) in level {
+        let (from, to) = (place[a].max(place[b]), place[a].min(place[b]));
+        place.iter_mut().filter(|p| **p == from).for_each(|p| *p = to);
     }
-    corners.sort_by(|(p, _), (q, _)| p.y.total_cmp(&q.y).then(p.x.total_cmp(&q.x)));
-    corners.chunk_by(|(p, _), (q, _)| p == q).filter(|same| same.iter().all(|(_, falls)| !falls)).count()
+    let drained: BTreeSet<usize> = (0..points.len()).filter(|&p| drains[p]).map(|p| place[p]).collect();
+    place.sort_unstable();
+    place.dedup();
+    place.iter().filter(|p| !drained.contains(p)).count()
 }
 
 #[cfg(test)]
@@ -246,27 +280,6 @@ mod tests {
     use crate::geometry::{Point3, Vector2};
     use crate::index::RoofId;
     use std::collections::BTreeSet;
-
-    /// The definition, point against point.
-    fn ponds_by_pairs(piece: &Piece, planes: &[Plane]) -> usize {
-        let mut corners: Vec<(Point2, bool)> = Vec::new();
-        let mut note = |p: Point2, falls: bool| match corners.iter_mut().find(|c| c.0 == p) {
-            Some(corner) => corner.1 |= falls,
-            None => corners.push((p, falls)),
-        };
-        for fold in &piece.folds {
-            let (a, b) = (fold.segment.a, fold.segment.b);
-            let rise = planes[fold.left].height(b) - planes[fold.left].height(a);
-            let slack = 0.02 * fold.segment.length();
-            note(a, rise < slack);
-            note(b, -rise < slack);
-        }
-        for border in &piece.borders {
-            note(border.segment.a, true);
-            note(border.segment.b, true);
-        }
-        corners.iter().filter(|c| !c.1).count()
-    }
 
     /// A funnel of four faces holds water at its middle, a pyramid nowhere; the middle lies at the origin, where zeros have signs.
     #[test]
@@ -295,7 +308,6 @@ mod tests {
                 }
             }
             assert_eq!(ponds(&piece, &planes), wanted);
-            assert_eq!(ponds_by_pairs(&piece, &planes), wanted);
         }
     }
 }

@@ -50,6 +50,29 @@ fn comes_out(plan: &PlanGraph) -> Vec<EdgeKind> {
     measured.edges.iter().map(|e| e.kind).collect()
 }
 
+/// With these pitches noted on the faces (rise in 12, by face), every edge comes out right and none open, at those pitches.
+fn comes_out_by_notes(plan: &PlanGraph, rises: &[f64]) {
+    let measured = solve(plan);
+    let mut noted = without_heights(plan.clone());
+    for (face, rise) in rises.iter().enumerate() {
+        let (pitch, text) = (rise / 12.0, format!("{rise}:12"));
+        let at = crate::geometry::Point2::new(0.0, 0.0);
+        noted.notes.push(PlacedNote { face: FaceId::new(face), pitch, text, at, origin: OriginId(0) });
+    }
+    let solved = solve(&noted);
+    for (edge, truth) in solved.edges.iter().zip(&measured.edges) {
+        assert_eq!((edge.kind, edge.basis), (truth.kind, Basis::Solved), "{}: or {:?}", edge.id, edge.alternatives);
+    }
+    for (face, rise) in solved.faces.iter().zip(rises) {
+        assert!((face.pitch - rise / 12.0).abs() < 1e-3, "{}: {} for {rise}:12", face.id, face.pitch);
+    }
+    assert!(solved.questions.is_empty());
+}
+
+fn is_open(plan: &PlanGraph) -> bool {
+    !solve(&without_heights(plan.clone())).questions.is_empty()
+}
+
 fn count(kinds: &[EdgeKind], kind: EdgeKind) -> usize {
     kinds.iter().filter(|k| **k == kind).count()
 }
@@ -126,6 +149,9 @@ fn a_gambrel_has_two_pitch_breaks() {
     let plan = plan_of(&points(&corners), &[&[0, 1, 3, 2], &[2, 3, 5, 4], &[4, 5, 7, 6], &[6, 7, 9, 8]]);
     let kinds = comes_out(&plan);
     assert_eq!([EdgeKind::PitchBreak, EdgeKind::Ridge, EdgeKind::Rake].map(|k| count(&kinds, k)), [2, 1, 8]);
+    // Without notes it may as well be a roof in the shape of an M, the two middle slopes falling to a valley.
+    assert!(is_open(&plan));
+    comes_out_by_notes(&plan, &[18.0, 4.8, 4.8, 18.0]);
 }
 
 #[test]
@@ -156,6 +182,8 @@ fn a_mansard_has_pitch_breaks_all_round() {
         ],
     );
     assert_eq!(count(&comes_out(&plan), EdgeKind::PitchBreak), 4);
+    assert!(is_open(&plan));
+    comes_out_by_notes(&plan, &[24.0, 24.0, 24.0, 24.0, 4.8, 4.8, 4.8, 4.8]);
 }
 
 #[test]
@@ -247,6 +275,8 @@ fn a_wall_dormer_has_two_valleys() {
     ]);
     let plan = plan_of(&corners, &[&[0, 1, 9, 3, 4, 5, 8], &[1, 2, 9], &[2, 3, 9], &[8, 5, 6, 7]]);
     assert_eq!(count(&comes_out(&plan), EdgeKind::Valley), 2);
+    let solved = solve(&without_heights(plan));
+    assert!(solved.edges.iter().all(|e| e.basis == Basis::Solved), "{:?}", solved.edges);
 }
 
 #[test]

@@ -42,6 +42,8 @@ pub(super) struct FaceFacts {
 const POINT_NOISE: f64 = 1.0;
 /// Spread of eave pitches about their common value, as rise per run: loose, so that it only settles what linework leaves free.
 const PITCH_SPREAD: f64 = 0.5;
+/// Weight of what only settles what linework leaves free: far above the solver's damping, far below any drawn line.
+const FAINT: f64 = 1e-3 / PITCH_SPREAD;
 /// A fold between planes this near to each other says little about where its line must be.
 const LEAST_FOLD: f64 = 0.3;
 /// A mean rise under this is a flat roof and no compromise.
@@ -69,7 +71,7 @@ fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull, fold_
     let scale = 1.0 / piece.size;
     let pitch_weight = match pull {
         Pull::Balanced => 1.0 / PITCH_SPREAD,
-        Pull::Faint => 1e-3 / PITCH_SPREAD,
+        Pull::Faint => FAINT,
     };
     let unit = piece.size / POINT_NOISE;
     let at = |face: usize, p: Point2| (p - piece.centres[face]) * scale;
@@ -97,6 +99,15 @@ fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull, fold_
             let rise = if label == Label::Eave { 1.0 } else { -1.0 };
             let pitch = facts[border.face].pitch.unwrap_or(1.0);
             system.add(length.sqrt() * pitch_weight, &[(i, inward.x), (i + 1, inward.y)], rise * pitch);
+        }
+    }
+    for (pair, fold) in piece.peaks.iter().zip(&piece.ridges) {
+        // Where nothing else holds the two halves of a gable (a dormer flush with the wall), its ridge is level.
+        let Some(fold) = fold.filter(|_| pair.iter().all(|&run| labels[run] == Label::Rake)) else { continue };
+        let fold = &piece.folds[fold];
+        let along = (fold.segment.b - fold.segment.a).unit().unwrap_or_default();
+        for face in [fold.left, fold.right] {
+            system.add(FAINT, &[(3 * face, along.x), (3 * face + 1, along.y)], 0.0);
         }
     }
     for (face, fact) in facts.iter().enumerate() {

@@ -11,6 +11,7 @@ mod assemble;
 mod check;
 mod energy;
 mod extend;
+mod falls;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod hints;

@@ -54,6 +54,8 @@ pub(super) struct Piece {
     pub runs: Vec<Vec<usize>>,
     /// Pairs of runs that meet in a straight line where one fold ends: the two halves of a gable, unless something else.
     pub peaks: Vec<[usize; 2]>,
+    /// Of each peak, the one fold that ends there square to the outline: the ridge of a gable.
+    pub ridges: Vec<Option<usize>>,
     /// Pairs of runs that meet at a corner where a fold ends.
     pub corners: Vec<[usize; 2]>,
     /// Square root of the plan area, inches: the length that unknown heights are measured in.
@@ -111,6 +113,7 @@ impl Piece {
             borders,
             runs: Vec::new(),
             peaks: Vec::new(),
+            ridges: Vec::new(),
             corners: Vec::new(),
             size,
         };
@@ -129,10 +132,10 @@ impl Piece {
             passing.entry(end).or_default().0.push(position);
             passing.entry(start).or_default().1.push(position);
         }
-        let mut folds_at: BTreeMap<NodeId, usize> = BTreeMap::new();
-        for fold in &self.folds {
+        let mut folds_at: BTreeMap<NodeId, Vec<usize>> = BTreeMap::new();
+        for (position, fold) in self.folds.iter().enumerate() {
             for node in plan.edges[fold.edge.index()].ends {
-                *folds_at.entry(node).or_default() += 1;
+                folds_at.entry(node).or_default().push(position);
             }
         }
         let mut group: Vec<usize> = (0..self.borders.len()).collect();
@@ -146,8 +149,12 @@ impl Piece {
                     let (from, to) = (group[*after], group[*before]);
                     group.iter_mut().filter(|g| **g == from).for_each(|g| *g = to);
                 }
-            } else if folds_at.get(node).copied().unwrap_or(0) >= 1 {
-                meetings.push((*before, *after, straight));
+            } else if let Some(folds) = folds_at.get(node) {
+                let ridge = match folds.as_slice() {
+                    [fold] if self.square(*fold, u) => Some(*fold),
+                    _ => None,
+                };
+                meetings.push((*before, *after, straight, ridge));
             }
         }
         let mut numbers = BTreeMap::new();
@@ -160,10 +167,21 @@ impl Piece {
             }
             self.runs[run].push(position);
         }
-        for (before, after, straight) in meetings {
+        for (before, after, straight, ridge) in meetings {
             let pair = [self.borders[before].run, self.borders[after].run];
-            if straight { self.peaks.push(pair) } else { self.corners.push(pair) }
+            if straight {
+                self.peaks.push(pair);
+                self.ridges.push(ridge);
+            } else {
+                self.corners.push(pair);
+            }
         }
+    }
+
+    /// Whether a fold runs square to a direction, within the tolerance of a straight outline.
+    fn square(&self, fold: usize, along: Vector2) -> bool {
+        let segment = self.folds[fold].segment;
+        (segment.b - segment.a).unit().is_some_and(|d| d.dot(along).abs() < STRAIGHT)
     }
 }
 

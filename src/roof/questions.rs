@@ -29,7 +29,7 @@ pub(super) fn questions(
         .map(|c| (c, differing(piece, best, c)))
         .filter(|(_, edges)| !edges.is_empty())
         .collect();
-    joined(&rivals)
+    joined(piece, &rivals)
         .into_iter()
         .map(|edges| {
             let mut options = vec![best];
@@ -48,23 +48,25 @@ pub(super) fn questions(
                     lifting: lifting(piece, c, hints, default_pitch),
                 })
                 .collect::<Vec<_>>();
-            Question { words: question_words(&edges, &options), edges: edges.into_iter().collect(), options }
+            Question { words: question_words(&edges), edges: edges.into_iter().collect(), options }
         })
         .collect()
 }
 
 /// Groups edges that change together. A rival that only adds up what smaller rivals change says nothing new.
-fn joined(rivals: &[(&Candidate, BTreeSet<EdgeId>)]) -> Vec<BTreeSet<EdgeId>> {
-    let mut sets: Vec<&BTreeSet<EdgeId>> = rivals.iter().map(|r| &r.1).collect();
-    sets.sort_by_key(|s| s.len());
-    let mut kept: Vec<&BTreeSet<EdgeId>> = Vec::new();
-    for set in sets {
-        let covered: BTreeSet<EdgeId> =
-            kept.iter().filter(|k| k.is_subset(set)).flat_map(|k| k.iter().copied()).collect();
-        if covered != *set {
-            kept.push(set);
+fn joined(piece: &Piece, rivals: &[(&Candidate, BTreeSet<EdgeId>)]) -> Vec<BTreeSet<EdgeId>> {
+    let mut sets: Vec<(&BTreeSet<EdgeId>, BTreeMap<EdgeId, EdgeKind>)> =
+        rivals.iter().map(|(rival, edges)| (edges, kinds(piece, rival))).collect();
+    sets.sort_by_key(|s| s.0.len());
+    let mut kept: Vec<(&BTreeSet<EdgeId>, BTreeMap<EdgeId, EdgeKind>)> = Vec::new();
+    for (set, kinds) in sets {
+        let told =
+            |edge: &EdgeId| kept.iter().any(|k| k.0.is_subset(set) && k.0.contains(edge) && k.1[edge] == kinds[edge]);
+        if !set.iter().all(told) {
+            kept.push((set, kinds));
         }
     }
+    let kept = kept.into_iter().map(|k| k.0);
     let mut groups: Vec<BTreeSet<EdgeId>> = Vec::new();
     for set in kept {
         let (touching, apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(|g| !g.is_disjoint(set));
@@ -145,12 +147,44 @@ fn plural(word: &str) -> String {
     word.strip_suffix('y').filter(|w| !w.ends_with('e')).map_or_else(|| format!("{word}s"), |w| format!("{w}ies"))
 }
 
-fn question_words(edges: &BTreeSet<EdgeId>, options: &[AnswerOption]) -> String {
-    let answers: Vec<&str> = options.iter().map(|o| o.words.as_str()).collect();
-    let first = edges.iter().next().map(EdgeId::to_string).unwrap_or_default();
-    format!(
-        "Which is right: {}? Settle it with a slope arrow in the drawing, or in the job file with [[roof.edge]] tag = \
-         \"{first}\" and its kind, or [[roof.face]] and falls_to.",
-        answers.join(" / ")
-    )
+/// Of each answer, only the clauses that not every answer shares; answers that read alike once. Empty where fewer than two are
+/// left to choose from.
+pub(super) fn telling_answers(question: &Question) -> Vec<String> {
+    let clauses: Vec<Vec<&str>> = question.options.iter().map(|o| o.words.split("; ").collect()).collect();
+    let mut answers: Vec<String> = Vec::new();
+    for own in &clauses {
+        let telling = own.iter().filter(|clause| !clauses.iter().all(|other| other.contains(clause)));
+        let words = telling.copied().collect::<Vec<_>>().join("; ");
+        if !words.is_empty() && !answers.contains(&words) {
+            answers.push(words);
+        }
+    }
+    if answers.len() < 2 { Vec::new() } else { answers }
+}
+
+/// `What are E1, E3?`, for a place that lists the answers beside it.
+fn question_words(edges: &BTreeSet<EdgeId>) -> String {
+    let names: Vec<String> = edges.iter().map(EdgeId::to_string).collect();
+    format!("What {} {}?", if names.len() == 1 { "is" } else { "are" }, names.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn answers_are_told_apart_and_told_once() {
+        let option = |words: &str| AnswerOption {
+            words: words.into(),
+            lifting: Lifting { planes: Vec::new(), kinds: Vec::new(), energy: 0.0 },
+        };
+        let ask = |words: &[&str]| Question {
+            edges: vec![EdgeId(0)],
+            words: String::new(),
+            options: words.iter().map(|w| option(w)).collect(),
+        };
+        let three = ask(&["E1 is a rake; E2 is a hip", "E1 is an eave; E2 is a hip", "E1 is a rake; E2 is a hip"]);
+        assert_eq!(telling_answers(&three), ["E1 is a rake", "E1 is an eave"]);
+        assert!(telling_answers(&ask(&["E1 is a rake"])).is_empty());
+    }
 }

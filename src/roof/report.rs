@@ -3,6 +3,7 @@
 use super::energy::agrees;
 use super::hints::Hints;
 use super::model::{AnswerOption, Basis, Lifting, Question, Roof, RoofEdge};
+use super::questions::telling_answers;
 use super::reconstruct::Reconstruction;
 use crate::finding::{Finding, Place, Severity};
 use crate::index::{EdgeId, FaceId};
@@ -91,10 +92,17 @@ pub(super) fn solved(roof: &Roof, solved: &Reconstruction, hints: &Hints, settin
                 ),
                 Place::item(first).with_point(roof.segment(first).midpoint()),
             )
-            .with_hint(question.words.clone()),
+            .with_hint(how_to_answer(question)),
         );
     }
     findings
+}
+
+/// The answers in a line, each once and only by what tells it from the others, and where to give one.
+fn how_to_answer(question: &Question) -> String {
+    let answers = telling_answers(question);
+    let either = if answers.is_empty() { String::new() } else { format!("{}; ", answers.join(", or ")) };
+    format!("{either}draw a slope arrow, or set the kind of {} under [[roof.edge]] in the job file", question.edges[0])
 }
 
 fn bad_fits(roof: &Roof, solved: &Reconstruction) -> Vec<Finding> {

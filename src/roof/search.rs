@@ -1,6 +1,7 @@
 //! Best-first search over what each run of the outline may be.
 
 use super::energy::{Priced, price};
+use super::falls::falls;
 use super::lift::{FaceFacts, Label, Pull, lift};
 use super::piece::Piece;
 use super::variants::variants;
@@ -78,6 +79,11 @@ pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
     }
     let mut candidates: Vec<Candidate> = found.into_iter().map(|f| f.0).collect();
     sort(&mut candidates);
+    if let Some(best) = candidates.first() {
+        let more = falls(piece, known, best);
+        candidates.extend(more);
+        sort(&mut candidates);
+    }
     // Each fold is varied three times and each face twice, every time on the whole piece.
     capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
     if !capped && let Some(best) = candidates.first() {

@@ -17,14 +17,15 @@ const LEAST_MARGIN: f64 = 0.01;
 /// The variants of `best`, none of them cheaper.
 pub(super) fn variants(piece: &Piece, known: &Known, best: &Candidate) -> Vec<Candidate> {
     let mut found = Vec::new();
+    let mut stepped = piece.clone();
     for fold in
         (0..piece.folds.len()).filter(|&f| !piece.folds[f].cut && !known.kinds.contains_key(&piece.folds[f].edge))
     {
-        let mut stepped = piece.clone();
         stepped.folds[fold].cut = true;
         found.extend(solved_twice(&stepped, known, best));
         let priced = price(&stepped, known, &best.planes);
         found.push(Candidate { labels: best.labels.clone(), planes: best.planes.clone(), priced });
+        stepped.folds[fold].cut = false;
     }
     for face in (0..piece.faces.len()).filter(|&f| best.planes[f].pitch() < NEARLY_FLAT) {
         let fact = known.faces[face];

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a helper of a test fails the test by panicking")]
 
+mod answers;
 mod architecture;
 mod by_hand;
 mod command;
