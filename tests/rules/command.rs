@@ -209,7 +209,7 @@ fn every_stage_can_be_dumped() {
     assert!(!Path::new("never-made").exists());
 }
 
-/// A single sloping face: which way it falls is not in the plan, so the command asks instead of guessing.
+/// Four parallel slopes are a gambrel or two gables side by side: the plan does not say, so the command asks instead of guessing.
 #[test]
 fn a_roof_that_cannot_be_known_is_asked_about() {
     let folder = tempfile::tempdir().unwrap();
@@ -219,6 +219,9 @@ fn a_roof_that_cannot_be_known_is_asked_about() {
             line("A-ROOF", (480.0, 0.0), (480.0, 288.0)),
             line("A-ROOF", (480.0, 288.0), (0.0, 288.0)),
             line("A-ROOF", (0.0, 288.0), (0.0, 0.0)),
+            line("A-ROOF", (0.0, 72.0), (480.0, 72.0)),
+            line("A-ROOF", (0.0, 144.0), (480.0, 144.0)),
+            line("A-ROOF", (0.0, 216.0), (480.0, 216.0)),
         ]
         .concat(),
     );
