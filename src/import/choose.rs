@@ -4,6 +4,7 @@ use super::drawing::{Drawing, plain};
 use super::entity::Shape;
 use super::evidence::gather;
 use super::expand::{Expanded, Leaf, expand};
+use super::grid::grid_members;
 use super::layers::{Annotation, Plan, Use};
 use super::ledger::Ledger;
 use super::model::{Candidate, OpeningKind, Role};
@@ -211,6 +212,14 @@ fn by_figure(
             }
         }
     }
+    let of_grid = grid_members(drawing, &expanded, &owners, &members);
+    let left_out = of_grid.iter().filter(|of_grid| **of_grid).count();
+    if left_out > 0 {
+        let mut own = of_grid.iter();
+        owners.retain(|_| own.next() == Some(&false));
+        let mut own = of_grid.iter();
+        members.retain(|_| own.next() == Some(&false));
+    }
     let Some(all) = Box2::around(members.iter().flatten().flat_map(|s| [s.a, s.b])) else { return Ok(None) };
     let mut trial = Ledger::default();
     let evidence = gather(drawing);
@@ -239,6 +248,15 @@ fn by_figure(
         Finding::new(Severity::Assumed, "roof-by-size", words, Place::none())
             .with_hint("name the roof's layers with --layer or [drawing] roof_layers"),
     );
+    if left_out > 0 {
+        let words = format!(
+            "{left_out} lines and circles of a grid (lines that end on a circle with a text in it) are not roof"
+        );
+        ledger.add(
+            Finding::new(Severity::Ignored, "grid-left-out", words, Place::none())
+                .with_hint("put the roof on a layer of its own, named for it, if some of them are roof"),
+        );
+    }
     let others = others(drawing, &expanded, &plan, area);
     Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
 }

@@ -17,6 +17,7 @@ mod entity;
 mod evidence;
 mod expand;
 mod flatten;
+mod grid;
 mod group;
 mod hatch;
 mod layers;

@@ -55,6 +55,27 @@ fn roofs_on_one_sheet_are_numbered_left_to_right() {
     assert!(lows[0].0 == lows[1].0 && lows[0].1 < lows[1].1 && lows[2].0 > lows[1].0, "{lows:?}");
 }
 
+/// Everything on layer 0: three grid lines run across the roof and end on bubbles with their names.
+#[test]
+fn a_grid_on_the_roof_s_own_layer_is_not_roof() {
+    let bubble =
+        |x: i32, y: i32, name: &str| format!("CIRCLE 8=0 10={x} 20={y} 40=24 TEXT 8=0 10={x} 20={y} 40=12 1={name} ");
+    let grid = (1..=3)
+        .map(|i| {
+            let x = 120 * i;
+            format!("LINE 8=0 10={x} 20=-96 11={x} 21=400 {}", bubble(x, -120, &i.to_string()))
+        })
+        .collect::<String>();
+    let (_, alone, _) = planned(&file("", &gable("0", 0, 0)));
+    let (_, plan, findings) = planned(&file("", &(gable("0", 0, 0) + &grid)));
+    assert_eq!((plan.faces.len(), plan.edges.len()), (alone.faces.len(), alone.edges.len()));
+    assert_eq!(findings.iter().filter(|f| f.code == "grid-left-out").count(), 1, "{findings:?}");
+    // One line that ends on a numbered vent stays what it is.
+    let vent = bubble(480 + 24, 144, "7");
+    let (_, _, findings) = planned(&file("", &(gable("0", 0, 0) + &vent)));
+    assert!(findings.iter().all(|f| f.code != "grid-left-out"), "{findings:?}");
+}
+
 #[test]
 fn a_roof_drawn_in_a_turned_block_has_its_faces() {
     let block = format!("BLOCK 2=HOUSE 10=0 20=0 {} ENDBLK", gable("0", 0, 0));
