@@ -73,7 +73,8 @@ struct Covered {
     findings: Vec<Finding>,
 }
 
-/// Roofs over each outline of which no single sloping face was asked for.
+/// Roofs over each outline of which no single sloping face was asked for. From an outline alone a hip roof, gables and one single slope are
+/// all as likely, so nothing is assumed until the job says something of the roof: its pitch, or an edge.
 fn cover_outlines(plan: &PlanGraph, hints: &Hints, settings: &RoofSettings) -> Covered {
     let mut covered = Covered {
         plan: plan.clone(),
@@ -83,7 +84,8 @@ fn cover_outlines(plan: &PlanGraph, hints: &Hints, settings: &RoofSettings) -> C
         refused: std::collections::BTreeMap::new(),
         findings: Vec::new(),
     };
-    for (position, unit) in plan.roofs.iter().enumerate() {
+    let said_something = settings.default_pitch.given || !settings.edges.is_empty();
+    for (position, unit) in plan.roofs.iter().enumerate().filter(|_| said_something) {
         let &[face] = unit.faces.as_slice() else { continue };
         if !unit.outline_only || unit.has_heights || hints.single_slope(plan, face) {
             continue;

@@ -179,8 +179,9 @@ pub(super) fn outline_only(
         words: "nothing is known but the outline".into(),
         lifting: Lifting { planes, kinds, energy: 0.0 },
     }];
-    let remedy = "draw the ridge, hip and valley lines on the roof layer, or use 3D faces; for a single sloping face, add a \
-                  slope arrow or [[roof.face]] with falls_to in the job file";
+    let remedy = "draw the ridge, hip and valley lines on the roof layer, or use 3D faces; to have it roofed over with equal hips, set \
+                  default_pitch under [roof] in the job file and name its gables under [[roof.edge]]; for a single sloping face, \
+                  add a slope arrow or [[roof.face]] with falls_to";
     let question = Question { edges, words: format!("How does {face} slope? To settle it, {remedy}."), options };
     let at = roof.region(face).exterior.bounds().map(crate::geometry::Box2::center);
     let at = why.and_then(|w| w.1).or(at);
@@ -188,10 +189,12 @@ pub(super) fn outline_only(
     let finding = Finding::new(
         Severity::Blocking,
         "outline-only",
-        format!(
-            "{face} has an outline and nothing else, and no roof over it was found: {}",
-            why.map_or("ridge, hip and valley lines or heights are missing", |w| w.0.as_str())
-        ),
+        match why {
+            Some((why, _)) => format!("{face} has an outline and nothing else, and no roof over it was found: {why}"),
+            None => {
+                format!("{face} has an outline and nothing else: ridge, hip and valley lines or heights are missing")
+            }
+        },
         place,
     )
     .with_hint(remedy);

@@ -172,8 +172,17 @@ fn single_face() -> PlanGraph {
 }
 
 #[test]
-fn an_outline_alone_is_roofed_over_and_says_so() {
+fn an_outline_alone_is_asked_about_until_the_job_says_something() {
     let outcome = solve(&single_face(), &settings());
+    assert_eq!(outcome.findings.iter().filter(|f| f.code == "outline-only").count(), 1);
+    assert!(outcome.value.edges.iter().all(|e| e.basis == Basis::Ambiguous && !e.alternatives.is_empty()));
+}
+
+#[test]
+fn an_outline_with_a_pitch_is_roofed_over_and_says_so() {
+    let mut settings = settings();
+    settings.default_pitch = crate::job::Setting::given(0.5);
+    let outcome = solve(&single_face(), &settings);
     assert_eq!(outcome.findings.iter().filter(|f| f.code == "outline-roofed").count(), 1);
     assert_eq!(outcome.findings[0].severity, Severity::Assumed);
     assert_eq!(outcome.value.faces.len(), 4);

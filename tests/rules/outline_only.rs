@@ -2,7 +2,7 @@
 
 use eavesdraft::catalog::Catalogue;
 use eavesdraft::finding::Severity;
-use eavesdraft::job::{EdgeHint, Job, Target};
+use eavesdraft::job::{EdgeHint, Job, Setting, Target};
 use eavesdraft::pipeline::{Survey, lay_out, survey};
 use eavesdraft::terms::EdgeKind;
 
@@ -24,6 +24,7 @@ fn hint(near: (f64, f64), kind: Option<EdgeKind>) -> EdgeHint {
 
 fn read(points: &[(f64, f64)], edges: Vec<EdgeHint>) -> (Survey, Job) {
     let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+    job.roof.default_pitch = Setting::given(0.5);
     job.roof.edges = edges;
     let survey = survey(&drawing(points), &job).unwrap();
     assert_eq!(eavesdraft::roof::check_invariants(&survey.roof), Vec::<String>::new());
