@@ -3,7 +3,8 @@
 //! A roof drawn with heights is read off (`kinds`). One drawn as a plan is lifted: a weighted linear solve (`lift`) for
 //! every labelling of its outline that a bounded search (`search`) looks at, ranked by one energy (`energy`). What rivals
 //! of the best answer would change is ambiguous (`settle`, `questions`). An outline alone is roofed over by its straight
-//! skeleton (`outline`); where none is found it is handed on flat, with a finding that stops the layout. At last an outline drawn at the walls or the fascia goes on to the drip edge (`extend`).
+//! skeleton (`outline`) once the job gives a pitch or an edge; until then, and where no roof is found, it is handed on flat with a finding that
+//! stops the layout. At last an outline drawn at the walls or the fascia goes on to the drip edge (`extend`).
 //!
 //! Not handled: steps are found only from heights or set by the job; a wall inside the outline behind a gable is refused.
 
