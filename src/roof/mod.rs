@@ -24,6 +24,7 @@ mod lift;
 mod linear;
 mod model;
 mod outline;
+mod outline_faces;
 mod outline_graph;
 mod piece;
 mod questions;
@@ -132,7 +133,7 @@ pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> R
     apply_kind_hints(&mut roof, &hints, &mut findings);
     number_parts(&mut roof);
     note_walls(&mut roof);
-    let extended = extend::extend(roof, &hints.overhangs, settings);
+    let extended = extend::extend(roof, &hints.overhangs, &covered.pieces, settings);
     findings.extend(extended.findings);
     Ok(Outcome { value: extended.value, findings })
 }

@@ -69,6 +69,8 @@ pub(super) struct Sides {
     pub rings: Vec<Vec<(NodeId, HalfEdge)>>,
     /// How each side rises.
     pub rises: Vec<Rise>,
+    /// Their lines, roof to the left.
+    pub lines: Vec<Segment2>,
     merged: MergedRuns,
 }
 
@@ -79,25 +81,23 @@ impl Sides {
         position.map_or(usize::MAX, |p| self.merged.side_of[p])
     }
 
-    /// The lines of the sides, in their order.
-    fn lines(&self) -> Vec<Segment2> {
-        let ring_lines = |ring: &OutlineRing| -> Vec<Segment2> {
-            let count = ring.points.len();
-            (0..count).map(|i| Segment2::new(ring.points[i], ring.points[(i + 1) % count])).collect()
-        };
-        self.merged.outline.rings.iter().flat_map(ring_lines).collect()
+    /// The plane that rises from a side with a slope.
+    pub(super) fn plane(&self, side: usize) -> Plane {
+        let (line, rise) = (self.lines[side], self.rises[side]);
+        let up = (line.b - line.a).unit().map_or_else(Default::default, Vector2::left);
+        let (a, b) = (up.x / rise.run, up.y / rise.run);
+        Plane { a, b, c: rise.start - (a * line.a.x + b * line.a.y) }
     }
 
     /// Corners in the middle of a side, each with the side's line.
     pub(super) fn merged_away(&self) -> Vec<(Segment2, NodeId)> {
-        let lines = self.lines();
         let (mut found, mut first) = (Vec::new(), 0);
         for ring in &self.rings {
             for i in 0..ring.len() {
                 let (before, side) =
                     (self.merged.side_of[first + (i + ring.len() - 1) % ring.len()], self.merged.side_of[first + i]);
                 if before == side {
-                    found.push((lines[side], ring[i].0));
+                    found.push((self.lines[side], ring[i].0));
                 }
             }
             first += ring.len();
@@ -130,7 +130,8 @@ pub(super) fn roofed(plan: &PlanGraph, words: &[SideWords], step_tolerance: f64)
     let mut findings = unused(&sides, &skeleton, &graph, words);
     findings.extend(told(plan, words));
     findings.extend(suggested(plan, &sides, words));
-    let eaves = graph.side_of_face.iter().map(|&side| edges_of(&sides, side)).collect();
+    let eaves =
+        graph.sides_of_face.iter().map(|of| of.iter().flat_map(|&side| edges_of(&sides, side)).collect()).collect();
     Ok(Roofed { plan: graph.plan, surfaces, bases, pieces: graph.pieces.into_iter().collect(), eaves, findings })
 }
 
@@ -153,7 +154,13 @@ fn sides(plan: &PlanGraph, words: &[SideWords]) -> Result<Sides, Refused> {
     }
     let merged = merged_runs(&outline, STRAIGHT);
     let rises = merged.outline.rings.iter().flat_map(|r| r.rises.iter().copied()).collect();
-    Ok(Sides { merged, rises, rings })
+    let lines = merged.outline.rings.iter().flat_map(ring_lines).collect();
+    Ok(Sides { rings, rises, lines, merged })
+}
+
+fn ring_lines(ring: &OutlineRing) -> Vec<Segment2> {
+    let count = ring.points.len();
+    (0..count).map(|i| Segment2::new(ring.points[i], ring.points[(i + 1) % count])).collect()
 }
 
 /// How an edge rises, whatever part of its height is a gable.
@@ -223,17 +230,21 @@ fn ridge_height(plan: &PlanGraph, ring: &[(NodeId, HalfEdge)], at: usize, words:
 
 /// The plane of each face; the lowest eave lies at height 0.
 fn surfaces(graph: &Graph, sides: &Sides, words: &[SideWords]) -> Vec<Surface> {
-    let lines = sides.lines();
-    let lowest = graph.side_of_face.iter().map(|&side| sides.rises[side].start).fold(f64::INFINITY, f64::min);
-    let surface = |&side: &usize| {
-        let (line, rise) = (lines[side], sides.rises[side]);
-        let up = (line.b - line.a).unit().map_or_else(Default::default, Vector2::left);
-        let (a, b) = (up.x / rise.run, up.y / rise.run);
-        let plane = Plane { a, b, c: rise.start - lowest - (a * line.a.x + b * line.a.y) };
-        let bases = edges_of(sides, side).into_iter().map(|e| words[e.index()].pitch_basis);
-        Surface { plane: rounded(plane), pitch_basis: bases.max().unwrap_or(Basis::Assumed), steps: true }
+    let sloping = graph.sides_of_face.iter().flatten();
+    let lowest = sloping.map(|&side| sides.rises[side].start).fold(f64::INFINITY, f64::min);
+    let surface = |of: &Vec<usize>| {
+        // Of several sides on one line the longest gives the plane.
+        let length = |side: &usize| sides.lines[*side].length();
+        let longest = of.iter().copied().max_by(|a, b| length(a).total_cmp(&length(b)).then(b.cmp(a))).unwrap_or(0);
+        let plane = sides.plane(longest);
+        let bases = of.iter().flat_map(|&side| edges_of(sides, side)).map(|e| words[e.index()].pitch_basis);
+        Surface {
+            plane: rounded(Plane { c: plane.c - lowest, ..plane }),
+            pitch_basis: bases.max().unwrap_or(Basis::Assumed),
+            steps: true,
+        }
     };
-    graph.side_of_face.iter().map(surface).collect()
+    graph.sides_of_face.iter().map(surface).collect()
 }
 
 /// How each edge's kind is known: of the outline by what is said of it; of folds by what is said of the sides of both faces.
@@ -242,8 +253,8 @@ fn bases(graph: &Graph, sides: &Sides, surfaces: &[Surface], words: &[SideWords]
     let all_named = words.iter().all(|w| w.named);
     let known = |face: Option<crate::index::FaceId>| {
         face.is_none_or(|f| {
-            let named = edges_of(sides, graph.side_of_face[f.index()]).iter().all(|e| words[e.index()].named);
-            named && surfaces[f.index()].pitch_basis == Basis::Set
+            let mut edges = graph.sides_of_face[f.index()].iter().flat_map(|&side| edges_of(sides, side));
+            edges.all(|e| words[e.index()].named) && surfaces[f.index()].pitch_basis == Basis::Set
         })
     };
     for (basis, edge) in bases.iter_mut().zip(&graph.plan.edges) {
@@ -265,7 +276,7 @@ fn unused(sides: &Sides, skeleton: &Skeleton, graph: &Graph, words: &[SideWords]
     for (position, w) in words.iter().enumerate() {
         let side = sides.side_of(EdgeId::new(position));
         let Some(&rise) = sides.rises.get(side) else { continue };
-        let middle = sides.lines()[side].midpoint();
+        let middle = sides.lines[side].midpoint();
         let mut tell = |message: String, hint: &str| {
             let place = Place::item(w.edge).with_point(middle);
             findings.push(Finding::new(Severity::Warning, "entry-unused", message, place).with_hint(hint));
@@ -281,7 +292,7 @@ fn unused(sides: &Sides, skeleton: &Skeleton, graph: &Graph, words: &[SideWords]
                 format!("{id} is a gable and no face rises from it: {said} is not used"),
                 "leave it out, or make the edge an eave, a jerkinhead or a dutch-gable",
             );
-        } else if !graph.side_of_face.contains(&side) {
+        } else if !graph.sides_of_face.iter().flatten().any(|&s| s == side) {
             tell(
                 format!(
                     "the faces beside {id} meet before its eave starts at {}: it has no face",

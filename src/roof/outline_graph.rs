@@ -5,7 +5,8 @@
 //! nodes of either.
 
 use super::outline::{Refused, SAME, STRAIGHT, Sides};
-use crate::geometry::{Point2, Ring, Segment2};
+use super::outline_faces::{Part, joined, pairs, parts};
+use crate::geometry::{Point2, Segment2};
 use crate::index::{EdgeId, FaceId, NodeId, RoofId};
 use crate::plan::{HalfEdge, PlanEdge, PlanFace, PlanGraph};
 use crate::skeleton::Skeleton;
@@ -15,17 +16,10 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) struct Graph {
     /// The plan.
     pub plan: PlanGraph,
-    /// The side each face rises from.
-    pub side_of_face: Vec<usize>,
+    /// The sides each face rises from: one, or several on one line.
+    pub sides_of_face: Vec<Vec<usize>>,
     /// The pieces of each drawn edge, the one that has its id first.
     pub pieces: BTreeMap<EdgeId, Vec<EdgeId>>,
-}
-
-/// A connected piece of what rises from one side.
-struct Part {
-    side: usize,
-    /// The outer ring, then holes.
-    rings: Vec<Vec<NodeId>>,
 }
 
 /// Directed edges of faces, each with its face.
@@ -40,6 +34,8 @@ pub(super) fn build(before: &PlanGraph, sides: &Sides, skeleton: &Skeleton) -> R
     let places = places(&mut plan, skeleton);
     let mut parts = parts(&plan, sides, skeleton, &places);
     cut_at_nodes(&plan, sides, &mut parts);
+    let drawn_nodes = before.nodes.len();
+    let parts = joined(&plan, drawn_nodes, sides, parts);
     let mut owners = Owners::new();
     for (number, part) in parts.iter().enumerate() {
         for (from, to) in part.rings.iter().flat_map(|r| pairs(r)) {
@@ -63,11 +59,7 @@ pub(super) fn build(before: &PlanGraph, sides: &Sides, skeleton: &Skeleton) -> R
         .collect();
     plan.roofs[0].faces = (0..parts.len()).map(FaceId::new).collect();
     reclip(&mut plan);
-    Ok(Graph { plan, side_of_face: parts.iter().map(|p| p.side).collect(), pieces })
-}
-
-fn pairs(ring: &[NodeId]) -> impl Iterator<Item = (NodeId, NodeId)> {
-    (0..ring.len()).map(move |i| (ring[i], ring[(i + 1) % ring.len()]))
+    Ok(Graph { plan, sides_of_face: parts.into_iter().map(|p| p.sides).collect(), pieces })
 }
 
 /// The plan's node for each node of the skeleton; nodes over one place are one, new ones are added to `plan`.
@@ -99,40 +91,6 @@ fn places(plan: &mut PlanGraph, skeleton: &Skeleton) -> Vec<NodeId> {
         ));
     }
     ids
-}
-
-/// The sloping parts of all sides, in the order of the sides.
-fn parts(plan: &PlanGraph, sides: &Sides, skeleton: &Skeleton, places: &[NodeId]) -> Vec<Part> {
-    let outline = |ring: &[NodeId]| Ring::new(ring.iter().map(|n| plan.nodes[n.index()]).collect());
-    let mut parts: Vec<Part> = Vec::new();
-    for (side, &rise) in sides.rises.iter().enumerate() {
-        let first = parts.len();
-        let mut holes = Vec::new();
-        for ring in skeleton.slopes(side, rise) {
-            let mut ring: Vec<NodeId> = ring.into_iter().map(|n| places[n]).collect();
-            ring.dedup();
-            if ring.len() > 1 && ring.first() == ring.last() {
-                ring.pop();
-            }
-            // What is left of a sliver once its nodes are joined.
-            if ring.len() < 3 {
-                continue;
-            }
-            if outline(&ring).signed_area() > 0.0 {
-                parts.push(Part { side, rings: vec![ring] });
-            } else {
-                holes.push(ring);
-            }
-        }
-        for hole in holes {
-            let within = |p: &Part| outline(&p.rings[0]).contains(plan.nodes[hole[0].index()]);
-            let around = (first..parts.len()).find(|&i| within(&parts[i])).unwrap_or(first);
-            if let Some(part) = parts.get_mut(around) {
-                part.rings.push(hole);
-            }
-        }
-    }
-    parts
 }
 
 /// Puts nodes into the borders they lie on: corners of the outline that were merged away, and those of the other side of a wall.
@@ -214,7 +172,7 @@ fn number_edges(
     let length = |key: &[NodeId; 2]| plan.nodes[key[0].index()].distance(plan.nodes[key[1].index()]);
     let mut first: BTreeMap<EdgeId, (bool, f64, [NodeId; 2])> = BTreeMap::new();
     for (key, &edge) in drawn {
-        let own = owners[key].iter().flatten().any(|f| parts[f.index()].side == sides.side_of(edge));
+        let own = owners[key].iter().flatten().any(|f| parts[f.index()].sides.contains(&sides.side_of(edge)));
         let candidate = (own, length(key), *key);
         let best = first.entry(edge).or_insert(candidate);
         // Pieces of one length to a ten-thousandth of an inch: the first in the order of nodes, whatever the rounding.

@@ -69,21 +69,22 @@ fn a_gable_of_the_job_parts_at_the_ridge() {
     assert!(project.findings.iter().all(|f| f.severity != Severity::Blocking), "{:?}", project.findings);
 }
 
+const TEE: [(f64, f64); 8] = [
+    (0.0, 0.0),
+    (180.0, 0.0),
+    (180.0, -180.0),
+    (420.0, -180.0),
+    (420.0, 0.0),
+    (600.0, 0.0),
+    (600.0, 288.0),
+    (0.0, 288.0),
+];
+
 /// A T with a gable on its stem: two valleys at 45 degrees, each half the stem's width deep.
 #[test]
 fn a_tee_with_one_gable() {
-    let tee = [
-        (0.0, 0.0),
-        (180.0, 0.0),
-        (180.0, -180.0),
-        (420.0, -180.0),
-        (420.0, 0.0),
-        (600.0, 0.0),
-        (600.0, 288.0),
-        (0.0, 288.0),
-    ];
-    let (survey, _) = read(&tee, vec![hint((300.0, -180.0), Some(EdgeKind::Rake))]);
-    assert_eq!(survey.roof.faces.len(), 7);
+    let (survey, _) = read(&TEE, vec![hint((300.0, -180.0), Some(EdgeKind::Rake))]);
+    assert_eq!(survey.roof.faces.len(), 6, "the slope on both sides of the stem is one");
     near(feet(&survey, EdgeKind::Valley), 2.0 * 10.0 * 2f64.sqrt());
     near(feet(&survey, EdgeKind::Rake), 20.0);
 }
@@ -327,23 +328,89 @@ fn folds_and_new_faces_can_be_named() {
     }
 }
 
-#[test]
-fn two_lines_of_a_job_draft_an_outline() {
+fn run(words: &[&std::ffi::OsStr]) -> std::process::Output {
+    std::process::Command::new(env!("CARGO_BIN_EXE_eavesdraft")).args(words).output().unwrap()
+}
+
+/// Drafts a drawing by the command and reads `N.json`; `job` makes the job file from what `init` writes.
+fn drafted(points: &[(f64, f64)], job: impl Fn(String) -> String) -> serde_json::Value {
     let folder = tempfile::tempdir().unwrap();
-    let (plan, job) = (folder.path().join("house.dxf"), folder.path().join("job.toml"));
-    std::fs::write(&plan, drawing(&RECTANGLE)).unwrap();
-    std::fs::write(&job, "roof.default_pitch = \"8:12\"\nroof.edge = [{ near = [480, 100], kind = \"rake\" }]\n")
-        .unwrap();
-    let out = folder.path().join("out");
-    let run = std::process::Command::new(env!("CARGO_BIN_EXE_eavesdraft"))
-        .arg("draft")
-        .arg(&plan)
-        .arg("--job")
-        .arg(&job)
-        .arg("--output")
-        .arg(&out)
-        .output()
-        .unwrap();
-    assert_eq!(run.status.code(), Some(0), "{}", String::from_utf8_lossy(&run.stderr));
-    assert!(std::fs::read_dir(&out).unwrap().count() > 5);
+    let file = |name: &str| folder.path().join(name);
+    std::fs::write(file("house.dxf"), drawing(points)).unwrap();
+    let made = run(&["init".as_ref(), file("house.dxf").as_ref(), "-o".as_ref(), file("template.toml").as_ref()]);
+    assert_eq!(made.status.code(), Some(0), "{}", String::from_utf8_lossy(&made.stderr));
+    std::fs::write(file("job.toml"), job(std::fs::read_to_string(file("template.toml")).unwrap())).unwrap();
+    let (plan, settings, out) = (file("house.dxf"), file("job.toml"), file("out"));
+    let made =
+        run(&["draft".as_ref(), plan.as_ref(), "--job".as_ref(), settings.as_ref(), "-o".as_ref(), out.as_ref()]);
+    assert_eq!(made.status.code(), Some(0), "{}", String::from_utf8_lossy(&made.stderr));
+    let names: Vec<String> =
+        std::fs::read_dir(&out).unwrap().map(|f| f.unwrap().file_name().to_string_lossy().into_owned()).collect();
+    for ending in ["-sheets.pdf", "-sheets.dxf", "-overlay.dxf", "-segments.csv", "-materials.csv", "-E-101.svg"] {
+        assert!(names.iter().any(|n| n.ends_with(ending)), "{ending} is missing: {names:?}");
+    }
+    let json = names.iter().find(|n| n.ends_with(".json")).unwrap();
+    serde_json::from_slice(&std::fs::read(out.join(json)).unwrap()).unwrap()
+}
+
+/// The required reach of each zone, inches, rising.
+fn reaches(made: &serde_json::Value) -> Vec<f64> {
+    let zones = made["zones"].as_array().unwrap();
+    let mut all: Vec<f64> = zones.iter().map(|z| z["required_reach"].as_f64().unwrap()).collect();
+    all.sort_by(f64::total_cmp);
+    all
+}
+
+const TWO_LINES: &str = "roof.default_pitch = \"8:12\"\nroof.edge = [{ near = [480, 100], kind = \"rake\" }]\n";
+
+/// Rectangle, 8:12, one gable: three eaves, each heated (12 + 24) x sqrt(1 + (8/12)^2) = 43.27 in up the slope.
+#[test]
+fn two_lines_of_a_job_draft_a_rectangle() {
+    let made = drafted(&RECTANGLE, |_| TWO_LINES.into());
+    let reaches = reaches(&made);
+    assert_eq!(reaches.len(), 3);
+    reaches.iter().for_each(|&r| assert!((r - 43.267).abs() < 0.01, "{r}"));
+}
+
+/// L with a wing eave at 12:12 among 6:12: (12 + 24) x 1.4142 = 50.91 in there and 40.25 in elsewhere; a valley has a band on each side.
+#[test]
+fn two_lines_of_a_job_draft_an_ell_of_unequal_pitches() {
+    let ell = [(0.0, 0.0), (600.0, 0.0), (600.0, 288.0), (240.0, 288.0), (240.0, 600.0), (0.0, 600.0)];
+    let made = drafted(&ell, |_| {
+        "roof.default_pitch = \"6:12\"\nroof.edge = [{ near = [240, 450], pitch = \"12:12\" }]\n".into()
+    });
+    let eaves: Vec<f64> = reaches(&made).into_iter().filter(|r| *r < 51.0).collect();
+    assert_eq!(eaves.len(), 6);
+    eaves[..5].iter().for_each(|&r| assert!((r - 40.249).abs() < 0.01, "{r}"));
+    assert!((eaves[5] - 50.912).abs() < 0.01, "{eaves:?}");
+}
+
+/// T with a gable on its stem: the slope on both sides of the stem is one face with two eaves on one level, so five eave zones.
+#[test]
+fn two_lines_of_a_job_draft_a_tee_with_a_gable() {
+    let made = drafted(&TEE, |_| {
+        "roof.default_pitch = \"6:12\"\nroof.edge = [{ near = [300, -180], kind = \"rake\" }]\n".into()
+    });
+    let kinds = |kind: &str| {
+        let edges = made["roofs"][0]["edges"].as_array().unwrap();
+        edges.iter().filter(|e| e["kind"] == kind).count()
+    };
+    assert_eq!((kinds("rake"), kinds("eave"), kinds("valley")), (2, 7, 2));
+    assert!(reaches(&made).iter().filter(|r| (**r - 40.249).abs() < 0.01).count() >= 6);
+}
+
+/// What `init` writes for a bare outline: its edges ready to fill in, the short ends suggested as gables, nothing guessed. With the pitch
+/// and one entry uncommented it drafts.
+#[test]
+fn the_template_of_an_outline_is_filled_in_and_drafts() {
+    let made = drafted(&RECTANGLE, |template| {
+        assert_eq!(template.matches("#[[roof.edge]]").count(), 4, "{template}");
+        assert_eq!(template.matches("Short end of a wing").count(), 2, "{template}");
+        let east = template.split("#[[roof.edge]]\n").find(|entry| entry.starts_with("#tag = \"E2\"")).unwrap();
+        assert!(east.contains("#kind = \"eave\"") && east.contains("#pitch = \"6:12\""), "{east}");
+        template
+            .replace("#default_pitch =", "default_pitch =")
+            .replace("#[[roof.edge]]\n#tag = \"E2\"\n", "[[roof.edge]]\ntag = \"E2\"\nkind = \"rake\"\n")
+    });
+    assert_eq!(made["roofs"][0]["faces"].as_array().unwrap().len(), 3);
 }
