@@ -401,6 +401,21 @@ mod tests {
     }
 
     #[test]
+    fn a_gable_in_part_has_a_form_and_a_measure() {
+        let job = read(
+            "[[roof.edge]]\ntag = \"E1\"\nkind = \"dutch-gable\"\nsetback = \"3 ft\"\n[[roof.edge]]\ntag = \"E2\"\n\
+             kind = \"jerkinhead\"\nheight = \"50 in\"\n[[roof.edge]]\ntag = \"E3\"\nraise = \"-2 ft\"\n",
+        )
+        .value;
+        let parts: Vec<_> = job.roof.edges.iter().map(|e| e.part).collect();
+        let dutch = PartGable { form: GableForm::DutchGable, at: Measure::Setback(36.0) };
+        let clipped = PartGable { form: GableForm::Jerkinhead, at: Measure::Height(50.0) };
+        assert_eq!(parts, [Some(dutch), Some(clipped), None]);
+        assert_eq!(job.roof.edges.iter().map(|e| e.kind).collect::<Vec<_>>(), [None; 3]);
+        assert_eq!(job.roof.edges[2].raise, Some(-24.0));
+    }
+
+    #[test]
     fn products_are_looked_up() {
         let job = read("[products]\nshingle = \"metric-laminated\"\ndeck = \"strip-2\"\n").value;
         assert_eq!(job.products.shingle.value.exposure.inches(), 5.625);

@@ -139,6 +139,7 @@ impl Hints {
         for arrow in &plan.arrows {
             hints.falls.insert(arrow.face, Fall::Along(arrow.downhill));
         }
+        let mut shaped = BTreeMap::new();
         for hint in &settings.edges {
             let edge = find_edge(plan, frame, hint)?;
             if let Some(overhang) = hint.overhang {
@@ -146,6 +147,9 @@ impl Hints {
             }
             if hint.shapes_outline() {
                 check_bare_outline(plan, edge, hint)?;
+            }
+            if hint.shapes_outline() || hint.kind.is_some() {
+                check_said_once(&mut shaped, edge, hint)?;
                 hints.take_shape(edge, hint);
             }
             if let Some(kind) = hint.kind {
@@ -185,6 +189,22 @@ impl Hints {
 
 fn no_target(message: String, line: usize) -> Error {
     Error::usage("hint-target", message).at(Place::line(line))
+}
+
+/// Two entries, one by tag and one by a point, may name one edge; they must not say two things of it.
+fn check_said_once<'a>(said: &mut BTreeMap<EdgeId, &'a EdgeHint>, edge: EdgeId, hint: &'a EdgeHint) -> Result<()> {
+    let Some(before) = said.insert(edge, hint) else { return Ok(()) };
+    let kinds = |h: &EdgeHint| (h.kind, h.part);
+    let two_kinds = kinds(before) != (None, None) && kinds(hint) != (None, None) && kinds(before) != kinds(hint);
+    let two = |a: Option<f64>, b: Option<f64>| a.is_some() && b.is_some() && a != b;
+    if two_kinds || two(before.pitch, hint.pitch) || two(before.raise, hint.raise) {
+        return Err(no_target(
+            format!("{edge} is named by the entries of lines {} and {}, which differ", before.line, hint.line),
+            hint.line,
+        )
+        .with_hint("keep one of them, or look where the other's edge lies: `inspect --svg` draws the tags"));
+    }
+    Ok(())
 }
 
 /// What shapes a roof by an edge says something only of an edge of an outline whose faces are not drawn.

@@ -2,9 +2,10 @@
 
 use eavesdraft::catalog::Catalogue;
 use eavesdraft::finding::Severity;
-use eavesdraft::geometry::{Plane, Point2, Region};
+use eavesdraft::geometry::{Plane, Point2, Region, Segment2};
 use eavesdraft::job::{EdgeHint, Job, Setting, Target};
 use eavesdraft::roof::Roof;
+use eavesdraft::terms::EdgeKind;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 
@@ -52,6 +53,7 @@ fn every_outline_gives_a_checked_roof_or_a_question() {
     }
     println!("{} outlines: {roofed} roofed, {asked} asked about, {refused} refused", files.len());
     assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(roofed == files.len(), "{asked} asked about, {refused} refused");
 }
 
 const INCHES: f64 = 1000.0 / 25.4;
@@ -61,6 +63,8 @@ struct House {
     faces: Vec<(Region, Plane)>,
     nodes: Vec<Point2>,
     eaves: Vec<(Point2, f64)>,
+    /// Middle and kind of each ridge, hip and valley.
+    folds: Vec<(Point2, EdgeKind)>,
 }
 
 /// Reads a house whose outline is eaves all round, all at one height; `None` for others.
@@ -74,19 +78,28 @@ fn all_hip(file: &Value) -> Option<House> {
         file["vertices"].as_array().unwrap().iter().map(|v| [number(&v[0]), number(&v[1]), number(&v[2])]).collect();
     let planes: Vec<Plane> =
         list(&file["planes"]).iter().map(|p| Plane { a: number(&p[0]), b: number(&p[1]), c: number(&p[2]) }).collect();
-    let mut eaves = Vec::new();
+    let (mut eaves, mut folds) = (Vec::new(), Vec::new());
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
     for edge in list(&file["edges"]) {
         let faces = list(&edge["faces"]);
-        let &[ref face] = faces.as_slice() else { continue };
+        let ends: Vec<[f64; 3]> = list(&edge["v"]).iter().map(|v| vertices[v.as_u64().unwrap() as usize]).collect();
+        let middle = Point2::new(0.5 * (ends[0][0] + ends[1][0]), 0.5 * (ends[0][1] + ends[1][1]));
+        let &[ref face] = faces.as_slice() else {
+            let fold = match edge["kind"].as_str() {
+                Some("ridge") => Some(EdgeKind::Ridge),
+                Some("hip") => Some(EdgeKind::Hip),
+                Some("valley") => Some(EdgeKind::Valley),
+                _ => None,
+            };
+            folds.extend(fold.map(|kind| (middle, kind)));
+            continue;
+        };
         if edge["kind"] != "eave" {
             return None;
         }
-        let ends: Vec<[f64; 3]> = list(&edge["v"]).iter().map(|v| vertices[v.as_u64().unwrap() as usize]).collect();
         for end in &ends {
             (low, high) = (low.min(end[2]), high.max(end[2]));
         }
-        let middle = Point2::new(0.5 * (ends[0][0] + ends[1][0]), 0.5 * (ends[0][1] + ends[1][1]));
         eaves.push((middle, planes[face.as_u64().unwrap() as usize].pitch()));
     }
     if high - low > 1e-3 {
@@ -98,7 +111,7 @@ fn all_hip(file: &Value) -> Option<House> {
         .map(|ring| Region::simple(list(ring).iter().map(|v| at(v.as_u64().unwrap() as usize)).collect()))
         .zip(planes.iter().map(|p| Plane { c: p.c - low, ..*p }))
         .collect();
-    Some(House { faces, nodes: (0..vertices.len()).map(at).collect(), eaves })
+    Some(House { faces, nodes: (0..vertices.len()).map(at).collect(), eaves, folds })
 }
 
 /// Height over a point of the plan: that of the face it lies in, or is nearest to.
@@ -129,6 +142,7 @@ fn all_hip_houses_equal_their_plan() {
     let files = outlines();
     assert!(!files.is_empty() || std::env::var("EAVESDRAFT_REQUIRE").is_err(), "no outlines");
     let (mut houses, mut equal, mut refused, mut other) = (0, 0, Vec::new(), Vec::new());
+    let (mut folds, mut alike, mut most): (usize, usize, f64) = (0, 0, 0.0);
     for file in &files {
         let truth = file.to_string_lossy().replace(".outline.dxf", ".json");
         let Some(house) = all_hip(&serde_json::from_slice(&std::fs::read(&truth).unwrap()).unwrap()) else { continue };
@@ -158,14 +172,31 @@ fn all_hip_houses_equal_their_plan() {
         let corners = survey.roof.points.iter().map(|&p| survey.linework.frame.plan_to_drawing(p));
         let apart = |p: Point2| (height(&ours, p) - height(&house.faces, p)).abs();
         let worst = corners.chain(house.nodes.iter().copied()).map(apart).fold(0.0, f64::max);
+        let same_kind = |&(middle, kind): &(Point2, EdgeKind)| {
+            let to_metres = |p: Point2| survey.linework.frame.plan_to_drawing(p);
+            let line = |e: &eavesdraft::roof::RoofEdge| {
+                let s = survey.roof.segment(e.id);
+                Segment2::new(to_metres(s.a), to_metres(s.b))
+            };
+            survey.roof.edges.iter().any(|e| e.kind == kind && line(e).distance_to(middle) < 0.02)
+        };
+        folds += house.folds.len();
+        alike += house.folds.iter().filter(|f| same_kind(f)).count();
+        most = worst.max(most);
         if worst < 0.01 {
             equal += 1;
         } else {
             other.push(format!("{truth}: {worst:.3} m, {} faces for {}", ours.len(), house.faces.len()));
         }
     }
-    println!("{houses} houses, {equal} equal within 1 cm, {} refused, {} other", refused.len(), other.len());
+    println!(
+        "{houses} houses, {equal} equal within 1 cm (at most {most:.6} m), {} refused, {} other",
+        refused.len(),
+        other.len()
+    );
+    println!("{alike} of {folds} ridges, hips and valleys of the same kind");
     println!("{}\n{}", refused.join("\n"), other.join("\n"));
     assert!(houses > 0 || files.is_empty());
     assert!(other.is_empty(), "{other:#?}");
+    assert!(alike == folds, "{alike} of {folds} folds");
 }
