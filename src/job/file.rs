@@ -3,7 +3,7 @@
 //! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
 
 use super::model::{Covering, OutlineMeaning, ReachRule, SheetSize, Under, ValleyType, Work};
-use crate::terms::{BoxPlace, Conduit, DxfRelease, EdgeKind, Supply};
+use crate::terms::{BoxPlace, Conduit, DxfRelease, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -106,16 +106,57 @@ pub struct EdgeTable {
     pub tag: Option<String>,
     /// In place of the tag: a point near the edge, [x, y] in the drawing's own coordinates.
     pub near: Option<[f64; 2]>,
-    /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew.
-    pub kind: Option<EdgeKind>,
+    /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew; where only the
+    /// outline is drawn also dutch-gable or jerkinhead.
+    pub kind: Option<EdgeWord>,
     /// Pitch of the face that rises from this eave; counts where only the outline is drawn.
     pub pitch: Option<Pitch>,
+    /// How much higher this eave lies than the others, or lower with a minus sign (a porch); where only the outline is drawn.
+    pub raise: Option<Length>,
+    /// For a dutch-gable: from this eave up to where its gable starts; for a jerkinhead: up to where its hip starts.
+    pub height: Option<Length>,
+    /// In place of the height, measured level from this edge: in to the gable of a dutch-gable, or to the end of a jerkinhead's ridge.
+    pub setback: Option<Length>,
     /// From this eave in to the exterior wall line, measured level; for a rake only where outline = "wall".
     pub overhang: Option<Length>,
     /// Whether it is heated, against the general rule.
     pub heated: Option<bool>,
     /// How far up the slope heat must reach from this eave.
     pub reach: Option<Length>,
+}
+
+/// What an edge can be called.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum EdgeWord {
+    /// Level, at the foot of its face: water leaves here.
+    Eave,
+    /// Sloping edge of the roof, at a gable.
+    Rake,
+    /// Level, two faces falling away from it.
+    Ridge,
+    /// Sloping, two faces falling away from it.
+    Hip,
+    /// Two faces falling towards it.
+    Valley,
+    /// Level, at the top of its face, nothing beyond.
+    HighEdge,
+    /// Sloping edge against a wall.
+    Sidewall,
+    /// Water crosses a change of pitch.
+    PitchBreak,
+    /// Two faces of nearly one plane.
+    FlatBreak,
+    /// The surface jumps.
+    Step,
+    /// Edge of a flat face.
+    FlatEdge,
+    /// Neither level nor clearly sloping.
+    Skew,
+    /// A hip below and a small gable above it.
+    DutchGable,
+    /// A gable whose top is clipped by a small hip.
+    Jerkinhead,
 }
 
 /// One face, named by its tag or by a point in it.

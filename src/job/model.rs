@@ -66,6 +66,10 @@ pub struct EdgeHint {
     pub kind: Option<EdgeKind>,
     /// Rise per run of the face that rises from it, where only the outline is drawn.
     pub pitch: Option<f64>,
+    /// Height of this eave over the roof's others, inches, where only the outline is drawn; negative for a lower one.
+    pub raise: Option<f64>,
+    /// A gable for a part of its height, where only the outline is drawn.
+    pub part: Option<PartGable>,
     /// Horizontal distance from this eave (or rake) to the exterior wall line, inches.
     pub overhang: Option<f64>,
     /// Whether this edge is heated, against the general rule.
@@ -74,6 +78,41 @@ pub struct EdgeHint {
     pub reach: Option<f64>,
     /// Line of the job file.
     pub line: usize,
+}
+
+impl EdgeHint {
+    /// Whether it says something that only a roof over a bare outline can follow.
+    #[must_use]
+    pub fn shapes_outline(&self) -> bool {
+        self.pitch.is_some() || self.raise.is_some() || self.part.is_some()
+    }
+}
+
+/// Ends of a roof that are a hip for one part of their height and a gable for the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum GableForm {
+    /// A hip below and a small gable above.
+    DutchGable,
+    /// A gable whose top is clipped by a small hip.
+    Jerkinhead,
+}
+
+/// Where hip and gable meet.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub enum Measure {
+    /// Height of the meeting over the eave, inches.
+    Height(f64),
+    /// Level distance in from the edge, inches: to the gable of a Dutch gable, to the end of the ridge of a jerkinhead.
+    Setback(f64),
+}
+
+/// A gable for a part of its height.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PartGable {
+    /// Which part.
+    pub form: GableForm,
+    /// Up to where, or from where on.
+    pub at: Measure,
 }
 
 /// What the job says about one face.

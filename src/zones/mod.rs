@@ -135,6 +135,8 @@ mod tests {
             target: Target::Tag(edge.to_string()),
             kind: None,
             pitch: None,
+            raise: None,
+            part: None,
             overhang: None,
             heated: None,
             reach: None,

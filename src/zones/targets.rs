@@ -73,7 +73,17 @@ mod tests {
     use crate::units::DrawingUnit;
 
     fn hint(target: Target) -> EdgeHint {
-        EdgeHint { target, kind: None, pitch: None, overhang: Some(18.0), heated: None, reach: None, line: 7 }
+        EdgeHint {
+            target,
+            kind: None,
+            pitch: None,
+            raise: None,
+            part: None,
+            overhang: Some(18.0),
+            heated: None,
+            reach: None,
+            line: 7,
+        }
     }
 
     #[test]
