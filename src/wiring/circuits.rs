@@ -3,8 +3,8 @@
 use super::model::{Chain, Circuit, Lead};
 use crate::courses::{Courses, ElementRole};
 use crate::electrical::{
-    Branch, ChainState, Conditions, Piece, Rating, STANDARD_RATINGS, branch_sizes, breaker_for, celsius,
-    continuous_capacity, element_strip, largest_standard_rating, lead_loop_ohms, solve,
+    Branch, ChainState, Conditions, Part, Rating, STANDARD_RATINGS, branch_sizes, breaker_for, celsius,
+    continuous_capacity, largest_standard_rating, lead_loop_ohms, solve_steady,
 };
 use crate::index::{BoxId, ChainId, CircuitId, SegmentId};
 use crate::job::Job;
@@ -13,29 +13,33 @@ use crate::zones::Zones;
 /// Current-carrying conductors of a two-wire circuit.
 pub const CARRYING_OF_A_CIRCUIT: u32 = 2;
 
-/// A chain as the pieces that current passes, from the box outwards: `leads` holds the feed and then the jumpers, `segments` the
+/// A chain as the parts that current passes, from the box outwards: `leads` holds the feed and then the jumpers, `segments` the
 /// elements in the same order. A segment whose jumper leaves from its far end carries what follows; one whose jumper leaves from the
 /// end it is fed at stands beside it.
 #[must_use]
-pub fn chain_pieces(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &Job) -> Vec<Piece> {
-    let mut pieces = Vec::new();
+pub fn chain_parts<'a>(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &'a Job) -> Vec<Part<'a>> {
+    let mut parts = Vec::with_capacity(2 * segments.len());
     for (at, (id, lead)) in segments.iter().zip(leads).enumerate() {
         let segment = &courses.segments[id.index()];
         let element = match segment.element {
             ElementRole::Starter => &job.products.starter.value,
             ElementRole::Deck => &job.products.deck.value,
         };
-        let strip = element_strip(element, segment.cut_length);
         let beside = leads.get(at + 1).is_some_and(|next| next.from == lead.to);
-        pieces.push(Piece::Lead(lead_loop_ohms(&job.products.lead.value, lead.length)));
-        pieces.push(if beside { Piece::Branch(strip) } else { Piece::Strip(strip) });
+        parts.push(Part::Lead(lead_loop_ohms(&job.products.lead.value, lead.length)));
+        parts.push(Part::Element { element, inches: segment.cut_length, beside });
     }
-    pieces
+    parts
 }
 
-/// Solves a chain behind its leads.
+/// Solves a chain behind its leads, in steady use.
 pub(super) fn chain_state(courses: &Courses, segments: &[SegmentId], leads: &[&Lead], job: &Job) -> ChainState {
-    solve(job.electrical.volts.value, &chain_pieces(courses, segments, leads, job))
+    let electrical = &job.electrical;
+    solve_steady(
+        electrical.volts.value,
+        &chain_parts(courses, segments, leads, job),
+        electrical.running_temperature.value,
+    )
 }
 
 /// A branch circuit with the wires its job asks for; `carrying` and home run as the job says, no home run without a panel.

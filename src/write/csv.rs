@@ -1,6 +1,5 @@
 //! Schedules become CSV (RFC 4180: comma, quotes where needed, CR LF).
 
-use super::feed_of;
 use crate::index::SegmentId;
 use crate::pipeline::Project;
 use crate::units::{INCHES_PER_FOOT, decimal, feet_inches};
@@ -60,7 +59,7 @@ pub fn segments_csv(project: &Project) -> Vec<u8> {
         .segments
         .iter()
         .map(|s| {
-            let feed = feed_of(wiring, s.id);
+            let feed = wiring.feed(s.id);
             let fed = |cell: &dyn Fn(&Feed) -> String| feed.map(cell).unwrap_or_default();
             vec![
                 s.tag.clone(),

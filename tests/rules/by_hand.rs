@@ -135,7 +135,7 @@ fn the_load_calculation_of_the_gable() {
     let value = |code: &str| checks.checks.iter().find(|c| c.code == code).unwrap().value;
     near(value("conduit-fill"), 0.0399, 1e-9);
     near(value("box-fill"), 57.4375, 1e-9);
-    assert!(checks.shed.is_empty());
+    assert!(project.wiring.shed.is_empty());
 }
 
 /// A panel with room for two of the gable's three circuits: 125 % of 33.12 A is 41.4 A, of the first two 39.0 A. Priorities being equal,
@@ -150,7 +150,7 @@ fn a_panel_too_small_gives_the_shed_list() {
         let survey = survey(&std::fs::read(folder.join("plan.dxf")).unwrap(), &job).unwrap();
         let project = lay_out(survey, job).unwrap();
         let found = project.findings.iter().any(|f| f.code == "panel-sheds");
-        let tags: Vec<String> = project.checks.shed.iter().map(|s| s.tag.clone()).collect();
+        let tags: Vec<String> = project.wiring.shed.iter().map(|s| s.tag.clone()).collect();
         assert_eq!(found, !tags.is_empty());
         tags
     };
