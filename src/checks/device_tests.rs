@@ -6,7 +6,7 @@ use crate::geometry::Point3;
 use crate::job::{Setting, Work};
 use crate::units::Length;
 use crate::wiring::hand_made::{courses, wiring};
-use crate::wiring::{Leg, LegPlace};
+use crate::wiring::{Leg, LegPlace, Terminal};
 
 /// Defaults on a 14 AWG lead: 5 A on one 15 A circuit of two poles.
 fn job() -> Job {
@@ -143,11 +143,12 @@ fn a_retrofit_has_only_the_lift() {
     assert_eq!(failed(&judge(&wiring(), &retrofit)), Vec::<&str>::new());
 }
 
-/// Two square corners 4 in apart leave a radius of 2 in each: enough for 1 1/2 in, too tight for 2 1/4 in.
+/// Two square corners 4 in apart leave a radius of 2 in to each: enough for 1 1/2 in, too tight for 2 1/4 in.
 #[test]
 fn corners_leave_room_for_the_bend() {
     let mut bent = wiring();
     let points = [(0.0, 0.0), (9.0, 0.0), (9.0, 4.0), (0.0, 4.0)].map(|(x, y)| Point3::new(x, y, 12.0));
+    bent.leads[0].to = Terminal::Box(crate::index::BoxId(0));
     bent.leads[0].legs.push(Leg {
         place: LegPlace::Face,
         face: None,

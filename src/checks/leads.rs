@@ -5,11 +5,11 @@ use super::rules::{Judged, Rule, at_most, over};
 use crate::geometry::{Point3, Vector3};
 use crate::job::{Job, Work};
 use crate::units::{decimal, feet_inches};
-use crate::wiring::{Lead, Wiring};
+use crate::wiring::{Lead, Terminal, Wiring};
 
 const BEND_RADIUS: Rule = Rule {
     code: "lead-bend",
-    words: "at every corner of a lead, at crossings and box entries too, the straight stretches beside it leave room for the lead's smallest bend radius",
+    words: "between its turns, at crossings, over the eave and at the box too, a lead has room for its smallest bend radius; the turn at a power connection is laid in the connection's own tail",
     clause: None,
     source: SourceLabel::Computed,
     unit: "in needed",
@@ -39,8 +39,11 @@ const SAME: f64 = 1.0 / 64.0;
 /// Turns under this, as the tangent of half their angle, are no bend: about 2 degrees, a lead lies so by itself.
 const STRAIGHT: f64 = 0.017;
 
-/// The tightest corner of a lead: the radius it leaves room for.
-struct Corner<'a> {
+/// Cosine of a turn from which it counts as a loop: about 154 degrees.
+const LOOP: f64 = -0.9;
+
+/// A place along a lead, and the radius it leaves room for.
+struct Place<'a> {
     lead: &'a Lead,
     radius: f64,
     at: Point3,
@@ -70,50 +73,62 @@ fn path(lead: &Lead) -> Vec<Point3> {
     points
 }
 
-/// Tangent of half the turn from one step to the next: infinite for a reversal.
+/// Tangent of half the turn from one step to the next. A reversal is a drip loop: it hangs its radius deep, like a square turn.
 fn half_turn(before: Vector3, after: Vector3) -> f64 {
     let cos = (before.dot(after) / (before.length() * after.length())).clamp(-1.0, 1.0);
-    ((1.0 - cos) / (1.0 + cos)).sqrt()
+    if cos < LOOP { 1.0 } else { ((1.0 - cos) / (1.0 + cos)).sqrt() }
 }
 
-/// The corner with least room. A stretch between two corners is shared by them by halves; the first and last serve one.
-fn tightest(lead: &Lead) -> Option<Corner<'_>> {
+/// The place with least room. A stretch is shared by the turns at its two ends, each of which takes its radius times the tangent of
+/// half its angle. The turn at a power connection is laid in the connection's own tail, a quarter of a circle.
+fn tightest(lead: &Lead, tail: f64) -> Option<Place<'_>> {
     let points = path(lead);
     let steps: Vec<Vector3> = points.windows(2).map(|pair| pair[1] - pair[0]).collect();
-    let room = |step: usize| {
-        let shared = step > 0 && step + 1 < steps.len();
-        steps[step].length() * if shared { 0.5 } else { 1.0 }
+    let connected = |end: Terminal| matches!(end, Terminal::Segment(..));
+    let stub = |step: usize| step == 0 && connected(lead.from) || step + 1 == steps.len() && connected(lead.to);
+    // The turn between a step and the next.
+    let taken = |step: usize| match steps.get(step + 1) {
+        Some(_) if stub(step) || stub(step + 1) => 0.0,
+        Some(&next) => half_turn(steps[step], next),
+        None => 0.0,
     };
-    let corner = |at: usize| Corner {
+    let in_stretch = (0..steps.len()).filter(|&step| !stub(step)).filter_map(|step| {
+        let both = taken(step) + if step > 0 { taken(step - 1) } else { 0.0 };
+        let radius = steps[step].length() / both;
+        (both > 0.0).then_some(Place { lead, radius, at: points[step] })
+    });
+    let turned = |step: usize| (stub(step) && step + 1 < steps.len()).then_some(step);
+    let in_tail = (0..steps.len()).find_map(turned).map(|step| Place {
         lead,
-        radius: room(at).min(room(at + 1)) / half_turn(steps[at], steps[at + 1]),
-        at: points[at + 1],
-    };
-    (0..steps.len().saturating_sub(1)).map(corner).min_by(|a, b| a.radius.total_cmp(&b.radius))
+        radius: tail / std::f64::consts::FRAC_PI_2,
+        at: points[step],
+    });
+    in_stretch.chain(in_tail).min_by(|a, b| a.radius.total_cmp(&b.radius))
 }
 
 /// One line for each lead bent tighter than it may be, or one for the tightest of all.
 fn bends(wiring: &Wiring, job: &Job) -> Vec<Judged> {
     let least = job.products.lead.value.bend_radius.inches();
-    let judged = |corner: &Corner| {
-        let radius = corner.radius;
+    let judged = |place: &Place| {
+        let radius = place.radius;
         let fits = radius >= least * (1.0 - 1e-6);
         let verdict = if fits { Verdict::Pass } else { Verdict::Fail };
         let working = format!(
-            "{} may bend to {}; the tightest corner of {} leaves room for {}, {} above the eave",
+            "{} may bend to {}; the tightest stretch of {} leaves room for {}, {} above the eave",
             job.products.lead.value.key,
             feet_inches(least),
-            corner.lead.id,
+            place.lead.id,
             feet_inches(radius.min(1200.0)),
-            feet_inches(corner.at.z)
+            feet_inches(place.at.z)
         );
         // The need against the room: a value over its limit fails, as everywhere.
-        BEND_RADIUS.judge(corner.lead.id.to_string(), verdict, least, Some(radius.min(1200.0)), working)
+        BEND_RADIUS.judge(place.lead.id.to_string(), verdict, least, Some(radius.min(1200.0)), working)
     };
-    let corners: Vec<Corner> = wiring.leads.iter().filter_map(tightest).collect();
-    let tight: Vec<Judged> = corners.iter().filter(|c| over(least, c.radius)).map(judged).collect();
+    let tail = job.wiring.connection_tail;
+    let places: Vec<Place> = wiring.leads.iter().filter_map(|lead| tightest(lead, tail)).collect();
+    let tight: Vec<Judged> = places.iter().filter(|p| over(least, p.radius)).map(judged).collect();
     if tight.is_empty() {
-        return corners.iter().min_by(|a, b| a.radius.total_cmp(&b.radius)).map(judged).into_iter().collect();
+        return places.iter().min_by(|a, b| a.radius.total_cmp(&b.radius)).map(judged).into_iter().collect();
     }
     tight
 }
@@ -133,8 +148,8 @@ fn thickness(job: &Job, out: &mut Vec<Judged>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::index::{BoxId, LeadId};
-    use crate::wiring::{LeadKind, Leg, LegPlace, Terminal};
+    use crate::index::{BoxId, LeadId, SegmentId};
+    use crate::wiring::{End, LeadKind, Leg, LegPlace};
 
     fn lead(points: &[(f64, f64, f64)]) -> Lead {
         let leg = Leg {
@@ -151,24 +166,29 @@ mod tests {
         Lead { id: LeadId(0), kind: LeadKind::Feed, from: end, to: end, legs: vec![leg], length: 0.0 }
     }
 
-    /// By hand: a square corner between 3 in and 10 in has room for a radius of 3 in (tan 45° = 1). Of two square corners 4 in apart
-    /// each has half of that, 2 in. A point passed straight is no corner.
+    /// By hand: a square corner between 3 in and 10 in has room for a radius of 3 in (tan 45° = 1). Two square corners 4 in apart share
+    /// them: 2 in each. 60° of turn after 4 in: 4 / tan 30° = 6.93 in. A drip loop 4 in deep: 4 in.
     #[test]
     fn room_for_a_bend_by_hand() {
-        let radius = |points: &[(f64, f64, f64)]| tightest(&lead(points)).unwrap().radius;
+        let radius = |points: &[(f64, f64, f64)]| tightest(&lead(points), 6.0).unwrap().radius;
         assert!((radius(&[(0.0, 0.0, 0.0), (3.0, 0.0, 0.0), (3.0, 10.0, 0.0)]) - 3.0).abs() < 1e-12);
         let twice = [(0.0, 0.0, 0.0), (9.0, 0.0, 0.0), (9.0, 4.0, 0.0), (0.0, 4.0, 0.0)];
         assert!((radius(&twice) - 2.0).abs() < 1e-12);
-        assert!(tightest(&lead(&[(0.0, 0.0, 0.0), (5.0, 0.0, 0.0), (9.0, 0.0, 0.0)])).is_none());
-        // 60° of turn: tan 30° = 0.577 35.
+        assert!(tightest(&lead(&[(0.0, 0.0, 0.0), (5.0, 0.0, 0.0), (9.0, 0.0, 0.0)]), 6.0).is_none());
         let gentle = [(0.0, 0.0, 0.0), (4.0, 0.0, 0.0), (6.0, 12f64.sqrt(), 0.0)];
-        assert!((radius(&gentle) - 4.0 / (1.0 / 3f64.sqrt())).abs() < 1e-9);
+        assert!((radius(&gentle) - 4.0 * 3f64.sqrt()).abs() < 1e-9);
+        assert!((radius(&[(0.0, 0.0, 20.0), (0.0, 0.0, 0.0), (0.0, 0.0, 4.0)]) - 4.0).abs() < 1e-12);
+        let doubled = [(0.0, 0.0, 0.0), (3.0, 0.0, 0.0), (3.0, 0.0, 0.0), (3.0, 10.0, 0.0)];
+        assert!((radius(&doubled) - 3.0).abs() < 1e-12);
     }
 
+    /// A jumper off both ends: its turns lie in the tails, a quarter circle of 6 in of tail has a radius of 6 / (pi / 2) = 3.82 in.
     #[test]
-    fn a_doubled_point_is_no_corner_and_a_reversal_has_no_room() {
-        let doubled = [(0.0, 0.0, 0.0), (3.0, 0.0, 0.0), (3.0, 0.0, 0.0), (3.0, 10.0, 0.0)];
-        assert!((tightest(&lead(&doubled)).unwrap().radius - 3.0).abs() < 1e-12);
-        assert!(tightest(&lead(&[(0.0, 0.0, 0.0), (3.0, 0.0, 0.0), (1.0, 0.0, 0.0)])).unwrap().radius < 1e-12);
+    fn turns_at_connections_lie_in_their_tails() {
+        let mut jumper = lead(&[(0.0, 0.0, 0.0), (0.4, 0.0, 0.0), (0.4, 5.0, 0.0), (0.0, 5.0, 0.0)]);
+        (jumper.from, jumper.to) =
+            (Terminal::Segment(SegmentId(0), End::Right), Terminal::Segment(SegmentId(1), End::Right));
+        assert!((tightest(&jumper, 6.0).unwrap().radius - 3.819_718_634).abs() < 1e-9);
+        assert!((tightest(&jumper, 1.0).unwrap().radius - 0.636_619_772).abs() < 1e-9);
     }
 }
