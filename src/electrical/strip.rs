@@ -275,13 +275,37 @@ mod tests {
         (volts / v, volts / v * i)
     }
 
+    /// Cases A to D, and E: the lead is one more resistor before the ladder's near end.
     #[test]
     fn a_ladder_of_resistors_agrees() {
-        let strip = Strip { ohms_per_foot: 0.04, siemens_per_foot: 0.01, feet: 50.0 };
-        let (far, amps) = finite_differences(100.0, strip, 200_000);
-        let state = solve(100.0, &[Piece::Strip(strip)]);
-        near(state.far_volts, far, 1e-9);
-        near(state.amps, amps, 1e-9);
+        for (volts, r, g, lead) in [
+            (240.0, 0.00505, 12.0 / 57600.0, 0.0),
+            (120.0, 0.008032, 6.0 / 14400.0, 0.0),
+            (120.0, 0.01277, 18.0 / 14400.0, 0.0),
+            (100.0, 0.04, 0.01, 0.0),
+            (240.0, 0.00505, 12.0 / 57600.0, 0.2376),
+        ] {
+            let strip = Strip { ohms_per_foot: r, siemens_per_foot: g, feet: 50.0 };
+            let (far, amps) = finite_differences(1.0, strip, 200_000);
+            let near_volts = volts / (1.0 + lead * amps);
+            let state = solve(volts, &[Piece::Lead(lead), Piece::Strip(strip)]);
+            near(state.far_volts, far * near_volts, 1e-9);
+            near(state.amps, amps * near_volts, 1e-9);
+        }
+    }
+
+    /// Voltage half way, cases A to D of FACTS 3.9: a strip cut in two shows it between its halves.
+    #[test]
+    fn voltage_half_way_along() {
+        for (volts, r, g, half_way) in [
+            (240.0, 0.00505, 12.0 / 57600.0, 239.763_527_4),
+            (120.0, 0.008032, 6.0 / 14400.0, 119.624_742_7),
+            (120.0, 0.01277, 18.0 / 14400.0, 118.232_135_3),
+            (100.0, 0.04, 0.01, 73.076_282_58),
+        ] {
+            let half = Piece::Strip(Strip { ohms_per_foot: r, siemens_per_foot: g, feet: 25.0 });
+            near(solve(volts, &[half, half]).pieces[0].far_volts, half_way, 1e-9);
+        }
     }
 
     proptest! {
@@ -306,7 +330,10 @@ mod tests {
                 prop_assert!(piece.far_volts <= piece.near_volts + 1e-9);
                 prop_assert!(piece.bus_watts >= -1e-9);
             }
+            // Power below nominal, of the whole and of each strip.
             prop_assert!(state.watts <= 24.0 * feet + 1e-9);
+            prop_assert!(state.pieces.iter().all(|p| p.element_watts <= 12.0 * feet + 1e-9));
+            prop_assert!(state.pieces.windows(2).all(|p| (p[0].far_volts - p[1].near_volts).abs() < 1e-9));
             let sum: f64 = state.pieces.iter().map(|p| p.element_watts + p.bus_watts).sum();
             prop_assert!((sum - state.watts).abs() < 1e-6);
             let longer = solve(240.0, &[Piece::Lead(lead + more), strip, Piece::Lead(jumper), strip]);

@@ -314,7 +314,7 @@ fn line_legend() -> Vec<(Pen, &'static str)> {
         (Pen::Chalk, "chalk line: lower edge of an element"),
         (Pen::Control, "control line"),
         (Pen::KeepOut, "setback, flashing, keep-out"),
-        (Pen::Cold, "stretch left cold"),
+        (Pen::Cold, "stretch left cold, or element not installed"),
     ]
 }
 

@@ -72,10 +72,11 @@ pub fn segments_csv(project: &Project) -> Vec<u8> {
                 decimal(s.offset, 3),
                 decimal(s.cut_length, 3),
                 feet_inches(s.cut_length),
-                fed(&|f| match f.fed_end {
-                    End::Left => "left".into(),
-                    End::Right => "right".into(),
-                }),
+                feed.map_or("not installed", |f| match f.fed_end {
+                    End::Left => "left",
+                    End::Right => "right",
+                })
+                .to_owned(),
                 fed(&|f| f.chain.to_string()),
                 fed(&|f| wiring.circuits[f.circuit.index()].tag.clone()),
                 fed(&|f| wiring.boxes[f.junction_box.index()].tag.clone()),
@@ -196,7 +197,7 @@ mod tests {
         let head = rows[0].split(',').count();
         assert_eq!(rows[1], "F1-0-1,S1,F1,Z1,0,starter-2,6,0,468,\"39'-0\"\"\",left,K1,HT-1,J1,L1,96");
         assert_eq!(rows[1].split(',').count(), head);
-        assert!(rows[2].ends_with(",\"39'-0\"\"\",,,,,,"), "an unfed segment has empty cells: {}", rows[2]);
+        assert!(rows[2].ends_with(",\"39'-0\"\"\",not installed,,,,,"), "an unfed segment says so: {}", rows[2]);
     }
 
     #[test]

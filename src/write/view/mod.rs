@@ -103,7 +103,7 @@ fn sheet_of<'s>(set: &SheetSet, sheets: &[&'s Sheet], segment: &Segment) -> &'s 
 
 fn segment_row(project: &Project, segment: &Segment, sheet: &str) -> String {
     let feed = project.wiring.feed(segment.id);
-    let fed = feed.map_or("not fed", |feed| match feed.fed_end {
+    let fed = feed.map_or("not installed", |feed| match feed.fed_end {
         End::Left => "left",
         End::Right => "right",
     });
