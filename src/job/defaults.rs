@@ -51,6 +51,7 @@ impl Job {
                 valley_type: Setting::assumed(ValleyType::Unknown),
                 under: Setting::assumed(Under::Unknown),
                 step_tolerance: 2.0,
+                shingle_lift: 0.125,
                 edges: Vec::new(),
                 faces: Vec::new(),
                 leave_open: false,
@@ -90,6 +91,8 @@ impl Job {
                 feeder_drop: None,
                 ground_fault_trip: 30.0,
                 start_temperature: 0.0,
+                // In melting snow.
+                running_temperature: Setting::assumed(32.0),
                 panel: None,
             },
             sheet: SheetSettings { size: SheetSize::ArchD, dxf: DxfRelease::R2000 },

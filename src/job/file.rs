@@ -90,6 +90,8 @@ pub struct RoofTable {
     pub under: Option<Under>,
     /// Heights that differ by more than this are a step.
     pub step_tolerance: Option<Length>,
+    /// How far shingles lift once their seals are loosened; counts in a retrofit.
+    pub shingle_lift: Option<Length>,
     /// Draft the rest while edges stay ambiguous; their faces stay cold.
     pub leave_open: Option<bool>,
     /// What is known about single edges.
@@ -123,6 +125,8 @@ pub struct EdgeTable {
     pub heated: Option<bool>,
     /// How far up the slope heat must reach from this eave.
     pub reach: Option<Length>,
+    /// Which heat goes first where the panel cannot carry all: 1 stays longest, higher numbers go earlier.
+    pub priority: Option<u32>,
 }
 
 /// What an edge can be called.
@@ -253,6 +257,12 @@ pub struct ProductsTable {
     pub inside_box: Option<String>,
     /// Junction box on the outside wall; fit for wet locations.
     pub outside_box: Option<String>,
+    /// Disconnect switch; left out, the first of the catalogue.
+    pub disconnect: Option<String>,
+    /// Contactor; left out, the first of the catalogue.
+    pub contactor: Option<String>,
+    /// Controller; left out, the first of the catalogue.
+    pub controller: Option<String>,
 }
 
 /// Leads and boxes.
@@ -324,6 +334,9 @@ pub struct ElectricalTable {
     pub ground_fault_trip: Option<f64>,
     /// Coldest temperature of the element when it is switched on, °F.
     pub start_temperature: Option<f64>,
+    /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it; of what surrounds it where the
+    /// catalogue states `rise_per_watt`.
+    pub running_temperature: Option<f64>,
     /// The panel, when it is known.
     pub panel: Option<PanelTable>,
 }

@@ -1,6 +1,6 @@
 //! A job as the stages use it: every setting has a value, and says whether a person gave it.
 
-use crate::catalog::{BoxType, Element, LeadCable, Shingle};
+use crate::catalog::{BoxType, Contactor, Controller, Disconnect, Element, LeadCable, Shingle};
 use crate::geometry::Point2;
 use crate::terms::{BoxPlace, Conduit, DxfRelease, EdgeKind, Supply};
 use crate::units::DrawingUnit;
@@ -76,6 +76,8 @@ pub struct EdgeHint {
     pub heated: Option<bool>,
     /// Slope reach for this eave, inches.
     pub reach: Option<f64>,
+    /// Which heat goes first where the panel cannot carry all: 1 stays longest.
+    pub priority: Option<u32>,
     /// Line of the job file.
     pub line: usize,
 }
@@ -223,6 +225,8 @@ pub struct RoofSettings {
     pub under: Setting<Under>,
     /// Heights that differ by more than this are a step, inches.
     pub step_tolerance: f64,
+    /// How far loosened shingles lift, inches.
+    pub shingle_lift: f64,
     /// Edges the job names.
     pub edges: Vec<EdgeHint>,
     /// Faces the job names.
@@ -405,6 +409,8 @@ pub struct ElectricalSettings {
     pub ground_fault_trip: f64,
     /// Coldest temperature of the element when it is switched on, °F.
     pub start_temperature: f64,
+    /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it.
+    pub running_temperature: Setting<f64>,
     /// The panel, if known.
     pub panel: Option<Panel>,
 }
@@ -469,6 +475,12 @@ pub struct Products {
     pub inside_box: BoxType,
     /// Box for outside.
     pub outside_box: BoxType,
+    /// Disconnect switch; none when the catalogue has none.
+    pub disconnect: Option<Disconnect>,
+    /// Contactor; none when the catalogue has none.
+    pub contactor: Option<Contactor>,
+    /// Controller; none when the catalogue has none.
+    pub controller: Option<Controller>,
 }
 
 /// Everything a job says, with defaults filled in.

@@ -112,6 +112,7 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     give(&mut roof.valley_type, typed.valley_type);
     give(&mut roof.under, typed.under);
     put(&mut roof.step_tolerance, limits.length("roof.step_tolerance", typed.step_tolerance, 0.0625, 48.0)?);
+    put(&mut roof.shingle_lift, limits.length("roof.shingle_lift", typed.shingle_lift, 0.0, 1.0)?);
     put(&mut roof.leave_open, typed.leave_open);
     Ok(())
 }
@@ -203,6 +204,7 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
                 overhang: limits.length(&format!("{path}.overhang"), entry.overhang, 0.0, 120.0)?,
                 heated: entry.heated,
                 reach: limits.length(&format!("{path}.reach"), entry.reach, 1.0, 600.0)?,
+                priority: limits.count(&format!("{path}.priority"), entry.priority, 1, 99)?,
                 line: limits.lines().of(&path).unwrap_or(0),
             })
         })

@@ -119,7 +119,7 @@ impl Page {
         }
         self.push("");
         self.prose("Any edge can be named by its tag, or in place of the tag by a point near it: near = [x, y]. Keys:");
-        for key in ["kind", "pitch", "raise", "height", "setback", "overhang", "heated", "reach"] {
+        for key in ["kind", "pitch", "raise", "height", "setback", "overhang", "heated", "reach", "priority"] {
             let words = description(&self.schema, &format!("roof.edge.0.{key}")).unwrap_or_default().to_owned();
             self.prose(&format!("  {key}: {words}"));
         }

@@ -254,6 +254,7 @@ fn edge_hint(target: Target, kind: EdgeKind) -> EdgeHint {
         overhang: None,
         heated: None,
         reach: None,
+        priority: None,
         line: 12,
     }
 }

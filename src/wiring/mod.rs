@@ -29,6 +29,7 @@ mod refusals;
 #[cfg(test)]
 mod samples;
 mod sensor;
+mod shed;
 mod sizes;
 mod slots;
 mod space;
@@ -36,7 +37,7 @@ mod space;
 mod tests;
 
 pub use check::check_invariants;
-pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_pieces};
+pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_parts};
 pub use model::*;
 
 use crate::courses::Courses;
@@ -49,7 +50,7 @@ use crate::roof::Roof;
 use crate::zones::Zones;
 use std::collections::BTreeSet;
 
-/// Feeds every segment, or says why it cannot.
+/// Feeds every segment, or says why it cannot. What the panel cannot carry is left off and the rest wired anew.
 ///
 /// # Errors
 /// `box-place` when a box of the job lies nowhere near the roof.
@@ -59,6 +60,28 @@ pub fn wiring(
     courses: &Courses,
     frame: &SourceFrame,
     job: &Job,
+) -> Result<Outcome<Wiring>> {
+    let mut shed: Vec<Shed> = Vec::new();
+    loop {
+        let left_off: BTreeSet<SegmentId> = shed.iter().flat_map(|s| s.segments.iter().copied()).collect();
+        let mut wired = wire(roof, zones, courses, frame, job, &left_off)?;
+        let more = shed::too_much(&wired.value, courses, job);
+        if more.is_empty() {
+            wired.findings.extend(shed::mark(shed, courses, job, &mut wired.value));
+            return Ok(wired);
+        }
+        shed.extend(more);
+    }
+}
+
+/// Feeds every segment but those left off.
+fn wire(
+    roof: &Roof,
+    zones: &Zones,
+    courses: &Courses,
+    frame: &SourceFrame,
+    job: &Job,
+    left_off: &BTreeSet<SegmentId>,
 ) -> Result<Outcome<Wiring>> {
     let mut findings = Vec::new();
     let facts = build::face_facts(zones, courses, job);
@@ -72,7 +95,7 @@ pub fn wiring(
     let mut single: BTreeSet<SegmentId> = BTreeSet::new();
     loop {
         let mut lanes = vec![0; graph.lanes.len()];
-        let chaining = chains::Chaining { graph: &graph, zones, courses, job };
+        let chaining = chains::Chaining { graph: &graph, zones, courses, job, left_off };
         let chains = chaining.plan(&single, &mut lanes);
         let choices = assign::Choices { graph: &graph, chains: &chains, boxes: &boxes, courses };
         let booked = choices.serve(lanes, &open);

@@ -55,7 +55,12 @@ pub fn zones(roof: &Roof, frame: &SourceFrame, job: &Job) -> Result<Outcome<Zone
     let inputs = Inputs { roof, job, hints, walls: reach::WallLines::new(&roof.walls) };
     let mut findings = outline_findings(job);
     let faces = layout::layouts(roof, job, &mut findings);
-    let zones = heated::zones_of(&inputs, &faces, &mut findings);
+    let mut zones = heated::zones_of(&inputs, &faces, &mut findings);
+    for zone in &mut zones {
+        // Of several edges the one that stays longest holds for the zone.
+        let said = zone.edges.iter().filter_map(|edge| inputs.hints.get(edge)?.priority).min();
+        zone.priority = said.unwrap_or(zone.priority);
+    }
     Ok(Outcome { value: Zones { faces, zones, overhangs: overhangs(&inputs) }, findings })
 }
 
@@ -132,6 +137,7 @@ mod tests {
 
     fn hint(edge: EdgeId) -> EdgeHint {
         EdgeHint {
+            priority: None,
             target: Target::Tag(edge.to_string()),
             kind: None,
             pitch: None,

@@ -22,6 +22,7 @@ pub(super) fn resolve(roof: &Roof, frame: &SourceFrame, hints: &[EdgeHint]) -> R
         entry.overhang = hint.overhang.or(entry.overhang);
         entry.heated = hint.heated.or(entry.heated);
         entry.reach = hint.reach.or(entry.reach);
+        entry.priority = hint.priority.or(entry.priority);
         entry.line = hint.line;
     }
     Ok(found)
@@ -82,6 +83,7 @@ mod tests {
             overhang: Some(18.0),
             heated: None,
             reach: None,
+            priority: None,
             line: 7,
         }
     }

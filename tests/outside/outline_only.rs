@@ -160,6 +160,7 @@ fn all_hip_houses_equal_their_plan() {
                 overhang: None,
                 heated: None,
                 reach: None,
+                priority: None,
                 line: 1,
             })
             .collect();

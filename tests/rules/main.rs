@@ -17,3 +17,4 @@ mod samples;
 mod schemas;
 mod terminal;
 mod verifier;
+mod warm_element;

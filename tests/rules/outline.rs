@@ -200,6 +200,7 @@ fn hint(near: P, overhang: f64) -> EdgeHint {
         overhang: Some(overhang),
         heated: None,
         reach: None,
+        priority: None,
         line: 1,
     }
 }
