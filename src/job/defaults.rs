@@ -42,6 +42,7 @@ impl Job {
             },
             roof: RoofSettings {
                 work: Setting::assumed(Work::NewRoof),
+                shingle_layers: Setting::assumed(1),
                 covering: Setting::assumed(Covering::AsphaltShingle),
                 default_pitch: Setting::assumed(0.5),
                 overhang: Setting::assumed(12.0),
@@ -62,6 +63,7 @@ impl Job {
                 end_gap: 6.0,
                 cut_step: 0.5,
                 nail_clearance: 0.375,
+                lift: 0.125,
                 rise: None,
             },
             wiring: WiringSettings {
@@ -74,6 +76,7 @@ impl Job {
                 connection_tail: 6.0,
                 wall_drop: 24.0,
                 leads_per_hole: 4,
+                strip_and_relay: true,
             },
             electrical: ElectricalSettings {
                 volts: Setting::assumed(240.0),

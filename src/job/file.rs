@@ -72,6 +72,8 @@ pub struct DrawingTable {
 pub struct RoofTable {
     /// new-roof: element goes down before the shingles. retrofit: it slides under loosened shingles.
     pub work: Option<Work>,
+    /// Layers of shingles on the roof now; counts for a retrofit, which is refused over more than one.
+    pub shingle_layers: Option<u32>,
     /// What the roof is covered with; element is laid under asphalt shingles only.
     pub covering: Option<Covering>,
     /// Pitch where neither the drawing nor this file gives one.
@@ -190,6 +192,8 @@ pub struct CoursesTable {
     pub cut_step: Option<Length>,
     /// Between element and nail.
     pub nail_clearance: Option<Length>,
+    /// In a retrofit: how far a loosened tab lifts; thicker element is refused and a thicker lead does not go under a tab.
+    pub lift: Option<Length>,
     /// Lower edge of a deck element above its course line; left out, the middle of the room between the nails.
     pub rise: Option<Length>,
 }
@@ -234,6 +238,8 @@ pub struct WiringTable {
     pub wall_drop: Option<Length>,
     /// Leads through one hole in the deck.
     pub leads_per_hole: Option<u32>,
+    /// In a retrofit: whether shingles may be stripped and relaid in lanes for leads that have no other way.
+    pub strip_and_relay: Option<bool>,
     /// Boxes whose place is settled; without any, places are chosen.
     #[serde(rename = "box")]
     pub boxes: Vec<BoxTable>,

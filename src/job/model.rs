@@ -166,6 +166,8 @@ pub enum Work {
 pub struct RoofSettings {
     /// New roof or retrofit.
     pub work: Setting<Work>,
+    /// Layers of shingles there now; counts for a retrofit.
+    pub shingle_layers: Setting<u32>,
     /// Covering.
     pub covering: Setting<Covering>,
     /// Pitch where no note gives one, rise per run.
@@ -258,6 +260,8 @@ pub struct CourseSettings {
     pub cut_step: f64,
     /// Between an element and a nail, inches.
     pub nail_clearance: f64,
+    /// How far a loosened tab lifts in a retrofit, inches.
+    pub lift: f64,
     /// Lower edge of a deck element above its course line in place of the middle of the window, inches.
     pub rise: Option<f64>,
 }
@@ -296,6 +300,8 @@ pub struct WiringSettings {
     pub wall_drop: f64,
     /// Leads through one hole in the deck.
     pub leads_per_hole: u32,
+    /// Whether a retrofit may strip and relay shingles in lanes for leads.
+    pub strip_and_relay: bool,
 }
 
 /// The panel circuits come from.

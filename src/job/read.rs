@@ -2,10 +2,10 @@
 
 use super::file::{EdgeTable, FaceTable, JobFile, job_schema};
 use super::limits::Limits;
-use super::model::{BoxSetting, EdgeHint, FaceHint, Job, Setting, Target, Work};
+use super::model::{BoxSetting, EdgeHint, FaceHint, Job, Setting, Target};
 use crate::catalog::Catalogue;
 use crate::error::{Error, Result};
-use crate::finding::{Finding, Outcome, Place, Severity};
+use crate::finding::{Outcome, Place};
 use crate::geometry::Point2;
 use crate::settings::{self, Lines};
 use crate::terms::EdgeKind;
@@ -36,8 +36,7 @@ impl Job {
         job.roof.faces = face_hints(&file.roof.face, &limits)?;
         job.products.choose(&file.products, catalogue, &lines)?;
         put(&mut job.sheet.size, file.sheet.size);
-        let mut findings = job.assumptions();
-        findings.extend(retrofit(&job, &lines));
+        let findings = job.assumptions();
         Ok(Outcome { value: job, findings })
     }
 
@@ -49,16 +48,6 @@ impl Job {
         let (file, _): (JobFile, Lines) = settings::read(text, &job_schema())?;
         Ok(file.products.catalogue)
     }
-}
-
-/// The layer and the lead routes of a retrofit differ from a new roof's, and only the new roof's are drawn.
-fn retrofit(job: &Job, lines: &Lines) -> Option<Finding> {
-    let message = "a retrofit is drawn like a new roof: the layer between loosened shingles, the lifting order and the \
-                   lead routes of a retrofit are not worked out";
-    (job.roof.work.value == Work::Retrofit).then(|| {
-        Finding::new(Severity::Warning, "retrofit-as-new", message, lines.place("roof.work"))
-            .with_hint("use lengths and counts as an estimate, and settle layer and lead routes on the roof")
-    })
 }
 
 pub(super) fn put<T>(slot: &mut T, typed: Option<T>) {
@@ -102,6 +91,7 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut drawing.opening_area_limit, limits.area("drawing.opening_area_limit", file.drawing.opening_area_limit)?);
     let roof = &mut job.roof;
     give(&mut roof.work, typed.work);
+    give(&mut roof.shingle_layers, limits.count("roof.shingle_layers", typed.shingle_layers, 1, 9)?);
     give(&mut roof.covering, typed.covering);
     give(&mut roof.default_pitch, limits.pitch("roof.default_pitch", typed.default_pitch)?);
     give(&mut roof.overhang, limits.length("roof.overhang", typed.overhang, 0.0, 120.0)?);
@@ -146,6 +136,7 @@ fn read_courses(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut courses.end_gap, limits.length("courses.end_gap", typed.end_gap, 0.0, 60.0)?);
     put(&mut courses.cut_step, limits.length("courses.cut_step", typed.cut_step, 0.0625, 24.0)?);
     put(&mut courses.nail_clearance, limits.length("courses.nail_clearance", typed.nail_clearance, 0.0, 2.0)?);
+    put(&mut courses.lift, limits.length("courses.lift", typed.lift, 0.0, 2.0)?);
     courses.rise = limits.length("courses.rise", typed.rise, 0.0, 24.0)?;
     if courses.shortest_run > courses.longest_piece {
         return Err(limits.refuse(
@@ -167,6 +158,7 @@ fn read_wiring(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut wiring.connection_tail, limits.length("wiring.connection_tail", typed.connection_tail, 0.0, 120.0)?);
     put(&mut wiring.wall_drop, limits.length("wiring.wall_drop", typed.wall_drop, 0.0, 1200.0)?);
     put(&mut wiring.leads_per_hole, limits.count("wiring.leads_per_hole", typed.leads_per_hole, 1, 24)?);
+    put(&mut wiring.strip_and_relay, typed.strip_and_relay);
     let mut seen = BTreeMap::new();
     for (at, entry) in typed.boxes.iter().enumerate() {
         let path = format!("wiring.box.{at}");
@@ -297,7 +289,7 @@ impl Limits<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Covering, ReachRule};
+    use crate::job::{Covering, ReachRule, Work};
     use crate::terms::BoxPlace;
 
     fn read(text: &str) -> Outcome<Job> {
@@ -363,10 +355,12 @@ mod tests {
     }
 
     #[test]
-    fn a_retrofit_is_warned_of() {
-        let outcome = read("[roof]\nwork = \"retrofit\"\n");
-        let warnings: Vec<_> = outcome.findings.iter().filter(|f| f.code == "retrofit-as-new").collect();
-        assert_eq!(warnings.len(), 1);
-        assert_eq!(warnings[0].place.line, Some(2));
+    fn the_keys_of_a_retrofit_are_read() {
+        let job = read(
+            "[roof]\nwork = \"retrofit\"\nshingle_layers = 2\n[courses]\nlift = \"3/16 in\"\n[wiring]\nstrip_and_relay = false\n",
+        )
+        .value;
+        assert_eq!((job.roof.work, job.roof.shingle_layers), (Setting::given(Work::Retrofit), Setting::given(2)));
+        assert_eq!((job.courses.lift, job.wiring.strip_and_relay), (0.1875, false));
     }
 }

@@ -25,6 +25,7 @@ impl Page {
         let roof = &job.roof;
         self.table("roof");
         self.key("roof.work", &word(&roof.work.value));
+        self.key("roof.shingle_layers", &roof.shingle_layers.value.to_string());
         self.key("roof.covering", &word(&roof.covering.value));
         self.key("roof.default_pitch", &quoted(&pitch_in_12(roof.default_pitch.value)));
         self.key("roof.overhang", &length(roof.overhang.value));
@@ -66,6 +67,7 @@ impl Page {
         self.key("courses.end_gap", &length(courses.end_gap));
         self.key("courses.cut_step", &length(courses.cut_step));
         self.key("courses.nail_clearance", &length(courses.nail_clearance));
+        self.key("courses.lift", &length(courses.lift));
         self.example("courses.rise", &length(1.125));
         let products = &job.products;
         self.table("products");
@@ -112,6 +114,7 @@ impl Page {
             self.key(&format!("wiring.{key}"), &length(inches));
         }
         self.key("wiring.leads_per_hole", &wiring.leads_per_hole.to_string());
+        self.key("wiring.strip_and_relay", &wiring.strip_and_relay.to_string());
     }
 
     pub(super) fn boxes_and_panel(&mut self, roof: &Roof, frame: &SourceFrame) {
