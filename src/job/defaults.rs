@@ -1,8 +1,9 @@
 //! The settings in force when nobody said otherwise. Trade defaults without a source are common practice, all adjustable.
 
 use super::model::{
-    CourseSettings, Covering, DrawingSettings, ElectricalSettings, HeatSettings, Job, OutlineMeaning, Products,
-    ProjectInfo, ReachRule, RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType, WiringSettings, Work,
+    CourseSettings, Covering, Discharge, DrawingSettings, ElectricalSettings, HeatSettings, Job, OutlineMeaning,
+    Products, ProjectInfo, ReachRule, RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType,
+    WiringSettings, Work,
 };
 use crate::catalog::Catalogue;
 use crate::error::Result;
@@ -50,6 +51,7 @@ impl Job {
                 outline: Setting::assumed(OutlineMeaning::EaveEdge),
                 fascia_to_drip: None,
                 valley_type: Setting::assumed(ValleyType::Unknown),
+                valley_lining: 24.0,
                 under: Setting::assumed(Under::Unknown),
                 step_tolerance: 2.0,
                 edges: Vec::new(),
@@ -117,5 +119,14 @@ fn default_heat() -> HeatSettings {
         opening_setback: 6.0,
         opening_flashing: 5.0,
         vent_flashing: 4.0,
+        valley_nails_moved: false,
+        discharge: Setting::assumed(Discharge::Unknown),
+        gutter_heat: false,
+        gutter_watts: None,
+        downspout_length: 120.0,
+        snow_guards: Setting::assumed(false),
+        entries: Vec::new(),
+        exclusions: Vec::new(),
+        fasteners: Vec::new(),
     }
 }

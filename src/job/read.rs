@@ -99,6 +99,7 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     give(&mut roof.outline, typed.outline);
     roof.fascia_to_drip = limits.length("roof.fascia_to_drip", typed.fascia_to_drip, 0.0, 12.0)?;
     give(&mut roof.valley_type, typed.valley_type);
+    put(&mut roof.valley_lining, limits.length("roof.valley_lining", typed.valley_lining, 2.0, 72.0)?);
     give(&mut roof.under, typed.under);
     put(&mut roof.step_tolerance, limits.length("roof.step_tolerance", typed.step_tolerance, 0.0625, 48.0)?);
     put(&mut roof.leave_open, typed.leave_open);
@@ -126,7 +127,13 @@ fn read_heat(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     ] {
         put(slot, limits.length(&format!("heat.setbacks.{key}"), typed, 0.0, 120.0)?);
     }
-    Ok(())
+    put(&mut heat.valley_nails_moved, typed.valley_nails_moved);
+    give(&mut heat.discharge, typed.discharge);
+    put(&mut heat.gutter_heat, typed.gutter_heat);
+    heat.gutter_watts = limits.number("heat.gutter_watts", typed.gutter_watts, 0.1, 100.0, "W/ft")?;
+    put(&mut heat.downspout_length, limits.length("heat.downspout_length", typed.downspout_length, 0.0, 1200.0)?);
+    give(&mut heat.snow_guards, typed.snow_guards);
+    super::places::read(heat, typed, limits)
 }
 
 fn read_courses(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
@@ -192,14 +199,34 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
                     "a kind; leave the entry out when it is not known",
                 ));
             }
+            let through = match &entry.through {
+                Some(tag) => Some(Target::Tag(checked_tag(&format!("{path}.through"), tag, 'F', limits)?)),
+                None => None,
+            };
+            let from = limits.length(&format!("{path}.from"), entry.from, 0.0, 120_000.0)?;
+            let to = limits.length(&format!("{path}.to"), entry.to, 0.0, 120_000.0)?;
+            if let (Some(from), Some(to)) = (from, to)
+                && to <= from
+            {
+                let (to, from) = (crate::units::feet_inches(to), crate::units::feet_inches(from));
+                return Err(limits.refuse(&format!("{path}.to"), &to, &format!("more than {from}, where it begins")));
+            }
             Ok(EdgeHint {
-                target,
                 kind: entry.kind,
                 pitch: limits.pitch(&format!("{path}.pitch"), entry.pitch)?,
                 overhang: limits.length(&format!("{path}.overhang"), entry.overhang, 0.0, 120.0)?,
                 heated: entry.heated,
                 reach: limits.length(&format!("{path}.reach"), entry.reach, 1.0, 600.0)?,
-                line: limits.lines().of(&path).unwrap_or(0),
+                from,
+                to,
+                reason: entry.reason,
+                priority: limits.count(&format!("{path}.priority"), entry.priority, 1, 9)?,
+                valley_type: entry.valley_type,
+                through,
+                discharge: entry.discharge,
+                gutter_heat: entry.gutter_heat,
+                downspouts: limits.count(&format!("{path}.downspouts"), entry.downspouts, 0, 99)?,
+                ..EdgeHint::of(target, limits.lines().of(&path).unwrap_or(0))
             })
         })
         .collect()
@@ -278,7 +305,7 @@ fn once(seen: &mut BTreeMap<String, usize>, tag: &str, line: usize) -> Result<()
 
 impl Limits<'_> {
     /// A point of the drawing, both coordinates finite and below 1e9 drawing units.
-    fn point(&self, path: &str, [x, y]: [f64; 2]) -> Result<Point2> {
+    pub(super) fn point(&self, path: &str, [x, y]: [f64; 2]) -> Result<Point2> {
         if x.abs() <= 1e9 && y.abs() <= 1e9 {
             return Ok(Point2::new(x, y));
         }
