@@ -119,7 +119,25 @@ impl Page {
         }
         self.push("");
         self.prose("Any edge can be named by its tag, or in place of the tag by a point near it: near = [x, y]. Keys:");
-        for key in ["kind", "pitch", "raise", "height", "setback", "overhang", "heated", "reach", "priority"] {
+        for key in [
+            "kind",
+            "pitch",
+            "raise",
+            "height",
+            "setback",
+            "overhang",
+            "heated",
+            "reach",
+            "from",
+            "to",
+            "reason",
+            "priority",
+            "valley_type",
+            "through",
+            "discharge",
+            "gutter_heat",
+            "downspouts",
+        ] {
             let words = description(&self.schema, &format!("roof.edge.0.{key}")).unwrap_or_default().to_owned();
             self.prose(&format!("  {key}: {words}"));
         }
