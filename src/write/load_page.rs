@@ -212,7 +212,7 @@ impl Page<'_> {
         let shed = &project.wiring.shed;
         if !shed.is_empty() {
             self.line(
-                "NOT INSTALLED: the panel cannot carry these circuits beside the ones above. They are in no total and no list; the \
+                "NOT INSTALLED: the panel cannot carry these zones beside the circuits above. They are in no total and no list; the \
                  first was left out first.\n",
             );
             let rows: Vec<Vec<String>> = shed
@@ -224,7 +224,7 @@ impl Page<'_> {
                     std::iter::once(s.tag.clone()).chain(figures).collect()
                 })
                 .collect();
-            self.table(&["circuit", "priority", "A", "W", "pieces that stay cold"], &rows);
+            self.table(&["zones", "priority", "A", "W", "pieces that stay cold"], &rows);
         }
     }
 
