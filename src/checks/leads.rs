@@ -63,10 +63,10 @@ fn path(lead: &Lead) -> Vec<Point3> {
         if points.last().is_some_and(|last| (point - *last).length() <= SAME) {
             continue;
         }
-        if let [.., before, last] = points[..] {
-            if half_turn(last - before, point - last) <= STRAIGHT {
-                points.pop();
-            }
+        if let [.., before, last] = points[..]
+            && half_turn(last - before, point - last) <= STRAIGHT
+        {
+            points.pop();
         }
         points.push(point);
     }
@@ -189,6 +189,6 @@ mod tests {
         (jumper.from, jumper.to) =
             (Terminal::Segment(SegmentId(0), End::Right), Terminal::Segment(SegmentId(1), End::Right));
         assert!((tightest(&jumper, 6.0).unwrap().radius - 3.819_718_634).abs() < 1e-9);
-        assert!((tightest(&jumper, 1.0).unwrap().radius - 0.636_619_772).abs() < 1e-9);
+        assert!((tightest(&jumper, 2.0).unwrap().radius - 1.273_239_545).abs() < 1e-9);
     }
 }

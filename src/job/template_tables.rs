@@ -90,6 +90,13 @@ impl Page {
                 self.key(&format!("products.{key}"), &quoted(product));
             }
         }
+        self.electrical(job);
+        self.table("sheet");
+        self.key("sheet.size", &word(&job.sheet.size));
+        self.wiring(job);
+    }
+
+    fn electrical(&mut self, job: &Job) {
         let electrical = &job.electrical;
         self.table("electrical");
         self.key("electrical.volts", &decimal(electrical.volts.value, 3));
@@ -107,8 +114,9 @@ impl Page {
         self.key("electrical.ground_fault_trip", &decimal(electrical.ground_fault_trip, 1));
         self.key("electrical.start_temperature", &decimal(electrical.start_temperature, 1));
         self.key("electrical.running_temperature", &decimal(electrical.running_temperature.value, 1));
-        self.table("sheet");
-        self.key("sheet.size", &word(&job.sheet.size));
+    }
+
+    fn wiring(&mut self, job: &Job) {
         let wiring = &job.wiring;
         self.table("wiring");
         for (key, inches) in [

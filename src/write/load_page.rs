@@ -4,6 +4,7 @@ use crate::checks::{Check, ReadingOf, SourceLabel, Verdict};
 use crate::pipeline::Project;
 use crate::sheet::{Drawn, preliminary};
 use crate::units::{INCHES_PER_FOOT, decimal};
+use std::collections::BTreeSet;
 
 /// The page, UTF-8.
 #[must_use]
@@ -244,8 +245,9 @@ impl Page<'_> {
     fn checks(&mut self) {
         self.line("## Checks\n");
         let checks = &self.project.checks.checks;
-        for (at, first) in checks.iter().enumerate() {
-            if checks[..at].iter().any(|earlier| earlier.code == first.code) {
+        let mut said: BTreeSet<&str> = BTreeSet::new();
+        for first in checks {
+            if !said.insert(&first.code) {
                 continue;
             }
             let source = match first.source {
