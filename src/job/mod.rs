@@ -5,6 +5,7 @@ mod defaults;
 mod file;
 mod limits;
 mod model;
+mod places;
 mod products;
 mod read;
 mod supply;

@@ -78,8 +78,9 @@ pub(super) fn general_notes(drawn: &Drawn) -> Vec<String> {
         );
     } else {
         notes.push(
-            "Retrofit: loosen seals with a flat tool and lift tabs about 1/8 in; refuse brittle shingles. Lifting order and \
-             lanes are not drawn in this set."
+            "Retrofit: element goes between two shingle courses, from the top course down. Loosen seals with a flat tool and lift \
+             tabs about 1/8 in, in mild weather (40 to 80 F, common practice); refuse shingles that crack, tear or lift less, a \
+             second layer, woven valleys, and leads under caps or step flashing. Seal every loosened tab again."
                 .to_owned(),
         );
     }

@@ -78,6 +78,7 @@ fn finish(paper: &Paper, models: Vec<Model>, sheets: Vec<Sheet>, findings: &mut 
         job_number: project.number.clone(),
         title: project.title.clone(),
         date: project.date.clone(),
+        dxf: paper.job.sheet.dxf,
         layers: layers(),
         blocks,
         models,

@@ -2,6 +2,7 @@
 //! two sealing patches to a connection and two to a capped end.
 
 use super::model::{CutPiece, LeadPiece, MaterialLine};
+use super::retrofit::retrofit;
 use super::rolls::rolls_first_fit;
 use crate::electrical::{CONTINUOUS_FACTOR, Switching, devices_for, switching};
 use crate::index::{BoxId, SegmentId};
@@ -25,11 +26,12 @@ pub(super) fn materials(cuts: &[CutPiece], leads: &[LeadPiece], wiring: &Wiring,
     connections(wiring, &mut list);
     boxes(wiring, job, &mut list);
     protection(wiring, job, &mut list);
+    retrofit(cuts, wiring, job, &mut list);
     labels(cuts.len(), wiring, &mut list);
     list
 }
 
-fn line(group: &str, key: &str, words: &str, quantity: f64, unit: &str, basis: String) -> MaterialLine {
+pub(super) fn line(group: &str, key: &str, words: &str, quantity: f64, unit: &str, basis: String) -> MaterialLine {
     MaterialLine {
         group: group.to_owned(),
         key: key.to_owned(),
@@ -40,7 +42,7 @@ fn line(group: &str, key: &str, words: &str, quantity: f64, unit: &str, basis: S
     }
 }
 
-fn pieces(group: &str, key: &str, words: &str, count: usize, basis: String) -> Option<MaterialLine> {
+pub(super) fn pieces(group: &str, key: &str, words: &str, count: usize, basis: String) -> Option<MaterialLine> {
     (count > 0).then(|| line(group, key, words, count as f64, "pc", basis))
 }
 

@@ -5,6 +5,7 @@
 mod check;
 mod materials;
 mod model;
+mod retrofit;
 mod rolls;
 
 pub use check::check_invariants;

@@ -7,7 +7,7 @@ use serde::Serialize;
 /// One line of the material list.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct MaterialLine {
-    /// Group heading: `element`, `leads`, `connections`, `boxes`, `protection`, `labels`, `marks`.
+    /// Group heading: `element`, `leads`, `connections`, `boxes`, `protection`, `retrofit`, `labels`, `marks`.
     pub group: String,
     /// Catalogue key, or our own word for a thing without one.
     pub key: String,

@@ -26,6 +26,10 @@ mod model;
 mod nails;
 #[cfg(test)]
 mod refusals;
+mod relay;
+mod retrofit;
+#[cfg(test)]
+mod retrofit_tests;
 #[cfg(test)]
 mod samples;
 mod sensor;
@@ -45,7 +49,7 @@ use crate::error::Result;
 use crate::finding::Outcome;
 use crate::import::SourceFrame;
 use crate::index::SegmentId;
-use crate::job::Job;
+use crate::job::{Job, Work};
 use crate::roof::Roof;
 use crate::zones::Zones;
 use std::collections::BTreeSet;
@@ -85,14 +89,19 @@ fn wire(
 ) -> Result<Outcome<Wiring>> {
     let mut findings = Vec::new();
     let facts = build::face_facts(zones, courses, job);
-    let mut graph = build::build(zones, courses, &facts, job);
     let hints = hints::Hints { roof, frame, job };
+    let mut graph = build::build(zones, courses, &facts, hints);
     let mut boxes = boxes::job_boxes(&mut graph, zones, &facts, hints, &mut findings)?;
     let open: Vec<usize> = (0..boxes.len()).collect();
     graph.link_lanes();
     boxes.extend(boxes::outside_candidates(&graph, zones, hints));
     // A chain that finds no way as a whole is tried again in single segments.
     let mut single: BTreeSet<SegmentId> = BTreeSet::new();
+    if job.roof.work.value == Work::Retrofit {
+        boxes.extend(retrofit::rake_candidates(&graph, zones, job));
+        boxes.extend(retrofit::attic_candidates(&graph, zones, job));
+        single = under_tabs(&mut graph, &boxes, &open, courses, zones, job, left_off);
+    }
     loop {
         let mut lanes = vec![0; graph.lanes.len()];
         let chaining = chains::Chaining { graph: &graph, zones, courses, job, left_off };
@@ -108,4 +117,27 @@ fn wire(
         }
         single.extend(whole);
     }
+}
+
+/// Pieces of a retrofit that are led away under their own tab or through the deck. They keep these ways alone; all others keep the lanes
+/// that are stripped and relaid, which cost more and are taken only where nothing else is left.
+fn under_tabs(
+    graph: &mut graph::Graph,
+    boxes: &[boxes::BoxPlan],
+    open: &[usize],
+    courses: &Courses,
+    zones: &Zones,
+    job: &Job,
+    left_off: &BTreeSet<SegmentId>,
+) -> BTreeSet<SegmentId> {
+    let all = graph.ends.clone();
+    retrofit::keep_ends(graph, courses, |_| true);
+    let every: BTreeSet<SegmentId> = courses.segments.iter().map(|s| s.id).collect();
+    let mut lanes = vec![0; graph.lanes.len()];
+    let chains = chains::Chaining { graph, zones, courses, job, left_off }.plan(&every, &mut lanes);
+    let booked = assign::Choices { graph, chains: &chains, boxes, courses }.serve(lanes, open);
+    let served: BTreeSet<SegmentId> = booked.served.iter().flat_map(|s| chains[s.chain].segments.clone()).collect();
+    graph.ends = all;
+    retrofit::keep_ends(graph, courses, |segment| served.contains(&segment));
+    served
 }

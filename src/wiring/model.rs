@@ -31,6 +31,8 @@ pub enum LaneKind {
     LeadColumn,
     /// A course left without element.
     LeadCourse,
+    /// Under the tab that covers a piece of a retrofit, between its end and where its lead leaves the roof.
+    UnderTab,
 }
 
 /// Which way leads run in a lane.
@@ -170,6 +172,23 @@ pub struct NailGap {
     pub at: Point2,
     /// Width along the course, inches.
     pub width: f64,
+}
+
+/// A lane of a retrofit in which shingles are stripped, leads laid, and shingles relaid.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RelayLane {
+    /// The face.
+    pub face: FaceId,
+    /// The lane.
+    pub lane: LaneId,
+    /// What of it is stripped, `(u, v)`; no old nail stands in it, and new ones stand outside the marked gaps.
+    pub extent: Interval2,
+    /// The highest shingle course that comes up; all below it do too.
+    pub highest_course: u32,
+    /// Shingles that come up and are laid anew, at most.
+    pub shingles: u32,
+    /// Exposed area of these shingles, square inches.
+    pub area: f64,
 }
 
 /// A hole in the deck, sleeved and sealed, through which leads reach an inside box.
@@ -330,6 +349,8 @@ pub struct Wiring {
     pub boxes: Vec<JunctionBox>,
     /// Holes through the deck to inside boxes.
     pub holes: Vec<DeckHole>,
+    /// Stripped and relaid lanes of a retrofit.
+    pub relays: Vec<RelayLane>,
     /// Leads and jumpers.
     pub leads: Vec<Lead>,
     /// One per fed segment, in segment order.

@@ -20,7 +20,7 @@ fn job() -> Job {
 fn wired_with(sample: &Sample, job: &Job, spoil: impl Fn(&mut Lane)) -> Outcome<Wiring> {
     let Sample { roof, zones, courses, frame } = sample;
     let facts = build::face_facts(zones, courses, job);
-    let mut graph = build::build(zones, courses, &facts, job);
+    let mut graph = build::build(zones, courses, &facts, hints::Hints { roof, frame, job });
     graph.lanes.iter_mut().for_each(spoil);
     graph.link_lanes();
     let boxes = boxes::outside_candidates(&graph, zones, hints::Hints { roof, frame, job });

@@ -187,16 +187,7 @@ mod tests {
     fn the_highest_priority_number_goes_first() {
         let mut job = job(30.0, 6);
         let target = Target::Tag("E1".into());
-        job.roof.edges = vec![EdgeHint {
-            target,
-            kind: None,
-            pitch: None,
-            overhang: None,
-            heated: None,
-            reach: None,
-            priority: Some(2),
-            line: 1,
-        }];
+        job.roof.edges = vec![EdgeHint { priority: Some(2), ..EdgeHint::of(target, 1) }];
         let sample = samples::gable(480.0, 288.0, &job);
         let made = wired(&sample, &job);
         let [gone] = made.shed.as_slice() else { panic!("{:?}", made.shed) };

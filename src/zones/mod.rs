@@ -29,7 +29,7 @@ use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Segment2;
 use crate::import::SourceFrame;
 use crate::index::EdgeId;
-use crate::job::{Covering, EdgeHint, Job, OutlineMeaning};
+use crate::job::{Covering, EdgeHint, Job, OutlineMeaning, ValleyType};
 use crate::roof::{Roof, RoofEdge};
 use crate::terms::EdgeKind;
 use std::collections::BTreeMap;
@@ -43,6 +43,13 @@ struct Inputs<'a> {
     job: &'a Job,
     hints: Hints,
     walls: reach::WallLines<'a>,
+}
+
+impl Inputs<'_> {
+    /// How a valley is covered: as the job says of it, else of all.
+    fn valley_type(&self, _edge: EdgeId) -> ValleyType {
+        self.job.roof.valley_type.value
+    }
 }
 
 /// Decides where heat goes.
@@ -114,7 +121,7 @@ mod tests {
     use super::*;
     use crate::catalog::Catalogue;
     use crate::geometry::{Point2, Point3, Region};
-    use crate::job::{Setting, Target, ValleyType};
+    use crate::job::{Setting, Target};
     use crate::roof::Basis;
     use crate::roof::fixtures::{gable, hipped_l, roof_of};
     use crate::units::DrawingUnit;
@@ -136,16 +143,7 @@ mod tests {
     }
 
     fn hint(edge: EdgeId) -> EdgeHint {
-        EdgeHint {
-            priority: None,
-            target: Target::Tag(edge.to_string()),
-            kind: None,
-            pitch: None,
-            overhang: None,
-            heated: None,
-            reach: None,
-            line: 1,
-        }
+        EdgeHint::of(Target::Tag(edge.to_string()), 1)
     }
 
     fn edges_of(roof: &Roof, kind: EdgeKind) -> Vec<EdgeId> {

@@ -74,16 +74,7 @@ mod tests {
     use crate::units::DrawingUnit;
 
     fn hint(target: Target) -> EdgeHint {
-        EdgeHint {
-            target,
-            kind: None,
-            pitch: None,
-            overhang: Some(18.0),
-            heated: None,
-            reach: None,
-            priority: None,
-            line: 7,
-        }
+        EdgeHint { overhang: Some(18.0), ..EdgeHint::of(target, 7) }
     }
 
     #[test]

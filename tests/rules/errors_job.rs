@@ -83,6 +83,14 @@ fn a_word_that_is_not_on_the_list() {
 }
 
 #[test]
+fn a_gable_in_part_needs_its_one_measure() {
+    let entry = |rest: &str| job_error(&format!("[[roof.edge]]\ntag = \"E1\"\n{rest}"));
+    refused(&entry("kind = \"dutch-gable\"\n"), "missing-key", 3, "setback");
+    refused(&entry("kind = \"jerkinhead\"\nheight = \"3 ft\"\nsetback = \"3 ft\"\n"), "wrong-value", 5, "keep one");
+    refused(&entry("kind = \"eave\"\nheight = \"3 ft\"\n"), "wrong-value", 4, "raise");
+}
+
+#[test]
 fn a_number_a_flag_and_a_list_of_the_wrong_type() {
     refused(&job_error("[electrical]\nvolts = \"240 V\"\n"), "wrong-value", 2, "a number");
     refused(&job_error("[heat]\neaves = \"yes\"\n"), "wrong-value", 2, "true or false");
@@ -122,7 +130,7 @@ fn values_out_of_range() {
         ("[[wiring.box]]\ntag = \"J1\"\nat = [inf, 0]\nplace = \"under-deck\"\n", 3, "coordinates"),
         ("[[wiring.box]]\ntag = \"\"\nat = [0, 0]\nplace = \"under-deck\"\n", 2, "printed"),
         ("[[roof.face]]\ntag = \"F1\"\npitch = \"100:12\"\n", 3, "48:12"),
-        ("[[roof.edge]]\ntag = \"E1\"\nkind = \"unknown\"\n", 3, "leave the entry out"),
+        ("[[roof.edge]]\ntag = \"E1\"\nraise = \"40 ft\"\n", 3, "30'-0\""),
         ("[electrical.panel]\ntag = \"P\"\nspaces = 4\nspare_amps = -1\nhome_run = \"40 ft\"\n", 4, "0 A to 4000 A"),
     ] {
         refused(&job_error(text), "out-of-range", line, allowed);

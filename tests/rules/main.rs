@@ -12,6 +12,7 @@ mod finished_roof;
 mod mutants;
 mod outline;
 mod outline_only;
+mod retrofit;
 mod same_roof;
 mod samples;
 mod schemas;

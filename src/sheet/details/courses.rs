@@ -135,10 +135,10 @@ fn notes(drawn: &Drawn, rule: &CourseRule, slope: &Slope, first: &[&Segment]) ->
         ));
     }
     let fixing = &drawn.job.products.deck.value.fixing;
-    if let Some(fixing) = fixing {
-        if let Some(deck) = first.iter().find(|s| s.element == ElementRole::Deck) {
-            notes.push(callout(slope.point(deck.offset + 0.3, base(deck)), format!("held by {fixing}")));
-        }
+    if let Some(fixing) = fixing
+        && let Some(deck) = first.iter().find(|s| s.element == ElementRole::Deck)
+    {
+        notes.push(callout(slope.point(deck.offset + 0.3, base(deck)), format!("held by {fixing}")));
     }
     notes
 }
