@@ -54,7 +54,6 @@ impl Job {
                 valley_lining: 24.0,
                 under: Setting::assumed(Under::Unknown),
                 step_tolerance: 2.0,
-                shingle_lift: 0.125,
                 edges: Vec::new(),
                 faces: Vec::new(),
                 leave_open: false,

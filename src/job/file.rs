@@ -96,8 +96,6 @@ pub struct RoofTable {
     pub under: Option<Under>,
     /// Heights that differ by more than this are a step.
     pub step_tolerance: Option<Length>,
-    /// How far shingles lift once their seals are loosened; counts in a retrofit.
-    pub shingle_lift: Option<Length>,
     /// Draft the rest while edges stay ambiguous; their faces stay cold.
     pub leave_open: Option<bool>,
     /// What is known about single edges.

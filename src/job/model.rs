@@ -351,8 +351,6 @@ pub struct RoofSettings {
     pub under: Setting<Under>,
     /// Heights that differ by more than this are a step, inches.
     pub step_tolerance: f64,
-    /// How far loosened shingles lift, inches.
-    pub shingle_lift: f64,
     /// Edges the job names.
     pub edges: Vec<EdgeHint>,
     /// Faces the job names.

@@ -69,7 +69,7 @@ pub fn wiring(
     loop {
         let left_off: BTreeSet<SegmentId> = shed.iter().flat_map(|s| s.segments.iter().copied()).collect();
         let mut wired = wire(roof, zones, courses, frame, job, &left_off)?;
-        let more = shed::too_much(&wired.value, courses, job);
+        let more = shed::too_much(&wired.value, zones, courses, job);
         if more.is_empty() {
             wired.findings.extend(shed::mark(shed, courses, job, &mut wired.value));
             return Ok(wired);

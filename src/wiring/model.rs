@@ -313,22 +313,20 @@ pub struct Unfed {
     pub why: String,
 }
 
-/// A circuit that the panel cannot carry: it is not installed.
+/// Zones that the panel cannot carry, with those that go with them: they are not installed.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Shed {
-    /// The number it would have.
-    pub circuit: CircuitId,
-    /// Its tag.
+    /// The zones' ids: `Z3`.
     pub tag: String,
-    /// Its priority; the highest number goes first.
+    /// Their priority; the highest number goes first.
     pub priority: u32,
-    /// Its current, amperes.
+    /// The current they would draw, amperes.
     pub amps: f64,
-    /// Its power, watts.
+    /// Their power, watts.
     pub watts: f64,
-    /// Its pieces, which stay cold.
+    /// Their pieces, which stay cold.
     pub segments: Vec<SegmentId>,
-    /// The zones they would have heated.
+    /// The zones.
     pub zones: Vec<ZoneId>,
 }
 
@@ -365,8 +363,8 @@ pub struct Wiring {
     pub nail_gaps: Vec<NailGap>,
     /// The sensor, when anything is heated.
     pub sensor: Option<Sensor>,
-    /// Segments refused, each with a finding, and those of circuits that are shed.
+    /// Segments refused, each with a finding, and those of zones that are shed.
     pub unfed: Vec<Unfed>,
-    /// Circuits that a panel too small must do without, the first to go first. They are not installed and count nowhere.
+    /// Zones that a panel too small must do without, the first to go first. They are not installed and count nowhere.
     pub shed: Vec<Shed>,
 }

@@ -190,8 +190,8 @@ fn the_load_calculation_of_the_metric_l() {
     assert!(project.wiring.circuits.iter().all(|c| c.breaker == 20.0 && c.amps <= 16.0));
 }
 
-/// The gable with a panel that carries two of its three circuits and the front eave least needed: the deck pieces of the front eave go, and
-/// no list, count or drawing shows them as installed.
+/// The gable with a panel that carries one of its eaves, the front one being least needed: it goes whole, and no list, count or drawing
+/// shows it as installed.
 #[test]
 fn what_is_shed_is_in_no_list_and_drawn_as_not_installed() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable");
@@ -207,10 +207,10 @@ fn what_is_shed_is_in_no_list_and_drawn_as_not_installed() {
         Vec::<String>::new()
     );
     let [shed] = wiring.shed.as_slice() else { panic!("{:?}", wiring.shed) };
-    assert_eq!((shed.tag.as_str(), shed.priority, shed.segments.len()), ("C3", 2, 8));
-    // What stays: the back eave and the front starter, 10 pieces of 39 ft.
-    assert_eq!((wiring.circuits.len(), wiring.feeds.len(), project.takeoff.cuts.len()), (2, 10, 10));
-    near(project.checks.load.element_length, 390.0 * 12.0, 1e-9);
+    assert_eq!((shed.tag.as_str(), shed.priority, shed.segments.len()), ("Z1", 2, 9));
+    // What stays: the back eave, 9 pieces of 39 ft.
+    assert_eq!((wiring.circuits.len(), wiring.feeds.len(), project.takeoff.cuts.len()), (2, 9, 9));
+    near(project.checks.load.element_length, 351.0 * 12.0, 1e-9);
     let breakers: f64 =
         project.takeoff.materials.iter().filter(|m| m.key.starts_with("breaker-")).map(|m| m.quantity).sum();
     near(breakers, 2.0, 1e-9);
@@ -232,15 +232,15 @@ fn what_is_shed_is_in_no_list_and_drawn_as_not_installed() {
         )
     };
     assert!(
-        says("E-101", "8 NOT INSTALLED") && says("E-401", "F1-1-1 NOT INSTALLED") && says("E-604", "NOT INSTALLED")
+        says("E-101", "Z1: NOT INSTALLED") && says("E-401", "F1-1-1 NOT INSTALLED") && says("E-604", "NOT INSTALLED")
     );
-    assert!(!says("E-402", "NOT INSTALLED"));
+    assert!(says("E-601", "NOT INSTALLED") && !says("E-402", "NOT INSTALLED"));
     let page = String::from_utf8(eavesdraft::write::load_page(&project)).unwrap();
-    assert!(page.contains("| C3 | 2 |") && page.contains("NOT INSTALLED"));
+    assert!(page.contains("| Z1 | 2 |") && page.contains("NOT INSTALLED"));
 }
 
-/// A panel with room for two of the gable's three circuits: 125 % of 33.12 A is 41.4 A, of the first two 39.0 A. Priorities being equal,
-/// the last circuit goes first; 100 - (85 - 10) = 25 A carry the first circuit alone.
+/// A panel with room for one of the gable's two eaves: 125 % of 33.12 A is 41.4 A, of one eave 20.7 A. Priorities being equal, the last
+/// zone goes first; 100 - (85 - 10) = 25 A carry the first eave, 100 - (90 - 10) = 20 A neither.
 #[test]
 fn a_panel_too_small_gives_the_shed_list() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable");
@@ -256,6 +256,7 @@ fn a_panel_too_small_gives_the_shed_list() {
         tags
     };
     assert_eq!(shed("spare_amps = 42"), Vec::<String>::new());
-    assert_eq!(shed("spare_amps = 40"), ["C3"]);
-    assert_eq!(shed("main_amps = 100\nexisting_amps = 85\nnon_coincident_amps = 10"), ["C3", "C2"]);
+    assert_eq!(shed("spare_amps = 40"), ["Z2"]);
+    assert_eq!(shed("main_amps = 100\nexisting_amps = 85\nnon_coincident_amps = 10"), ["Z2"]);
+    assert_eq!(shed("main_amps = 100\nexisting_amps = 90\nnon_coincident_amps = 10"), ["Z2", "Z1"]);
 }

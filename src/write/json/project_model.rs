@@ -66,7 +66,7 @@ pub struct ProjectJson {
     /// The insulation test to be made; none where some element has no ground layer to be tested against.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub insulation: Option<InsulationTest>,
-    /// Circuits that a panel too small must do without, the first to go first: not installed, and counted nowhere.
+    /// Zones that a panel too small must do without, the first to go first: not installed, and counted nowhere.
     pub shed: Vec<Shed>,
     /// The one-line diagram: each item hangs on an earlier one.
     pub one_line: Vec<OneLineItem>,
