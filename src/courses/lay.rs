@@ -6,7 +6,7 @@ use super::lattice::Lattice;
 use super::model::{ColdStretch, CourseRule, Courses, ElementRole, Layer, LeadColumn, Run, Segment, ZoneCourses};
 use super::runs::clear_stretches;
 use crate::catalog::Element;
-use crate::electrical::longest_strip;
+use crate::electrical::{longest_strip, steady_conductance};
 use crate::geometry::{Interval, Region};
 use crate::index::{RunId, SegmentId};
 use crate::job::{Job, Work};
@@ -131,7 +131,7 @@ pub(super) fn cut_rule(job: &Job) -> CutRule {
 
 /// The longest piece whose far end keeps its voltage: it may lose the share that a lead may, inches.
 fn voltage_limit(element: &Element, job: &Job) -> f64 {
-    let conductance = element.watts_per_foot / (element.volts * element.volts);
+    let conductance = steady_conductance(element, job.electrical.running_temperature.value);
     INCHES_PER_FOOT * longest_strip(element.bus_ohms_per_foot, conductance, job.electrical.lead_drop)
 }
 

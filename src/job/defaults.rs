@@ -7,7 +7,7 @@ use super::model::{
 use super::places::Discharge;
 use crate::catalog::Catalogue;
 use crate::error::Result;
-use crate::terms::{Conduit, Supply};
+use crate::terms::{Conduit, DxfRelease, Supply};
 
 impl<T> Setting<T> {
     /// A value a person gave.
@@ -54,6 +54,7 @@ impl Job {
                 valley_lining: 24.0,
                 under: Setting::assumed(Under::Unknown),
                 step_tolerance: 2.0,
+                shingle_lift: 0.125,
                 edges: Vec::new(),
                 faces: Vec::new(),
                 leave_open: false,
@@ -95,9 +96,11 @@ impl Job {
                 feeder_drop: None,
                 ground_fault_trip: 30.0,
                 start_temperature: 0.0,
+                // In melting snow.
+                running_temperature: Setting::assumed(32.0),
                 panel: None,
             },
-            sheet: SheetSettings { size: SheetSize::ArchD },
+            sheet: SheetSettings { size: SheetSize::ArchD, dxf: DxfRelease::R2000 },
             products: Products::first_of(catalogue)?,
         })
     }

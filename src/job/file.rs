@@ -4,7 +4,7 @@
 
 use super::model::{Covering, OutlineMeaning, ReachRule, Reason, SheetSize, Under, ValleyType, Work};
 use super::places::{Discharge, FastenerKind};
-use crate::terms::{BoxPlace, Conduit, EdgeKind, Supply};
+use crate::terms::{BoxPlace, Conduit, DxfRelease, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -95,6 +95,8 @@ pub struct RoofTable {
     pub under: Option<Under>,
     /// Heights that differ by more than this are a step.
     pub step_tolerance: Option<Length>,
+    /// How far shingles lift once their seals are loosened; counts in a retrofit.
+    pub shingle_lift: Option<Length>,
     /// Draft the rest while edges stay ambiguous; their faces stay cold.
     pub leave_open: Option<bool>,
     /// What is known about single edges.
@@ -111,10 +113,17 @@ pub struct EdgeTable {
     pub tag: Option<String>,
     /// In place of the tag: a point near the edge, [x, y] in the drawing's own coordinates.
     pub near: Option<[f64; 2]>,
-    /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew.
-    pub kind: Option<EdgeKind>,
+    /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew; where only the
+    /// outline is drawn also dutch-gable or jerkinhead.
+    pub kind: Option<EdgeWord>,
     /// Pitch of the face that rises from this eave; counts where only the outline is drawn.
     pub pitch: Option<Pitch>,
+    /// How much higher this eave lies than the others, or lower with a minus sign (a porch); where only the outline is drawn.
+    pub raise: Option<Length>,
+    /// For a dutch-gable: from this eave up to where its gable starts; for a jerkinhead: up to where its hip starts.
+    pub height: Option<Length>,
+    /// In place of the height, measured level from this edge: in to the gable of a dutch-gable, or to the end of a jerkinhead's ridge.
+    pub setback: Option<Length>,
     /// From this eave in to the exterior wall line, measured level; for a rake only where outline = "wall".
     pub overhang: Option<Length>,
     /// Whether it is heated, against the general rule.
@@ -139,6 +148,40 @@ pub struct EdgeTable {
     pub gutter_heat: Option<bool>,
     /// Downspouts of that gutter.
     pub downspouts: Option<u32>,
+}
+
+/// What an edge can be called.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum EdgeWord {
+    /// Level, at the foot of its face: water leaves here.
+    Eave,
+    /// Sloping edge of the roof, at a gable.
+    Rake,
+    /// Level, two faces falling away from it.
+    Ridge,
+    /// Sloping, two faces falling away from it.
+    Hip,
+    /// Two faces falling towards it.
+    Valley,
+    /// Level, at the top of its face, nothing beyond.
+    HighEdge,
+    /// Sloping edge against a wall.
+    Sidewall,
+    /// Water crosses a change of pitch.
+    PitchBreak,
+    /// Two faces of nearly one plane.
+    FlatBreak,
+    /// The surface jumps.
+    Step,
+    /// Edge of a flat face.
+    FlatEdge,
+    /// Neither level nor clearly sloping.
+    Skew,
+    /// A hip below and a small gable above it.
+    DutchGable,
+    /// A gable whose top is clipped by a small hip.
+    Jerkinhead,
 }
 
 /// One face, named by its tag or by a point in it.
@@ -291,6 +334,12 @@ pub struct ProductsTable {
     pub inside_box: Option<String>,
     /// Junction box on the outside wall; fit for wet locations.
     pub outside_box: Option<String>,
+    /// Disconnect switch; left out, the first of the catalogue.
+    pub disconnect: Option<String>,
+    /// Contactor; left out, the first of the catalogue.
+    pub contactor: Option<String>,
+    /// Controller; left out, the first of the catalogue.
+    pub controller: Option<String>,
 }
 
 /// Leads and boxes.
@@ -364,6 +413,9 @@ pub struct ElectricalTable {
     pub ground_fault_trip: Option<f64>,
     /// Coldest temperature of the element when it is switched on, °F.
     pub start_temperature: Option<f64>,
+    /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it; of what surrounds it where the
+    /// catalogue states `rise_per_watt`.
+    pub running_temperature: Option<f64>,
     /// The panel, when it is known.
     pub panel: Option<PanelTable>,
 }
@@ -396,6 +448,8 @@ pub struct PanelTable {
 pub struct SheetTable {
     /// Sheet size, landscape: ANSI B, ANSI D, ARCH C, ARCH D, ISO A2 or ISO A1.
     pub size: Option<SheetSize>,
+    /// Release of the DXF files: R2000 or R2010.
+    pub dxf: Option<DxfRelease>,
 }
 
 /// The JSON Schema of a job file.

@@ -1,9 +1,9 @@
 //! A job as the stages use it: every setting has a value, and says whether a person gave it.
 
 use super::places::{Discharge, EntrySetting, ExclusionSetting, FastenerSetting};
-use crate::catalog::{BoxType, Element, LeadCable, Shingle};
+use crate::catalog::{BoxType, Contactor, Controller, Disconnect, Element, LeadCable, Shingle};
 use crate::geometry::Point2;
-use crate::terms::{BoxPlace, Conduit, EdgeKind, Supply};
+use crate::terms::{BoxPlace, Conduit, DxfRelease, EdgeKind, Supply};
 use crate::units::DrawingUnit;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -67,6 +67,10 @@ pub struct EdgeHint {
     pub kind: Option<EdgeKind>,
     /// Rise per run of the face that rises from it, where only the outline is drawn.
     pub pitch: Option<f64>,
+    /// Height of this eave over the roof's others, inches, where only the outline is drawn; negative for a lower one.
+    pub raise: Option<f64>,
+    /// A gable for a part of its height, where only the outline is drawn.
+    pub part: Option<PartGable>,
     /// Horizontal distance from this eave (or rake) to the exterior wall line, inches.
     pub overhang: Option<f64>,
     /// Whether this edge is heated, against the general rule.
@@ -103,6 +107,8 @@ impl EdgeHint {
             target,
             kind: None,
             pitch: None,
+            raise: None,
+            part: None,
             overhang: None,
             heated: None,
             reach: None,
@@ -132,6 +138,41 @@ pub enum Reason {
     EntryBelow,
     /// Shaded.
     Shade,
+}
+
+impl EdgeHint {
+    /// Whether it says something that only a roof over a bare outline can follow.
+    #[must_use]
+    pub fn shapes_outline(&self) -> bool {
+        self.pitch.is_some() || self.raise.is_some() || self.part.is_some()
+    }
+}
+
+/// Ends of a roof that are a hip for one part of their height and a gable for the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum GableForm {
+    /// A hip below and a small gable above.
+    DutchGable,
+    /// A gable whose top is clipped by a small hip.
+    Jerkinhead,
+}
+
+/// Where hip and gable meet.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub enum Measure {
+    /// Height of the meeting over the eave, inches.
+    Height(f64),
+    /// Level distance in from the edge, inches: to the gable of a Dutch gable, to the end of the ridge of a jerkinhead.
+    Setback(f64),
+}
+
+/// A gable for a part of its height.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PartGable {
+    /// Which part.
+    pub form: GableForm,
+    /// Up to where, or from where on.
+    pub at: Measure,
 }
 
 /// What the job says about one face.
@@ -246,6 +287,8 @@ pub struct RoofSettings {
     pub under: Setting<Under>,
     /// Heights that differ by more than this are a step, inches.
     pub step_tolerance: f64,
+    /// How far loosened shingles lift, inches.
+    pub shingle_lift: f64,
     /// Edges the job names.
     pub edges: Vec<EdgeHint>,
     /// Faces the job names.
@@ -450,6 +493,8 @@ pub struct ElectricalSettings {
     pub ground_fault_trip: f64,
     /// Coldest temperature of the element when it is switched on, °F.
     pub start_temperature: f64,
+    /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it.
+    pub running_temperature: Setting<f64>,
     /// The panel, if known.
     pub panel: Option<Panel>,
 }
@@ -491,6 +536,8 @@ pub enum SheetSize {
 pub struct SheetSettings {
     /// Size, landscape.
     pub size: SheetSize,
+    /// Release of the DXF files.
+    pub dxf: DxfRelease,
 }
 
 /// The products in use, taken from the catalogue by key.
@@ -512,6 +559,12 @@ pub struct Products {
     pub inside_box: BoxType,
     /// Box for outside.
     pub outside_box: BoxType,
+    /// Disconnect switch; none when the catalogue has none.
+    pub disconnect: Option<Disconnect>,
+    /// Contactor; none when the catalogue has none.
+    pub contactor: Option<Contactor>,
+    /// Controller; none when the catalogue has none.
+    pub controller: Option<Controller>,
 }
 
 /// Everything a job says, with defaults filled in.

@@ -1,8 +1,8 @@
 //! A job file becomes a [`Job`]: what was typed is laid over the defaults and marked as given.
 
-use super::file::{EdgeTable, FaceTable, JobFile, job_schema};
+use super::file::{EdgeTable, EdgeWord, FaceTable, JobFile, job_schema};
 use super::limits::Limits;
-use super::model::{BoxSetting, EdgeHint, FaceHint, Job, Setting, Target};
+use super::model::{BoxSetting, EdgeHint, FaceHint, GableForm, Job, Measure, PartGable, Setting, Target};
 use crate::catalog::Catalogue;
 use crate::error::{Error, Result};
 use crate::finding::{Outcome, Place};
@@ -36,6 +36,7 @@ impl Job {
         job.roof.faces = face_hints(&file.roof.face, &limits)?;
         job.products.choose(&file.products, catalogue, &lines)?;
         put(&mut job.sheet.size, file.sheet.size);
+        put(&mut job.sheet.dxf, file.sheet.dxf);
         let findings = job.assumptions();
         Ok(Outcome { value: job, findings })
     }
@@ -102,6 +103,7 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut roof.valley_lining, limits.length("roof.valley_lining", typed.valley_lining, 2.0, 72.0)?);
     give(&mut roof.under, typed.under);
     put(&mut roof.step_tolerance, limits.length("roof.step_tolerance", typed.step_tolerance, 0.0625, 48.0)?);
+    put(&mut roof.shingle_lift, limits.length("roof.shingle_lift", typed.shingle_lift, 0.0, 1.0)?);
     put(&mut roof.leave_open, typed.leave_open);
     Ok(())
 }
@@ -192,13 +194,6 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
         .map(|(at, entry)| {
             let path = format!("roof.edge.{at}");
             let target = target(&path, entry.tag.as_deref(), entry.near, 'E', limits, &mut seen)?;
-            if entry.kind == Some(EdgeKind::Unknown) {
-                return Err(limits.refuse(
-                    &format!("{path}.kind"),
-                    "unknown",
-                    "a kind; leave the entry out when it is not known",
-                ));
-            }
             let through = match &entry.through {
                 Some(tag) => Some(Target::Tag(checked_tag(&format!("{path}.through"), tag, 'F', limits)?)),
                 None => None,
@@ -212,8 +207,10 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
                 return Err(limits.refuse(&format!("{path}.to"), &to, &format!("more than {from}, where it begins")));
             }
             Ok(EdgeHint {
-                kind: entry.kind,
+                kind: entry.kind.and_then(kind_of),
                 pitch: limits.pitch(&format!("{path}.pitch"), entry.pitch)?,
+                raise: limits.length(&format!("{path}.raise"), entry.raise, -360.0, 360.0)?,
+                part: part_gable(&path, entry, limits)?,
                 overhang: limits.length(&format!("{path}.overhang"), entry.overhang, 0.0, 120.0)?,
                 heated: entry.heated,
                 reach: limits.length(&format!("{path}.reach"), entry.reach, 1.0, 600.0)?,
@@ -230,6 +227,59 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
             })
         })
         .collect()
+}
+
+/// The kind an edge of the roof has by that name; none for what is two kinds.
+fn kind_of(word: EdgeWord) -> Option<EdgeKind> {
+    Some(match word {
+        EdgeWord::Eave => EdgeKind::Eave,
+        EdgeWord::Rake => EdgeKind::Rake,
+        EdgeWord::Ridge => EdgeKind::Ridge,
+        EdgeWord::Hip => EdgeKind::Hip,
+        EdgeWord::Valley => EdgeKind::Valley,
+        EdgeWord::HighEdge => EdgeKind::HighEdge,
+        EdgeWord::Sidewall => EdgeKind::Sidewall,
+        EdgeWord::PitchBreak => EdgeKind::PitchBreak,
+        EdgeWord::FlatBreak => EdgeKind::FlatBreak,
+        EdgeWord::Step => EdgeKind::Step,
+        EdgeWord::FlatEdge => EdgeKind::FlatEdge,
+        EdgeWord::Skew => EdgeKind::Skew,
+        EdgeWord::DutchGable | EdgeWord::Jerkinhead => return None,
+    })
+}
+
+/// A Dutch gable or jerkinhead with its one measure.
+fn part_gable(path: &str, entry: &EdgeTable, limits: &Limits) -> Result<Option<PartGable>> {
+    let height = limits.length(&format!("{path}.height"), entry.height, 1.0, 600.0)?;
+    let setback = limits.length(&format!("{path}.setback"), entry.setback, 1.0, 600.0)?;
+    let form = match entry.kind {
+        Some(EdgeWord::DutchGable) => Some(GableForm::DutchGable),
+        Some(EdgeWord::Jerkinhead) => Some(GableForm::Jerkinhead),
+        _ => None,
+    };
+    let at = |key: &str| limits.lines().place(&format!("{path}.{key}"));
+    match (form, height, setback) {
+        (None, None, None) => Ok(None),
+        (Some(form), Some(height), None) => Ok(Some(PartGable { form, at: Measure::Height(height) })),
+        (Some(form), None, Some(setback)) => Ok(Some(PartGable { form, at: Measure::Setback(setback) })),
+        (Some(_), None, None) => {
+            Err(Error::usage("missing-key", "an edge that is a gable in part has neither `height` nor `setback`")
+                .at(at("kind"))
+                .with_hint(
+                    "add `height = \"3 ft\"`, up to where hip and gable meet, or `setback = \"3 ft\"`, measured level",
+                ))
+        }
+        (Some(_), Some(_), Some(_)) => Err(Error::usage("wrong-value", "an edge has both `height` and `setback`")
+            .at(at("setback"))
+            .with_hint("keep one: each follows from the other")),
+        (None, _, _) => {
+            Err(Error::usage("wrong-value", "an edge has a `height` or `setback` but is no dutch-gable or jerkinhead")
+                .at(at(if height.is_some() { "height" } else { "setback" }))
+                .with_hint(
+                    "add kind = \"dutch-gable\" or \"jerkinhead\"; for an eave higher than the others use `raise`",
+                ))
+        }
+    }
 }
 
 fn face_hints(typed: &[FaceTable], limits: &Limits) -> Result<Vec<FaceHint>> {
@@ -369,6 +419,21 @@ mod tests {
         assert_eq!((second.heated, second.reach, second.line), (Some(false), Some(36.0), 5));
         assert_eq!(job.roof.faces[0].falls_to, Some(Target::Tag("E7".into())));
         assert_eq!((job.wiring.boxes[0].place, job.wiring.boxes[0].line), (BoxPlace::OutsideWall, 13));
+    }
+
+    #[test]
+    fn a_gable_in_part_has_a_form_and_a_measure() {
+        let job = read(
+            "[[roof.edge]]\ntag = \"E1\"\nkind = \"dutch-gable\"\nsetback = \"3 ft\"\n[[roof.edge]]\ntag = \"E2\"\n\
+             kind = \"jerkinhead\"\nheight = \"50 in\"\n[[roof.edge]]\ntag = \"E3\"\nraise = \"-2 ft\"\n",
+        )
+        .value;
+        let parts: Vec<_> = job.roof.edges.iter().map(|e| e.part).collect();
+        let dutch = PartGable { form: GableForm::DutchGable, at: Measure::Setback(36.0) };
+        let clipped = PartGable { form: GableForm::Jerkinhead, at: Measure::Height(50.0) };
+        assert_eq!(parts, [Some(dutch), Some(clipped), None]);
+        assert_eq!(job.roof.edges.iter().map(|e| e.kind).collect::<Vec<_>>(), [None; 3]);
+        assert_eq!(job.roof.edges[2].raise, Some(-24.0));
     }
 
     #[test]

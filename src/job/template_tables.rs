@@ -36,6 +36,7 @@ impl Page {
         self.key("roof.valley_lining", &length(roof.valley_lining));
         self.key("roof.under", &word(&roof.under.value));
         self.key("roof.step_tolerance", &length(roof.step_tolerance));
+        self.key("roof.shingle_lift", &length(roof.shingle_lift));
         self.key("roof.leave_open", "false");
     }
 
@@ -90,6 +91,15 @@ impl Page {
         ] {
             self.key(&format!("products.{key}"), &quoted(product));
         }
+        for (key, product) in [
+            ("disconnect", products.disconnect.as_ref().map(|p| &p.key)),
+            ("contactor", products.contactor.as_ref().map(|p| &p.key)),
+            ("controller", products.controller.as_ref().map(|p| &p.key)),
+        ] {
+            if let Some(product) = product {
+                self.key(&format!("products.{key}"), &quoted(product));
+            }
+        }
         let electrical = &job.electrical;
         self.table("electrical");
         self.key("electrical.volts", &decimal(electrical.volts.value, 3));
@@ -106,8 +116,10 @@ impl Page {
         self.example("electrical.feeder_drop", "\"1 %\"");
         self.key("electrical.ground_fault_trip", &decimal(electrical.ground_fault_trip, 1));
         self.key("electrical.start_temperature", &decimal(electrical.start_temperature, 1));
+        self.key("electrical.running_temperature", &decimal(electrical.running_temperature.value, 1));
         self.table("sheet");
         self.key("sheet.size", &word(&job.sheet.size));
+        self.key("sheet.dxf", &word(&job.sheet.dxf));
         let wiring = &job.wiring;
         self.table("wiring");
         for (key, inches) in [

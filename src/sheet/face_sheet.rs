@@ -65,7 +65,7 @@ fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     let spare = 0.5 * (view.width() - fitted.size.x).max(0.0);
     let corner = Point2::new(view.min.x + spare, view.max.y);
     let heading = format!("Face {id} developed, facing up the slope, {}", pitch_in_12(face.drawn.roof.face(id).pitch));
-    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, 1, &heading));
+    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, (1, &heading), f64::INFINITY));
     pad.items.extend(pages.next().unwrap_or_default());
     sheet.items.extend(pad.items);
     made.scales.push((number, fitted.scale.clone()));
@@ -328,6 +328,21 @@ fn before_shingle_course(offset: f64, exposure: f64, height: f64) -> u32 {
     if covered_by_first { 1 } else { ((offset - height) / exposure).floor() as u32 + 2 }
 }
 
+/// What is laid out but not installed, once for each reason.
+fn left_out_notes(face: &Face) -> Vec<String> {
+    let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
+    for segment in &face.left_out {
+        let unfed = face.drawn.wiring.unfed.iter().find(|u| u.segment == segment.id);
+        let why = unfed.map_or("nothing feeds it", |u| u.why.as_str());
+        match reasons.iter_mut().find(|(reason, _)| *reason == why) {
+            Some((_, tags)) => tags.push(&segment.tag),
+            None => reasons.push((why, vec![&segment.tag])),
+        }
+    }
+    let words = |(why, tags): (&str, Vec<&str>)| format!("NOT INSTALLED {}: {why}.", tags.join(" "));
+    reasons.into_iter().map(words).collect()
+}
+
 fn face_notes(face: &Face) -> Vec<String> {
     let drawn = face.drawn;
     let mut notes = Vec::new();
@@ -374,9 +389,7 @@ fn face_notes(face: &Face) -> Vec<String> {
             .collect();
         notes.push(format!("Melt water: {}.", links.join(", then ")));
     }
-    for unfed in drawn.wiring.unfed.iter().filter(|u| face.segments.iter().any(|s| s.id == u.segment)) {
-        notes.push(format!("NOT FED {}: {}", drawn.courses.segments[unfed.segment.index()].tag, unfed.why));
-    }
+    notes.extend(left_out_notes(face));
     for cold in drawn.courses.cold.iter().filter(|c| face.zones.iter().any(|z| z.id == c.zone)) {
         notes.push(format!(
             "Cold: course {} from station {}, {}: {}",

@@ -4,6 +4,7 @@
 use super::model::{CutPiece, LeadPiece, MaterialLine};
 use super::retrofit::retrofit;
 use super::rolls::rolls_first_fit;
+use crate::electrical::{CONTINUOUS_FACTOR, Switching, devices_for, switching};
 use crate::index::{BoxId, SegmentId};
 use crate::job::Job;
 use crate::units::{decimal, feet_inches};
@@ -145,14 +146,43 @@ fn protection(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
         let words = format!("breaker, {rating} A, {poles}-pole, with ground-fault protection of equipment");
         list.extend(pieces(group, &format!("breaker-{rating}"), &words, tags.len(), tags.join(", ")));
     }
-    let one = |present: bool| usize::from(present);
-    let any = !wiring.circuits.is_empty();
-    let controller = "controller that switches all circuits on cold and moisture";
-    list.extend(pieces(group, "controller", controller, one(any), "one for the roof".into()));
+    switches(wiring, job, list);
     let sensor = "temperature-and-moisture sensor";
-    list.extend(pieces(group, "sensor", sensor, one(wiring.sensor.is_some()), "as placed on the roof".into()));
-    let disconnect = "lockable disconnect that opens all ungrounded conductors";
-    list.extend(pieces(group, "disconnect", disconnect, one(any), "one for the roof, at the controller".into()));
+    list.extend(pieces(group, "sensor", sensor, usize::from(wiring.sensor.is_some()), "as placed on the roof".into()));
+}
+
+/// Disconnects, contactors and the controller: the job's products, or in our own words what the catalogue lacks.
+fn switches(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
+    let (circuits, poles, products) = (wiring.circuits.len(), job.electrical.poles(), &job.products);
+    if circuits == 0 {
+        return;
+    }
+    let group = "protection";
+    let basis = |poles_each: u32| format!("{circuits} circuits of {poles} poles, {poles_each} poles to a device");
+    match &products.disconnect {
+        Some(product) => {
+            let count = devices_for(circuits, poles, product.poles).unwrap_or(circuits);
+            list.extend(pieces(group, &product.key, &product.words, count, basis(product.poles)));
+        }
+        None => {
+            let words = "lockable disconnect that opens all ungrounded conductors";
+            list.extend(pieces(group, "disconnect", words, 1, "one for the roof, at the controller".into()));
+        }
+    }
+    let pole_amps = CONTINUOUS_FACTOR * wiring.circuits.iter().map(|c| c.amps).fold(0.0, f64::max);
+    let load = (pole_amps, job.electrical.volts.value);
+    let by = switching(products.controller.as_ref(), products.contactor.as_ref(), (circuits, poles), load);
+    if let Switching::Contactors { contactor, count } = by {
+        let count = count.unwrap_or(circuits);
+        list.extend(pieces(group, &contactor.key, &contactor.words, count, basis(contactor.poles)));
+    }
+    let (key, words) = products
+        .controller
+        .as_ref()
+        .map_or(("controller", "controller that switches all circuits on cold and moisture"), |product| {
+            (product.key.as_str(), product.words.as_str())
+        });
+    list.extend(pieces(group, key, words, 1, "one for the roof".into()));
 }
 
 fn labels(segments: usize, wiring: &Wiring, list: &mut Vec<MaterialLine>) {

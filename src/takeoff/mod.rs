@@ -77,9 +77,10 @@ mod tests {
             ("sealing-patch", 12.0),
             ("box-outside", 1.0),
             ("breaker-15", 1.0),
-            ("controller", 1.0),
+            ("controller-5", 1.0),
+            ("contactor-4x30", 1.0),
             ("sensor", 1.0),
-            ("disconnect", 1.0),
+            ("disconnect-2x30", 1.0),
             ("segment-label", 3.0),
             ("box-label", 1.0),
             ("circuit-label", 1.0),
@@ -87,7 +88,7 @@ mod tests {
         ] {
             assert!((count(&takeoff, key) - expected).abs() < 1e-9, "{key}: {}", count(&takeoff, key));
         }
-        assert_eq!(takeoff.materials.len(), 18);
+        assert_eq!(takeoff.materials.len(), 19);
         assert_eq!(takeoff.cuts.len(), 3);
         assert_eq!(takeoff.leads.len(), 3);
     }

@@ -429,8 +429,8 @@ fn chains_and_circuits(courses: &Courses, wiring: &Wiring, job: &Job, wrong: &mu
             .map(|s| {
                 let deck = s.element == ElementRole::Deck;
                 let element = if deck { &job.products.deck.value } else { &job.products.starter.value };
-                let share = job.electrical.volts.value / element.volts;
-                element.watts_per_foot * s.cut_length / 12.0 * share * share
+                let (volts, running) = (job.electrical.volts.value, job.electrical.running_temperature.value);
+                crate::electrical::local_power(element, volts, running) * s.cut_length / 12.0
             })
             .sum();
         if chain.watts > full + ROUNDING || chain.watts < 0.9 * full {

@@ -10,8 +10,10 @@ use crate::job::Job;
 use crate::terms::BoxPlace;
 use crate::zones::Zones;
 
-/// The guard at the eave holds leads this far out, inches.
+/// The guard at the eave holds leads this far out at least, inches.
 const GUARD: f64 = 1.0;
+/// And so many bend radii: a square turn takes one, the turn from the slope to level up to 0.58 on the steepest roof for shingles.
+const GUARD_RADII: f64 = 1.6;
 /// Drip loops hang this low, at the eave and under a box, inches.
 const DRIP_LOOP: f64 = 4.0;
 /// Deck and sheathing where a hole goes through, inches.
@@ -82,7 +84,8 @@ impl Drawing<'_> {
     /// Over the eave behind a guard, a drip loop, under the soffit to the wall, down it and up into the box from below.
     fn down_to(&self, leaves: Point3, outward: Vector2, plan: &BoxPlan) -> [Leg; 2] {
         debug_assert_eq!(plan.place, BoxPlace::OutsideWall);
-        let out = (leaves.plan() + outward * GUARD).at_height(leaves.z);
+        let guard = GUARD.max(GUARD_RADII * self.job.products.lead.value.bend_radius.inches());
+        let out = (leaves.plan() + outward * guard).at_height(leaves.z);
         let low = Point3::new(out.x, out.y, out.z - DRIP_LOOP);
         let wall = plan.at.plan();
         let bottom = wall.at_height(plan.at.z - DRIP_LOOP);

@@ -36,6 +36,7 @@ mod retrofit_tests;
 #[cfg(test)]
 mod samples;
 mod sensor;
+mod shed;
 mod sizes;
 mod slots;
 mod space;
@@ -43,7 +44,7 @@ mod space;
 mod tests;
 
 pub use check::check_invariants;
-pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_pieces};
+pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_parts};
 pub use model::*;
 
 use crate::courses::Courses;
@@ -56,7 +57,7 @@ use crate::roof::Roof;
 use crate::zones::Zones;
 use std::collections::BTreeSet;
 
-/// Feeds every segment, or says why it cannot.
+/// Feeds every segment, or says why it cannot. What the panel cannot carry is left off and the rest wired anew.
 ///
 /// # Errors
 /// `box-place` when a box of the job lies nowhere near the roof.
@@ -66,6 +67,28 @@ pub fn wiring(
     courses: &Courses,
     frame: &SourceFrame,
     job: &Job,
+) -> Result<Outcome<Wiring>> {
+    let mut shed: Vec<Shed> = Vec::new();
+    loop {
+        let left_off: BTreeSet<SegmentId> = shed.iter().flat_map(|s| s.segments.iter().copied()).collect();
+        let mut wired = wire(roof, zones, courses, frame, job, &left_off)?;
+        let more = shed::too_much(&wired.value, courses, job);
+        if more.is_empty() {
+            wired.findings.extend(shed::mark(shed, courses, job, &mut wired.value));
+            return Ok(wired);
+        }
+        shed.extend(more);
+    }
+}
+
+/// Feeds every segment but those left off.
+fn wire(
+    roof: &Roof,
+    zones: &Zones,
+    courses: &Courses,
+    frame: &SourceFrame,
+    job: &Job,
+    left_off: &BTreeSet<SegmentId>,
 ) -> Result<Outcome<Wiring>> {
     let mut findings = Vec::new();
     let facts = build::face_facts(zones, courses, job);
@@ -80,12 +103,12 @@ pub fn wiring(
     if job.roof.work.value == Work::Retrofit {
         boxes.extend(retrofit::rake_candidates(&graph, zones, job));
         boxes.extend(retrofit::attic_candidates(&graph, zones, job));
-        single = under_tabs(&mut graph, &boxes, &open, courses, zones, job);
+        single = under_tabs(&mut graph, &boxes, &open, courses, zones, job, left_off);
     }
     let alone = single.clone();
     let (chains, booked) = loop {
         let mut lanes = vec![0; graph.lanes.len()];
-        let chaining = chains::Chaining { graph: &graph, zones, courses, job };
+        let chaining = chains::Chaining { graph: &graph, zones, courses, job, left_off };
         let chains = chaining.plan(&single, &mut lanes);
         let choices = assign::Choices { graph: &graph, chains: &chains, boxes: &boxes, courses };
         let booked = choices.serve(lanes, &open);
@@ -98,17 +121,19 @@ pub fn wiring(
         single.extend(whole);
     };
     let plan = draw::Plan { graph, chains, boxes, booked };
-    let (best, parts) = improved(&plan, &open, &alone, zones, courses, job);
+    let (best, parts) = improved(&plan, &open, &alone, zones, courses, (job, left_off));
     let mut made = draw::draw(best, zones, courses, &facts, job, findings.clone());
     let unfed: u32 = parts.iter().map(|part| part.value.unfed).sum();
     made.value.parts = parts;
     // Segments without any lane at their ends are in no part.
-    let no_way = courses.segments.len() - made.value.parts.iter().map(|part| part.segments as usize).sum::<usize>();
+    let in_parts: usize = made.value.parts.iter().map(|part| part.segments as usize).sum();
+    let no_way = courses.segments.len() - left_off.len() - in_parts;
     if made.value.unfed.len() <= unfed as usize + no_way {
         return Ok(made);
     }
     // What lies best on the graph may lie on one another on the roof: then the step-by-step choice counts if it feeds more.
-    let stepwise = draw::draw(plan, zones, courses, &facts, job, findings);
+    let mut stepwise = draw::draw(plan, zones, courses, &facts, job, findings);
+    stepwise.value.parts.clone_from(&made.value.parts);
     Ok(if stepwise.value.unfed.len() < made.value.unfed.len() { stepwise } else { made })
 }
 
@@ -119,9 +144,9 @@ fn improved(
     single: &BTreeSet<SegmentId>,
     zones: &Zones,
     courses: &Courses,
-    job: &Job,
+    (job, left_off): (&Job, &BTreeSet<SegmentId>),
 ) -> (draw::Plan, Vec<PartFed>) {
-    let chaining = chains::Chaining { graph: &plan.graph, zones, courses, job };
+    let chaining = chains::Chaining { graph: &plan.graph, zones, courses, job, left_off };
     let best = optimum::Best { graph: &plan.graph, chaining: &chaining, courses, boxes: &plan.boxes, open, job };
     let mut better = plan.clone();
     let mut parts = Vec::new();
@@ -162,12 +187,13 @@ fn under_tabs(
     courses: &Courses,
     zones: &Zones,
     job: &Job,
+    left_off: &BTreeSet<SegmentId>,
 ) -> BTreeSet<SegmentId> {
     let all = graph.ends.clone();
     retrofit::keep_ends(graph, courses, |_| true);
     let every: BTreeSet<SegmentId> = courses.segments.iter().map(|s| s.id).collect();
     let mut lanes = vec![0; graph.lanes.len()];
-    let chains = chains::Chaining { graph, zones, courses, job }.plan(&every, &mut lanes);
+    let chains = chains::Chaining { graph, zones, courses, job, left_off }.plan(&every, &mut lanes);
     let booked = assign::Choices { graph, chains: &chains, boxes, courses }.serve(lanes, open);
     let served: BTreeSet<SegmentId> = booked.served.iter().flat_map(|s| chains[s.chain].segments.clone()).collect();
     graph.ends = all;

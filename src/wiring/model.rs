@@ -339,6 +339,33 @@ pub struct PartValue {
     pub lead: f64,
 }
 
+/// A circuit that the panel cannot carry: it is not installed.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Shed {
+    /// The number it would have.
+    pub circuit: CircuitId,
+    /// Its tag.
+    pub tag: String,
+    /// Its priority; the highest number goes first.
+    pub priority: u32,
+    /// Its current, amperes.
+    pub amps: f64,
+    /// Its power, watts.
+    pub watts: f64,
+    /// Its pieces, which stay cold.
+    pub segments: Vec<SegmentId>,
+    /// The zones they would have heated.
+    pub zones: Vec<ZoneId>,
+}
+
+impl Wiring {
+    /// How a segment is fed; none when it is not.
+    #[must_use]
+    pub fn feed(&self, segment: SegmentId) -> Option<&Feed> {
+        self.feeds.binary_search_by_key(&segment, |feed| feed.segment).ok().map(|at| &self.feeds[at])
+    }
+}
+
 /// Everything electrical on the roof.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Wiring {
@@ -366,6 +393,8 @@ pub struct Wiring {
     pub parts: Vec<PartFed>,
     /// The sensor, when anything is heated.
     pub sensor: Option<Sensor>,
-    /// Segments refused, each with a finding.
+    /// Segments refused, each with a finding, and those of circuits that are shed.
     pub unfed: Vec<Unfed>,
+    /// Circuits that a panel too small must do without, the first to go first. They are not installed and count nowhere.
+    pub shed: Vec<Shed>,
 }

@@ -118,7 +118,8 @@ impl Best<'_> {
         }
         let mut parts: BTreeMap<usize, Part> = BTreeMap::new();
         let empty = || Part { segments: Vec::new(), boxes: Vec::new() };
-        for segment in &self.courses.segments {
+        let wanted = self.courses.segments.iter().filter(|s| !self.chaining.left_off.contains(&s.id));
+        for segment in wanted {
             if let Some(&node) = nodes_of(segment.id).first() {
                 parts.entry(groups.of(node)).or_insert_with(empty).segments.push(segment.id);
             }

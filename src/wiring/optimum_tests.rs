@@ -45,7 +45,8 @@ fn case(length: f64, reach: f64, leads: u32, room: u32, wall_drop: f64) -> Case 
 impl Case {
     fn best<R>(&self, look: impl FnOnce(&Best) -> R) -> R {
         let Sample { zones, courses, .. } = &self.sample;
-        let chaining = Chaining { graph: &self.graph, zones, courses, job: &self.job };
+        let left_off = BTreeSet::new();
+        let chaining = Chaining { graph: &self.graph, zones, courses, job: &self.job, left_off: &left_off };
         let best =
             Best { graph: &self.graph, chaining: &chaining, courses, boxes: &self.boxes, open: &[], job: &self.job };
         look(&best)

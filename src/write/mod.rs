@@ -33,11 +33,3 @@ pub use set::{project_files, stale_sheets};
 pub use svg::sheet_svg;
 pub use verify::verify_csv;
 pub use view::view_page;
-
-use crate::index::SegmentId;
-use crate::wiring::{Feed, Wiring};
-
-/// What feeds a segment, if anything does; feeds stand in segment order.
-fn feed_of(wiring: &Wiring, segment: SegmentId) -> Option<&Feed> {
-    wiring.feeds.binary_search_by_key(&segment, |feed| feed.segment).ok().map(|at| &wiring.feeds[at])
-}

@@ -237,7 +237,7 @@ fn checks() -> Checks {
     Checks {
         supplies: Vec::new(),
         readings: Vec::new(),
-        shed: Vec::new(),
+        insulation: None,
         one_line: Vec::new(),
         load: LoadSummary { watts: 390.0, ..LoadSummary::default() },
         checks: vec![check("finite", 1.625, Some(12.0)), check("endless", f64::INFINITY, None)],

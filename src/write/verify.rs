@@ -6,7 +6,7 @@ use crate::job::{Setting, Target, Under, ValleyType};
 use crate::pipeline::Project;
 use crate::roof::Basis;
 use crate::terms::EdgeKind;
-use crate::units::{feet_inches, pitch_in_12};
+use crate::units::{decimal, feet_inches, pitch_in_12};
 use std::collections::BTreeSet;
 
 /// The form: item, what to measure, the drawn value, how that is known, and an empty cell for the measured one.
@@ -16,12 +16,19 @@ use std::collections::BTreeSet;
 #[must_use]
 pub fn verify_csv(project: &Project) -> Vec<u8> {
     let form = Form { project, faces: faces(project) };
-    let rows: Vec<Vec<String>> =
-        [form.edges(), form.faces(), form.exposures(), form.openings(), form.valleys(), form.access()]
-            .into_iter()
-            .flatten()
-            .map(|row| vec![row.item, row.what.into(), row.drawn, row.basis.into(), String::new()])
-            .collect();
+    let rows: Vec<Vec<String>> = [
+        form.edges(),
+        form.faces(),
+        form.exposures(),
+        form.openings(),
+        form.valleys(),
+        form.access(),
+        form.insulation(),
+    ]
+    .into_iter()
+    .flatten()
+    .map(|row| vec![row.item, row.what.into(), row.drawn, row.basis.into(), String::new()])
+    .collect();
     csv(&["item", "what", "drawn", "basis", "measured"], &rows)
 }
 
@@ -142,6 +149,25 @@ impl Form<'_> {
         self.edges_of(EdgeKind::Valley)
             .map(|edge| Row { item: edge.to_string(), what: "valley type", drawn: drawn.into(), basis })
             .collect()
+    }
+
+    /// Each roll is tested when it comes, where it has a ground layer to be tested against.
+    fn insulation(&self) -> Vec<Row> {
+        let Some(test) = self.project.checks.insulation else { return Vec::new() };
+        let keys: BTreeSet<&str> = self.project.takeoff.cuts.iter().map(|cut| cut.element_key.as_str()).collect();
+        let drawn = format!(
+            "at least {} megohm at {} V for {} s",
+            decimal(test.least_megohms, 1),
+            decimal(test.volts, 0),
+            decimal(test.seconds, 0)
+        );
+        let row = |key: &str| Row {
+            item: key.to_owned(),
+            what: "insulation resistance of each roll on receipt",
+            drawn: drawn.clone(),
+            basis: "common practice",
+        };
+        keys.into_iter().map(row).collect()
     }
 
     fn access(&self) -> Vec<Row> {

@@ -24,7 +24,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("courses", &["roof", "zones", "job", "catalog", "electrical"]),
     ("wiring", &["import", "roof", "zones", "courses", "job", "catalog", "electrical"]),
     ("checks", &["zones", "courses", "wiring", "job", "catalog", "electrical"]),
-    ("takeoff", &["courses", "wiring", "job", "catalog"]),
+    ("takeoff", &["courses", "wiring", "job", "catalog", "electrical"]),
     ("pipeline", &["import", "plan", "roof", "zones", "courses", "wiring", "checks", "takeoff", "job", "sheet"]),
     (
         "sheet",

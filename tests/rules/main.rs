@@ -18,3 +18,4 @@ mod samples;
 mod schemas;
 mod terminal;
 mod verifier;
+mod warm_element;

@@ -12,7 +12,6 @@ use crate::import::SourceFrame;
 use crate::index::FaceId;
 use crate::pipeline::Project;
 use crate::wiring::{Chain, Circuit, Crossing, JunctionBox, Lead, Leg, NailGap, RelayLane, Terminal};
-use crate::write::feed_of;
 use crate::zones::{FaceLayout, Interval2, KeepOut, Zone};
 
 /// Everything laid out, in drawing coordinates.
@@ -48,7 +47,8 @@ pub fn project_json(project: &Project) -> ProjectJson {
         checks: project.checks.checks.iter().map(check).collect(),
         supplies: project.checks.supplies.clone(),
         readings: project.checks.readings.clone(),
-        shed: project.checks.shed.clone(),
+        insulation: project.checks.insulation,
+        shed: wiring.shed.clone(),
         one_line: project.checks.one_line.clone(),
         takeoff: project.takeoff.clone(),
         findings: findings_in_drawing(&linework.frame, &project.findings),
@@ -95,7 +95,7 @@ impl Writer<'_> {
     }
 
     fn segment(&self, segment: &Segment) -> SegmentJson {
-        let feed = feed_of(&self.project.wiring, segment.id);
+        let feed = self.project.wiring.feed(segment.id);
         let (a_uv, b_uv) = (segment.left_end(), segment.right_end());
         let end = |uv: Point2| self.on_face(segment.face, uv);
         SegmentJson {
@@ -134,7 +134,7 @@ impl Writer<'_> {
             Terminal::Segment(..) => None,
         };
         let segment = segment_of(lead.to);
-        let by_chain = || feed_of(&self.project.wiring, segment?).map(|f| f.junction_box);
+        let by_chain = || self.project.wiring.feed(segment?).map(|f| f.junction_box);
         // Legs over the wall have no face of their own; their heights are those of the roof the segment lies on.
         let home = segment.map(|s| self.project.courses.segments[s.index()].face);
         LeadJson {

@@ -1,7 +1,7 @@
 //! What stands in `N.json`.
 
 use super::roof::{DrawingJson, RoofJson};
-use crate::checks::{CircuitSupply, LoadSummary, OneLineItem, Reading, Shed, SourceLabel, Verdict};
+use crate::checks::{CircuitSupply, InsulationTest, LoadSummary, OneLineItem, Reading, SourceLabel, Verdict};
 use crate::courses::ElementRole;
 use crate::finding::Finding;
 use crate::geometry::{Point2, Point3};
@@ -11,7 +11,7 @@ use crate::roof::Basis;
 use crate::takeoff::Takeoff;
 use crate::terms::BoxPlace;
 use crate::units::DrawingUnit;
-use crate::wiring::{End, LeadKind, LegPlace, PartFed};
+use crate::wiring::{End, LeadKind, LegPlace, PartFed, Shed};
 use crate::zones::{FastenerKind, GutterHeat, MeltPath, Reason, ZoneKind};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -70,7 +70,10 @@ pub struct ProjectJson {
     pub supplies: Vec<CircuitSupply>,
     /// Resistances to expect.
     pub readings: Vec<Reading>,
-    /// Circuits that a panel too small must do without, the first to go first.
+    /// The insulation test to be made; none where some element has no ground layer to be tested against.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub insulation: Option<InsulationTest>,
+    /// Circuits that a panel too small must do without, the first to go first: not installed, and counted nowhere.
     pub shed: Vec<Shed>,
     /// The one-line diagram: each item hangs on an earlier one.
     pub one_line: Vec<OneLineItem>,
