@@ -1,10 +1,10 @@
 //! The settings in force when nobody said otherwise. Trade defaults without a source are common practice, all adjustable.
 
 use super::model::{
-    CourseSettings, Covering, Discharge, DrawingSettings, ElectricalSettings, HeatSettings, Job, OutlineMeaning,
-    Products, ProjectInfo, ReachRule, RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType,
-    WiringSettings, Work,
+    CourseSettings, Covering, DrawingSettings, ElectricalSettings, HeatSettings, Job, OutlineMeaning, Products,
+    ProjectInfo, ReachRule, RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType, WiringSettings, Work,
 };
+use super::places::Discharge;
 use crate::catalog::Catalogue;
 use crate::error::Result;
 use crate::terms::{Conduit, DxfRelease, Supply};

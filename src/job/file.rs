@@ -2,9 +2,8 @@
 //!
 //! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
 
-use super::model::{
-    Covering, Discharge, FastenerKind, OutlineMeaning, ReachRule, Reason, SheetSize, Under, ValleyType, Work,
-};
+use super::model::{Covering, OutlineMeaning, ReachRule, Reason, SheetSize, Under, ValleyType, Work};
+use super::places::{Discharge, FastenerKind};
 use crate::terms::{BoxPlace, Conduit, DxfRelease, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
 use schemars::JsonSchema;

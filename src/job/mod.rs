@@ -14,4 +14,5 @@ mod template_tables;
 
 pub use file::*;
 pub use model::*;
+pub use places::{Discharge, EntrySetting, ExclusionSetting, FastenerKind, FastenerSetting};
 pub use template::template;
