@@ -27,6 +27,7 @@ pub mod sheet;
 pub mod skeleton;
 pub mod takeoff;
 pub mod terms;
+pub mod thermal;
 pub mod units;
 pub mod wiring;
 pub mod write;

@@ -12,6 +12,8 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("error", &[]),
     ("skeleton", &[]),
     ("terms", &[]),
+    // Pure physics in the units of its published formulas; `checks` and `pipeline` give it numbers.
+    ("thermal", &[]),
     ("units", &[]),
     ("settings", &[]),
     ("catalog", &["settings"]),
@@ -23,7 +25,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("zones", &["import", "roof", "job", "plan"]),
     ("courses", &["roof", "zones", "job", "catalog", "electrical"]),
     ("wiring", &["import", "roof", "zones", "courses", "job", "catalog", "electrical"]),
-    ("checks", &["zones", "courses", "wiring", "job", "catalog", "electrical"]),
+    ("checks", &["zones", "courses", "wiring", "job", "catalog", "electrical", "thermal"]),
     ("takeoff", &["courses", "wiring", "job", "catalog"]),
     ("pipeline", &["import", "plan", "roof", "zones", "courses", "wiring", "checks", "takeoff", "job", "sheet"]),
     (
