@@ -105,6 +105,9 @@ pub struct LeadCable {
     pub bend_radius: Length,
     /// Largest continuous current, amperes.
     pub amps: f64,
+    /// Lengths it is kept in, ready with its connection; none for cable cut from a spool.
+    #[serde(default)]
+    pub stock_lengths: Vec<Length>,
 }
 
 impl LeadCable {
@@ -143,6 +146,16 @@ pub struct BoxType {
     pub leads: u32,
 }
 
+/// What a thing costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Price {
+    /// Key of the thing in the material list.
+    pub key: String,
+    /// Price of one, in the currency of the job; per foot where the list counts feet.
+    pub price: f64,
+}
+
 /// All product data of a job.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -163,4 +176,7 @@ pub struct Catalogue {
     /// Boxes.
     #[serde(rename = "box")]
     pub boxes: Vec<BoxType>,
+    /// Prices of what the material list names.
+    #[serde(rename = "price", default)]
+    pub prices: Vec<Price>,
 }

@@ -94,6 +94,7 @@ impl Job {
             },
             sheet: SheetSettings { size: SheetSize::ArchD },
             products: Products::first_of(catalogue)?,
+            estimate: super::Estimate::default(),
         })
     }
 }

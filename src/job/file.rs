@@ -2,6 +2,7 @@
 //!
 //! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
 
+use super::estimate::{LabourTable, PricesTable, SeasonTable, SiteTable, TakeoffTable};
 use super::model::{Covering, OutlineMeaning, ReachRule, SheetSize, Under, ValleyType, Work};
 use crate::terms::{BoxPlace, Conduit, EdgeKind, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
@@ -30,6 +31,16 @@ pub struct JobFile {
     pub electrical: ElectricalTable,
     /// Paper.
     pub sheet: SheetTable,
+    /// Design weather and the roof as a heat path.
+    pub site: SiteTable,
+    /// Control and cost of a season.
+    pub season: SeasonTable,
+    /// Cutting and spare.
+    pub takeoff: TakeoffTable,
+    /// Working time.
+    pub labour: LabourTable,
+    /// How the quote is made up.
+    pub prices: PricesTable,
 }
 
 /// The title block.

@@ -2,6 +2,7 @@
 
 mod assume;
 mod defaults;
+mod estimate;
 mod file;
 mod limits;
 mod model;
@@ -11,6 +12,7 @@ mod supply;
 mod template;
 mod template_tables;
 
+pub use estimate::*;
 pub use file::*;
 pub use model::*;
 pub use template::template;

@@ -1,6 +1,6 @@
 //! A job as the stages use it: every setting has a value, and says whether a person gave it.
 
-use crate::catalog::{BoxType, Element, LeadCable, Shingle};
+use crate::catalog::{BoxType, Element, LeadCable, Price, Shingle};
 use crate::geometry::Point2;
 use crate::terms::{BoxPlace, Conduit, EdgeKind, Supply};
 use crate::units::DrawingUnit;
@@ -428,6 +428,8 @@ pub struct Products {
     pub inside_box: BoxType,
     /// Box for outside.
     pub outside_box: BoxType,
+    /// Prices of the catalogue.
+    pub prices: Vec<Price>,
 }
 
 /// Everything a job says, with defaults filled in.
@@ -451,4 +453,6 @@ pub struct Job {
     pub sheet: SheetSettings,
     /// Products.
     pub products: Products,
+    /// Weather, season, cutting, labour and prices.
+    pub estimate: super::Estimate,
 }

@@ -29,6 +29,7 @@ impl Products {
             lead: Setting::assumed(catalogue.leads.first().ok_or_else(|| lacks("lead"))?.clone()),
             inside_box: boxed(false).or_else(|| boxed(true)).ok_or_else(|| lacks("box"))?,
             outside_box: boxed(true).ok_or_else(|| lacks("wet-location box"))?,
+            prices: catalogue.prices.clone(),
         })
     }
 

@@ -26,7 +26,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("courses", &["roof", "zones", "job", "catalog", "electrical"]),
     ("wiring", &["import", "roof", "zones", "courses", "job", "catalog", "electrical"]),
     ("checks", &["zones", "courses", "wiring", "job", "catalog", "electrical", "thermal"]),
-    ("takeoff", &["courses", "wiring", "job", "catalog"]),
+    ("takeoff", &["courses", "wiring", "checks", "job", "catalog"]),
     ("pipeline", &["import", "plan", "roof", "zones", "courses", "wiring", "checks", "takeoff", "job", "sheet"]),
     (
         "sheet",
