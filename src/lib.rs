@@ -14,6 +14,7 @@ pub mod cli;
 pub mod courses;
 pub mod electrical;
 pub mod error;
+pub mod field;
 pub mod finding;
 pub mod geometry;
 pub mod import;

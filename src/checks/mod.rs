@@ -7,6 +7,7 @@ mod authority;
 mod check;
 mod circuit;
 mod element;
+mod heat;
 mod load;
 mod model;
 mod one_line;
@@ -41,12 +42,16 @@ pub fn checks(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> O
         service::judge_service(&supply::lines(wiring, job), wiring, job, &mut judged);
         authority::judge(&mut judged);
     }
+    let heat = heat::heat(courses, job).filter(|_| !wiring.feeds.is_empty());
+    if let Some(heat) = &heat {
+        heat::judge(heat, job, &mut judged);
+    }
     let mut findings = findings(&judged);
     findings.extend(shed_finding(&shed));
     let readings = supply::readings(courses, wiring, job);
     let one_line = one_line::one_line(&supplies, wiring, job);
     let checks = judged.into_iter().map(|j| j.check).collect();
-    Outcome { value: Checks { load, checks, supplies, readings, shed, one_line }, findings }
+    Outcome { value: Checks { load, checks, supplies, readings, shed, one_line, heat }, findings }
 }
 
 fn shed_finding(shed: &[Shed]) -> Option<Finding> {

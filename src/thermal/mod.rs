@@ -20,7 +20,8 @@ pub use dam::{Dam, RoofLayers};
 pub use epw::{Hour, Present, Weather};
 pub use melt::{Conditions, MeltFlux, WATER_MELT_FLUX, balance, closed_form};
 pub use psychrometrics::{
-    PSIA_AT_SEA_LEVEL, celsius, dew_point_humidity, fahrenheit, humidity_ratio, pressure_at, saturation_pressure,
+    PSIA_AT_SEA_LEVEL, celsius, dew_point, dew_point_humidity, fahrenheit, humidity_ratio, pressure_at,
+    saturation_pressure,
 };
 pub use season::{Control, Fitness, Month, Season, Seasons, Sensing, seasons};
 pub use sky::{horizontal_infrared, mean_radiant, sky_emissivity};

@@ -46,6 +46,22 @@ pub fn dew_point_humidity(dry_bulb: f64, dew_point: f64) -> f64 {
     saturation_pressure(dew_point) / saturation_pressure(dry_bulb)
 }
 
+/// Dew point, °F, of air at `dry_bulb` °F and relative humidity 0..1, by halving: the pressure rises with the temperature.
+#[must_use]
+pub fn dew_point(dry_bulb: f64, humidity: f64) -> f64 {
+    let vapour = humidity * saturation_pressure(dry_bulb);
+    let (mut low, mut high) = (-148.0, dry_bulb.max(-147.0));
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if saturation_pressure(middle) < vapour {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}
+
 /// Pressure of the standard atmosphere at `feet` above the sea, psia.
 #[must_use]
 pub fn pressure_at(feet: f64) -> f64 {
@@ -113,6 +129,12 @@ mod tests {
         for (metres, pascals) in [(201.0, 98_933.5), (1829.0, 81_197.5)] {
             near(pressure_at(metres / 0.3048) * PASCALS, pascals, 5e-5);
         }
+    }
+
+    #[test]
+    fn dew_point_is_the_way_back() {
+        assert!((dew_point(17.0, 0.863_27) - 14.0).abs() < 1e-3);
+        assert!((dew_point(20.0, 1.0) - 20.0).abs() < 1e-9);
     }
 
     #[test]

@@ -87,8 +87,8 @@ pub struct Seasons {
     pub control: Control,
     /// Power while on, W.
     pub watts: f64,
-    /// Price of a kWh.
-    pub tariff: f64,
+    /// Price of a kWh; without one all costs are 0.
+    pub tariff: Option<f64>,
     /// Whether the file is fit for it.
     pub fitness: Fitness,
     /// By what falls alone.
@@ -99,8 +99,8 @@ pub struct Seasons {
 
 /// Runs the control through the year with `watts` on, at `tariff` a kWh.
 #[must_use]
-pub fn seasons(weather: &Weather, control: &Control, watts: f64, tariff: f64) -> Seasons {
-    let season = |sensing| season(weather, control, watts, tariff, sensing);
+pub fn seasons(weather: &Weather, control: &Control, watts: f64, tariff: Option<f64>) -> Seasons {
+    let season = |sensing| season(weather, control, watts, tariff.unwrap_or(0.0), sensing);
     Seasons {
         place: weather.place.clone(),
         control: *control,
@@ -176,7 +176,7 @@ mod tests {
     }
 
     fn run(hours: Vec<Hour>, control: Control) -> Seasons {
-        seasons(&Weather { place: "nowhere".into(), hours }, &control, 1000.0, 0.2)
+        seasons(&Weather { place: "nowhere".into(), hours }, &control, 1000.0, Some(0.2))
     }
 
     /// By hand: wet and cold is on, two hours are held, the fourth dry hour is not; snow lying keeps the other one on.

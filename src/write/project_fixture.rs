@@ -50,6 +50,9 @@ pub(crate) fn project() -> Project {
         wiring: wiring(),
         checks: checks(),
         takeoff: takeoff(),
+        season: None,
+        measured: None,
+        record: None,
         findings: vec![finding],
     }
 }
@@ -233,6 +236,7 @@ fn checks() -> Checks {
         readings: Vec::new(),
         shed: Vec::new(),
         one_line: Vec::new(),
+        heat: None,
         load: LoadSummary { watts: 390.0, ..LoadSummary::default() },
         checks: vec![check("finite", 1.625, Some(12.0)), check("endless", f64::INFINITY, None)],
     }
