@@ -43,6 +43,13 @@ pub fn takeoff(courses: &Courses, wiring: &Wiring, supplies: &[CircuitSupply], j
     Takeoff { cuts, plans, leads, materials, kits, quote }
 }
 
+/// Rolls a cutting plan takes, and the fewest any plan can need: for measuring plans of piece lengths apart from a layout. Inches.
+#[must_use]
+pub fn cutting_gap(lengths: &[f64], roll_length: f64, kerf: f64) -> (usize, usize) {
+    let made = stock::cutting(lengths, roll_length, kerf);
+    (made.rolls.len(), made.bound)
+}
+
 /// Each lead in the shortest stock length that takes it.
 fn lead_pieces(wiring: &Wiring, job: &Job) -> Vec<LeadPiece> {
     let cable = &job.products.lead.value;

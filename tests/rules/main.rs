@@ -15,5 +15,6 @@ mod outline_only;
 mod same_roof;
 mod samples;
 mod schemas;
+mod site_forms;
 mod terminal;
 mod verifier;
