@@ -99,6 +99,9 @@ pub struct CircuitSupply {
     /// Current at switching on, amperes; none when the catalogue does not say.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub start_amps: Option<f64>,
+    /// Current at the measured supply voltage, amperes; none without a measured voltage.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured_amps: Option<f64>,
     /// Power at the measured supply voltage, watts; none without a measured voltage.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub measured_watts: Option<f64>,
@@ -131,31 +134,35 @@ pub struct Reading {
     pub high: Option<f64>,
 }
 
-/// A circuit that has to stay off.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Shed {
-    /// The circuit.
-    pub circuit: CircuitId,
-    /// Its tag.
-    pub tag: String,
-    /// Its priority; the highest number goes first.
-    pub priority: u32,
-    /// Its current, amperes.
-    pub amps: f64,
-    /// Its power, watts.
-    pub watts: f64,
+/// A test of the insulation between the buses, tied together, and the ground layer.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct InsulationTest {
+    /// Direct voltage, volts. Class of up to 500 V, seen as quoted at trv.banenor.no.
+    pub volts: f64,
+    /// How long it is held, seconds. Seen at infralens.in.
+    pub seconds: f64,
+    /// Least reading, megohms. Seen as quoted at trv.banenor.no; the maker may ask for more.
+    pub least_megohms: f64,
 }
 
 /// What an item of the one-line diagram is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum OneLineKind {
+    /// The service.
+    Service,
     /// The panel.
     Panel,
+    /// The controller.
+    Controller,
+    /// The sensor.
+    Sensor,
     /// A branch breaker.
     Breaker,
+    /// A disconnect switch.
+    Disconnect,
     /// Poles of controller or contactor.
-    Controller,
+    Contactor,
     /// Wires to the boxes.
     HomeRun,
     /// A junction box.
@@ -169,9 +176,13 @@ impl OneLineKind {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Service => "service",
             Self::Panel => "panel",
-            Self::Breaker => "breaker",
             Self::Controller => "controller",
+            Self::Sensor => "sensor",
+            Self::Breaker => "breaker",
+            Self::Disconnect => "disconnect",
+            Self::Contactor => "contactor",
             Self::HomeRun => "home run",
             Self::JunctionBox => "box",
             Self::Chain => "chain",
@@ -250,8 +261,8 @@ pub struct Checks {
     pub supplies: Vec<CircuitSupply>,
     /// Resistances to expect: each fed segment by itself, then each chain at its box.
     pub readings: Vec<Reading>,
-    /// Circuits that a panel too small must do without, the first to go first.
-    pub shed: Vec<Shed>,
+    /// The insulation test, where element has something to be tested against.
+    pub insulation: Option<InsulationTest>,
     /// The one-line diagram.
     pub one_line: Vec<OneLineItem>,
     /// Melting and icing; none when nothing is heated.

@@ -242,7 +242,7 @@ fn summary(project: &Project, folder: &std::path::Path, files: &[OutputFile]) ->
     let assumed = project.findings.iter().filter(|f: &&Finding| f.severity == Severity::Assumed).count();
     let mut text = format!(
         "{} pieces of element, {} ft; {} W on {} circuits; {} boxes; {} leads, {} ft\n",
-        project.courses.segments.len(),
+        project.wiring.feeds.len(),
         feet(project.checks.load.element_length),
         crate::units::decimal(project.checks.load.watts, 0),
         project.wiring.circuits.len(),

@@ -2,13 +2,13 @@
 
 use super::columns::lead_columns;
 use super::cut::{CutRule, Piece, SAME_LENGTH, columns, cut};
-use super::model::{ColdStretch, CourseRule, Courses, ElementRole, LeadColumn, Run, Segment, ZoneCourses};
+use super::model::{ColdStretch, CourseRule, Courses, ElementRole, Layer, LeadColumn, Run, Segment, ZoneCourses};
 use super::runs::clear_stretches;
 use crate::catalog::Element;
-use crate::electrical::longest_strip;
+use crate::electrical::{longest_strip, steady_conductance};
 use crate::geometry::{Interval, Region};
 use crate::index::{RunId, SegmentId};
-use crate::job::Job;
+use crate::job::{Job, Work};
 use crate::units::{INCHES_PER_FOOT, decimal};
 use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind, clear_regions};
 
@@ -119,12 +119,16 @@ pub(super) fn cut_rule(job: &Job) -> CutRule {
         end_gap: job.courses.end_gap,
         step: job.courses.cut_step,
         shortest: job.courses.shortest_run,
+        layer: match job.roof.work.value {
+            Work::NewRoof => Layer::UnderShingles,
+            Work::Retrofit => Layer::BetweenCourses,
+        },
     }
 }
 
 /// The longest piece whose far end keeps its voltage: it may lose the share that a lead may, inches.
 fn voltage_limit(element: &Element, job: &Job) -> f64 {
-    let conductance = element.watts_per_foot / (element.volts * element.volts);
+    let conductance = steady_conductance(element, job.electrical.running_temperature.value);
     INCHES_PER_FOOT * longest_strip(element.bus_ohms_per_foot, conductance, job.electrical.lead_drop)
 }
 

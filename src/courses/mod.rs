@@ -6,7 +6,9 @@
 //! Pieces of one zone share their seams: the end gaps of all courses stand above each other in an open lead column (see `cut`), rather than
 //! staggered from course to course, because a lead must leave from every inner end without crossing an element.
 //!
-//! Not handled: the retrofit's own layer between shingle courses, and seams staggered where no lead needs the gap.
+//! In a retrofit the same numbers place element between two courses that lie there already ([`Layer`]); what such a roof refuses is in `retrofit`.
+//!
+//! Not handled: seams staggered where no lead needs the gap.
 
 mod check;
 mod columns;
@@ -15,6 +17,7 @@ mod lay;
 mod model;
 #[cfg(test)]
 mod properties;
+mod retrofit;
 mod rule;
 mod runs;
 mod strip;
@@ -34,13 +37,14 @@ use std::collections::BTreeMap;
 /// Lays elements in courses.
 ///
 /// # Errors
-/// `nail-band` when no rise keeps the elements clear of the nails.
+/// `nail-band` when no rise keeps the elements clear of the nails; in a retrofit `two-layers` and `lift`.
 pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>> {
     let mut courses = Courses::default();
     let mut findings = Vec::new();
     if zones.zones.is_empty() {
         return Ok(Outcome { value: courses, findings });
     }
+    retrofit::refuse(job)?;
     let rule = rule::course_rule(job)?;
     for zone in &zones.zones {
         let layout = zones.layout(zone.face).expect("a zone lies on a sloping face");
@@ -64,6 +68,7 @@ pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>
     }
     courses.rule = Some(rule);
     tag(&mut courses.segments);
+    findings.extend(retrofit::findings(&courses, job));
     Ok(Outcome { value: courses, findings })
 }
 

@@ -16,9 +16,21 @@ pub enum ElementRole {
     Deck,
 }
 
+/// Which layer of the roof elements lie in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Layer {
+    /// On the ice barrier, under all shingles: a new roof.
+    UnderShingles,
+    /// The element of course j on shingle course j and under course j + 1, the starter's under course 1: a retrofit.
+    BetweenCourses,
+}
+
 /// Where elements lie between the nails: the numbers shared by all courses.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CourseRule {
+    /// Layer of the roof.
+    pub layer: Layer,
     /// Course spacing on the slope, inches.
     pub exposure: f64,
     /// Lower edge of the nail band above a shingle's butt, inches.

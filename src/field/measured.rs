@@ -138,7 +138,7 @@ pub fn settle(answers: &[Answer], site: &Site, job: &mut Job) -> Result<Vec<Diff
         let taken = match (row.what, value) {
             (What::Overhang, Drawn::Inches(inches)) => {
                 let target = Target::Tag(row.item.clone());
-                job.roof.edges.push(EdgeHint { overhang: Some(inches), ..edge_hint(target) });
+                job.roof.edges.push(EdgeHint { overhang: Some(inches), ..EdgeHint::of(target, 0) });
                 true
             }
             (What::Pitch, Drawn::Pitch(pitch)) => set_face(job, &row.item, |hint| hint.pitch = Some(pitch)),
@@ -167,10 +167,6 @@ pub fn settle(answers: &[Answer], site: &Site, job: &mut Job) -> Result<Vec<Diff
         job.roof.under.given = true;
     }
     Ok(redrafted)
-}
-
-fn edge_hint(target: Target) -> EdgeHint {
-    EdgeHint { target, kind: None, pitch: None, overhang: None, heated: None, reach: None, line: 0 }
 }
 
 /// Changes what is known about a face; a hint by its tag is kept, else one is added.

@@ -192,6 +192,7 @@ pub struct JudgedReading {
     /// What was read.
     pub quantity: Quantity,
     /// Expected.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub expected: Option<f64>,
     /// Reading as written.
     pub reading: String,

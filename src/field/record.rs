@@ -30,11 +30,12 @@ pub struct RecordRow {
     pub high: Option<f64>,
 }
 
-/// All readings in the order they are taken.
+/// All readings in the order they are taken; of insulation only where the element has a ground layer to be tested against.
 #[must_use]
 pub fn record_form(site: &Site) -> Vec<RecordRow> {
     let mut rows = Vec::new();
-    for plan in &site.takeoff.plans {
+    let tested = site.checks.insulation.is_some();
+    for plan in site.takeoff.plans.iter().filter(|_| tested) {
         rows.extend(
             (1..=plan.rolls.len()).map(|at| insulation(Stage::Receipt, format!("{} roll {at}", plan.element_key))),
         );
@@ -44,7 +45,7 @@ pub fn record_form(site: &Site) -> Vec<RecordRow> {
     for stage in [Stage::Cut, Stage::Laid, Stage::Covered] {
         for segment in &fed {
             rows.push(resistance(site, stage, &segment.tag, ReadingOf::Segment));
-            rows.push(insulation(stage, segment.tag.clone()));
+            rows.extend(tested.then(|| insulation(stage, segment.tag.clone())));
             if stage == Stage::Laid {
                 rows.push(length(site, segment));
             }
@@ -53,7 +54,7 @@ pub fn record_form(site: &Site) -> Vec<RecordRow> {
     for chain in &site.wiring.chains {
         let item = chain.id.to_string();
         rows.push(resistance(site, Stage::InBox, &item, ReadingOf::Chain));
-        rows.push(insulation(Stage::InBox, item));
+        rows.extend(tested.then(|| insulation(Stage::InBox, item)));
     }
     for circuit in &site.wiring.circuits {
         let electrical = &site.job.electrical;

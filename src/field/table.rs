@@ -44,7 +44,7 @@ pub(super) fn read(text: &str, needed: &[&str]) -> Result<Vec<Line>> {
     let mut lines = Vec::new();
     for record in reader.records() {
         let record = record.map_err(|e| syntax(&e))?;
-        let number = record.position().map_or(0, |p| p.line() as usize);
+        let number = record.position().map_or(0, |p| line_at(text, p.byte() as usize));
         let cells: BTreeMap<String, String> =
             heads.iter().cloned().zip(record.iter().map(|c| c.trim().to_owned())).collect();
         if cells.values().any(|c| !c.is_empty()) {
@@ -52,6 +52,13 @@ pub(super) fn read(text: &str, needed: &[&str]) -> Result<Vec<Line>> {
         }
     }
     Ok(lines)
+}
+
+/// The line of what begins at or after a byte of the text, past the ends of lines that the reader has left standing there.
+fn line_at(text: &str, byte: usize) -> usize {
+    let (before, rest) = text.as_bytes().split_at(byte.min(text.len()));
+    let ends = rest.iter().take_while(|b| matches!(b, b'\r' | b'\n'));
+    1 + before.iter().chain(ends).filter(|b| **b == b'\n').count()
 }
 
 #[cfg(test)]

@@ -76,8 +76,6 @@ pub struct TakeoffTable {
     pub fixing_spacing: Option<Length>,
     /// Sealing patches, sleeves and guards that one cartridge of sealant serves.
     pub seals_per_cartridge: Option<u32>,
-    /// Share of the shingles loosened in a retrofit that break and are laid anew.
-    pub broken_shingles: Option<Share>,
 }
 
 /// Working time.
@@ -104,7 +102,7 @@ pub struct LabourTable {
     pub circuit: Option<f64>,
     /// Minutes to test a piece once; the record asks for more than one test.
     pub test: Option<f64>,
-    /// Minutes to loosen and bed again a shingle of a retrofit.
+    /// Minutes to strip a shingle of a retrofit and lay it anew.
     pub shingle: Option<f64>,
 }
 
@@ -183,8 +181,6 @@ pub struct TakeoffSettings {
     pub fixing_spacing: f64,
     /// Seals to a cartridge.
     pub seals_per_cartridge: u32,
-    /// Share of loosened shingles laid anew.
-    pub broken_shingles: f64,
 }
 
 /// Working time, minutes unless said otherwise.
@@ -210,7 +206,7 @@ pub struct LabourSettings {
     pub circuit: f64,
     /// A test of a piece.
     pub test: f64,
-    /// A loosened shingle.
+    /// A shingle stripped and laid anew.
     pub shingle: f64,
 }
 
@@ -268,7 +264,6 @@ impl Default for Estimate {
                 spare: 0.05,
                 fixing_spacing: 24.0,
                 seals_per_cartridge: 20,
-                broken_shingles: 0.1,
             },
             labour: LabourSettings {
                 rate: None,
@@ -303,7 +298,6 @@ pub(super) fn read(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()>
     put(&mut takeoff.fixing_spacing, limits.length("takeoff.fixing_spacing", typed.fixing_spacing, 1.0, 240.0)?);
     let seals = limits.count("takeoff.seals_per_cartridge", typed.seals_per_cartridge, 1, 1000)?;
     put(&mut takeoff.seals_per_cartridge, seals);
-    put(&mut takeoff.broken_shingles, limits.share("takeoff.broken_shingles", typed.broken_shingles, 0.0, 1.0)?);
     let prices = &mut job.estimate.prices;
     put(&mut prices.currency, file.prices.currency.clone());
     put(&mut prices.markup, limits.share("prices.markup", file.prices.markup, 0.0, 2.0)?);
@@ -385,7 +379,6 @@ impl Page {
         self.key("takeoff.spare", &share(takeoff.spare));
         self.key("takeoff.fixing_spacing", &length(takeoff.fixing_spacing));
         self.key("takeoff.seals_per_cartridge", &takeoff.seals_per_cartridge.to_string());
-        self.key("takeoff.broken_shingles", &share(takeoff.broken_shingles));
         let labour = &estimate.labour;
         self.table("labour");
         self.example("labour.rate", "80");

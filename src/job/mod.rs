@@ -6,6 +6,7 @@ mod estimate;
 mod file;
 mod limits;
 mod model;
+mod places;
 mod products;
 mod read;
 mod supply;

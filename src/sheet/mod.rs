@@ -3,6 +3,7 @@
 mod blocks;
 mod check;
 mod clip;
+mod details;
 mod dimensions;
 mod face_leads;
 mod face_model;
@@ -15,8 +16,10 @@ mod flow;
 mod frame;
 mod labels;
 mod layers;
+mod load_calc;
 mod model;
 mod notes;
+mod one_line;
 mod owner_sheet;
 mod pad;
 mod plan_model;

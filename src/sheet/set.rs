@@ -14,7 +14,7 @@ use super::{Drawn, Surveyed};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::job::Job;
 
-/// Draws the whole set: notes and legend, plan, one sheet for each heated face, schedules.
+/// Draws the whole set: notes and legend, plan, one sheet for each heated face, schedules, load calculation with one-line diagram.
 ///
 /// The set is preliminary while anything is assumed; nothing removes the status but settling it.
 #[must_use]
@@ -32,8 +32,12 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     }
     models.extend(faces.models);
     drawings.extend(faces.sheets);
+    let details = super::details::detail_sheets(drawn, &paper, models.len());
+    models.extend(details.models);
+    drawings.extend(details.sheets);
     drawings.extend(schedule_sheets(drawn, &paper));
     drawings.extend(site_sheets(drawn, &paper));
+    drawings.extend(load_sheets(drawn, &paper));
     let mut all = notes_sheets(drawn, &paper, &drawings);
     all.extend(drawings);
     let set = finish(&paper, models, all, &mut findings);
@@ -75,6 +79,7 @@ fn finish(paper: &Paper, models: Vec<Model>, sheets: Vec<Sheet>, findings: &mut 
         job_number: project.number.clone(),
         title: project.title.clone(),
         date: project.date.clone(),
+        dxf: paper.job.sheet.dxf,
         layers: layers(),
         blocks,
         models,
@@ -156,7 +161,7 @@ fn site_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     let column = |factor: f64| (most / factor).min(READABLE);
     let record = |factor: f64| super::record_sheet::panels(drawn, column(factor), most / factor);
     let title = if drawn.record.is_some() { "Test record, as built" } else { "Test record" };
-    let mut sheets = pages(paper, record, title, |i| if i == 0 { "E-602".into() } else { format!("E-6{}", i + 20) });
+    let mut sheets = pages(paper, record, title, |i| if i == 0 { "E-602".into() } else { format!("E-6{}", i + 30) });
     let owner = |factor: f64| super::owner_sheet::panels(drawn, column(factor), most.min(10.0) / factor);
     sheets.extend(pages(
         paper,
@@ -167,6 +172,24 @@ fn site_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
         },
     ));
     sheets
+}
+
+/// E-604, E-621 and on: the load calculation and the one-line diagram, when anything is fed. E-603 is kept for the owner's sheet.
+fn load_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
+    if drawn.wiring.circuits.is_empty() {
+        return Vec::new();
+    }
+    let wide = paper.drawing.width();
+    let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
+    let panels = |factor: f64| {
+        let mut panels = super::load_calc::panels(drawn, most / factor);
+        panels.extend(super::one_line::one_line(drawn, most / factor));
+        panels
+    };
+    pages(paper, panels, "Load calculation and one-line diagram", |i| match i {
+        0 => "E-604".into(),
+        _ => format!("E-6{}", i + 20),
+    })
 }
 
 /// Flows panels, made for letters `factor` times the least height, over as few pages as they need, in the largest letters that
@@ -218,7 +241,7 @@ mod tests {
         for size in [SheetSize::ArchD, SheetSize::AnsiB] {
             let set = sound(gable(480.0, 288.0, 0.5), size);
             let numbers: Vec<&str> = set.sheets.iter().map(|s| s.number.as_str()).collect();
-            for number in ["E-001", "E-101", "E-401", "E-402", "E-601", "E-602", "E-603"] {
+            for number in ["E-001", "E-101", "E-401", "E-402", "E-601", "E-602", "E-603", "E-604"] {
                 assert!(numbers.contains(&number), "{number} is missing from {numbers:?}");
             }
         }
@@ -228,7 +251,8 @@ mod tests {
     fn a_hipped_l_fits_both_sheet_sizes_without_a_collision() {
         for size in [SheetSize::ArchD, SheetSize::AnsiB] {
             let set = sound(hipped_l(), size);
-            assert_eq!(set.models.len(), 7, "the plan and six faces");
+            let faces = set.models.iter().filter(|m| m.name.starts_with("face ")).count();
+            assert_eq!(faces, 6);
         }
     }
 

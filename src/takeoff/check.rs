@@ -38,6 +38,7 @@ pub fn check_invariants(takeoff: &Takeoff, courses: &Courses, wiring: &Wiring) -
     expect("segment-label", wiring.feeds.len() as f64);
     expect("deck-sleeve", wiring.holes.len() as f64);
     expect("no-nail-gap", wiring.nail_gaps.len() as f64);
+    expect("relay-shingle", wiring.relays.iter().map(|r| f64::from(r.shingles)).sum());
     let of_group = |prefix: &str| -> f64 {
         takeoff.materials.iter().filter(|m| m.key.starts_with(prefix)).map(|m| m.quantity).sum()
     };

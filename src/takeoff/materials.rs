@@ -2,9 +2,11 @@
 //! two sealing patches to a connection and two to a capped end.
 
 use super::model::{CutPiece, CuttingPlan, LeadPiece, MaterialLine};
+use super::retrofit::retrofit;
 use crate::checks::CircuitSupply;
+use crate::electrical::{CONTINUOUS_FACTOR, Switching, devices_for, switching};
 use crate::index::{BoxId, SegmentId};
-use crate::job::{Job, Work};
+use crate::job::Job;
 use crate::units::{decimal, feet_inches};
 use crate::wiring::{CARRYING_OF_A_CIRCUIT, End, Lead, LeadKind, LegPlace, Terminal, Wiring};
 use std::collections::{BTreeMap, BTreeSet};
@@ -31,6 +33,7 @@ pub(super) fn materials(
     boxes(wiring, job, &mut list);
     protection(wiring, job, &mut list);
     wire(wiring, supplies, job, &mut list);
+    retrofit(counted.cuts, wiring, job, &mut list);
     labels(counted.cuts.len(), wiring, &mut list);
     for item in &mut list {
         item.order = order(item, job);
@@ -49,7 +52,7 @@ pub(super) struct Counted<'a> {
 fn order(item: &MaterialLine, job: &Job) -> f64 {
     let by_the_roll = item.group == "element" && item.unit == "ft";
     let by_stock = item.key == job.products.lead.value.key && !job.products.lead.value.stock_lengths.is_empty();
-    if by_the_roll || by_stock || item.group == "marks" || item.key == "loosened-shingle" {
+    if by_the_roll || by_stock || item.group == "marks" {
         return 0.0;
     }
     let spared = item.unit == "ft"
@@ -59,7 +62,7 @@ fn order(item: &MaterialLine, job: &Job) -> f64 {
     (item.quantity * (1.0 + share) - 1e-9).ceil()
 }
 
-fn line(group: &str, key: &str, words: &str, quantity: f64, unit: &str, basis: String) -> MaterialLine {
+pub(super) fn line(group: &str, key: &str, words: &str, quantity: f64, unit: &str, basis: String) -> MaterialLine {
     MaterialLine {
         group: group.to_owned(),
         key: key.to_owned(),
@@ -71,7 +74,7 @@ fn line(group: &str, key: &str, words: &str, quantity: f64, unit: &str, basis: S
     }
 }
 
-fn pieces(group: &str, key: &str, words: &str, count: usize, basis: String) -> Option<MaterialLine> {
+pub(super) fn pieces(group: &str, key: &str, words: &str, count: usize, basis: String) -> Option<MaterialLine> {
     (count > 0).then(|| line(group, key, words, count as f64, "pc", basis))
 }
 
@@ -166,7 +169,7 @@ fn connections(wiring: &Wiring, list: &mut Vec<MaterialLine>) {
     list.extend(pieces(group, "sealing-patch", "sealing patch, about 1 1/2 in", count, patches));
 }
 
-/// Fixing points, sealant, and in a retrofit the shingles that are loosened and those that break.
+/// Fixing points and sealant.
 fn fixing(cuts: &[CutPiece], job: &Job, list: &mut Vec<MaterialLine>) {
     let settings = &job.estimate.takeoff;
     let points = |cut: &CutPiece| (cut.length / settings.fixing_spacing - 1e-9).ceil() as usize + 1;
@@ -180,17 +183,6 @@ fn fixing(cuts: &[CutPiece], job: &Job, list: &mut Vec<MaterialLine>) {
     let basis =
         format!("one for {} patches, sleeves and guards, {} in all", settings.seals_per_cartridge, decimal(seals, 0));
     list.extend(pieces("fixing", "sealant", "cartridge of sealant fit for roofing", cartridges, basis));
-    if job.roof.work.value != Work::Retrofit {
-        return;
-    }
-    let width = job.products.shingle.value.width.inches();
-    let over = |cut: &CutPiece| (cut.length / width).ceil() as usize + 1;
-    let loosened: usize = cuts.iter().map(over).sum();
-    let basis = "over each piece, and one more for its ends".to_owned();
-    list.extend(pieces("fixing", "loosened-shingle", "shingle to loosen and bed again", loosened, basis));
-    let broken = (loosened as f64 * settings.broken_shingles).ceil() as usize;
-    let basis = format!("{} % of those loosened", decimal(100.0 * settings.broken_shingles, 1));
-    list.extend(pieces("fixing", "relay-shingle", "shingle to lay anew", broken, basis));
 }
 
 /// Branch conductors and conduit from the panel to the boxes, where the job says how far that is.
@@ -250,14 +242,43 @@ fn protection(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
         let words = format!("breaker, {rating} A, {poles}-pole, with ground-fault protection of equipment");
         list.extend(pieces(group, &format!("breaker-{rating}"), &words, tags.len(), tags.join(", ")));
     }
-    let one = |present: bool| usize::from(present);
-    let any = !wiring.circuits.is_empty();
-    let controller = "controller that switches all circuits on cold and moisture";
-    list.extend(pieces(group, "controller", controller, one(any), "one for the roof".into()));
+    switches(wiring, job, list);
     let sensor = "temperature-and-moisture sensor";
-    list.extend(pieces(group, "sensor", sensor, one(wiring.sensor.is_some()), "as placed on the roof".into()));
-    let disconnect = "lockable disconnect that opens all ungrounded conductors";
-    list.extend(pieces(group, "disconnect", disconnect, one(any), "one for the roof, at the controller".into()));
+    list.extend(pieces(group, "sensor", sensor, usize::from(wiring.sensor.is_some()), "as placed on the roof".into()));
+}
+
+/// Disconnects, contactors and the controller: the job's products, or in our own words what the catalogue lacks.
+fn switches(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
+    let (circuits, poles, products) = (wiring.circuits.len(), job.electrical.poles(), &job.products);
+    if circuits == 0 {
+        return;
+    }
+    let group = "protection";
+    let basis = |poles_each: u32| format!("{circuits} circuits of {poles} poles, {poles_each} poles to a device");
+    match &products.disconnect {
+        Some(product) => {
+            let count = devices_for(circuits, poles, product.poles).unwrap_or(circuits);
+            list.extend(pieces(group, &product.key, &product.words, count, basis(product.poles)));
+        }
+        None => {
+            let words = "lockable disconnect that opens all ungrounded conductors";
+            list.extend(pieces(group, "disconnect", words, 1, "one for the roof, at the controller".into()));
+        }
+    }
+    let pole_amps = CONTINUOUS_FACTOR * wiring.circuits.iter().map(|c| c.amps).fold(0.0, f64::max);
+    let load = (pole_amps, job.electrical.volts.value);
+    let by = switching(products.controller.as_ref(), products.contactor.as_ref(), (circuits, poles), load);
+    if let Switching::Contactors { contactor, count } = by {
+        let count = count.unwrap_or(circuits);
+        list.extend(pieces(group, &contactor.key, &contactor.words, count, basis(contactor.poles)));
+    }
+    let (key, words) = products
+        .controller
+        .as_ref()
+        .map_or(("controller", "controller that switches all circuits on cold and moisture"), |product| {
+            (product.key.as_str(), product.words.as_str())
+        });
+    list.extend(pieces(group, key, words, 1, "one for the roof".into()));
 }
 
 fn labels(segments: usize, wiring: &Wiring, list: &mut Vec<MaterialLine>) {

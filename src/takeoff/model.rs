@@ -7,7 +7,7 @@ use serde::Serialize;
 /// One line of the material list.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct MaterialLine {
-    /// Group heading: `element`, `leads`, `connections`, `fixing`, `boxes`, `protection`, `wire`, `labels`, `marks`.
+    /// Group heading: `element`, `leads`, `connections`, `fixing`, `boxes`, `protection`, `wire`, `retrofit`, `labels`, `marks`.
     pub group: String,
     /// Catalogue key, or our own word for a thing without one.
     pub key: String,
@@ -132,8 +132,10 @@ pub struct QuoteLine {
     /// Unit.
     pub unit: String,
     /// Price of one; none when the catalogue has none.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub price: Option<f64>,
     /// Price of all.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub amount: Option<f64>,
 }
 
@@ -153,8 +155,10 @@ pub struct Quote {
     /// Sum of the hours.
     pub hours: f64,
     /// Price of an hour; none when the job names none.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub rate: Option<f64>,
     /// Hours at the rate.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub labour: Option<f64>,
     /// Markup on material and labour.
     pub markup: f64,

@@ -82,7 +82,7 @@ fn labour(
         ("tests, four of each piece", TESTS * pieces, "pc", rates.test),
     ];
     if job.roof.work.value == Work::Retrofit {
-        lines.push(("loosening and bedding shingles", count("loosened-shingle"), "pc", rates.shingle));
+        lines.push(("stripping and laying shingles anew", count("relay-shingle"), "pc", rates.shingle));
     }
     lines
         .into_iter()

@@ -20,6 +20,7 @@ pub struct Control {
     /// Whole hours the heat stays on after moisture has gone.
     pub hold_on: u32,
     /// Off below this, °F.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub low_cut_out: Option<f64>,
 }
 
@@ -58,6 +59,7 @@ pub struct Season {
     /// Cost of the year at the tariff.
     pub cost: f64,
     /// Air in the coldest hour that was on, °F.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub coldest: Option<f64>,
 }
 
@@ -88,6 +90,7 @@ pub struct Seasons {
     /// Power while on, W.
     pub watts: f64,
     /// Price of a kWh; without one all costs are 0.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub tariff: Option<f64>,
     /// Whether the file is fit for it.
     pub fitness: Fitness,

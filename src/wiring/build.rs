@@ -2,15 +2,18 @@
 
 use super::crossings::add_crossings;
 use super::graph::{Attachment, Exit, ExitKind, Graph};
+use super::hints::Hints;
 use super::lanes::lanes_of;
 use super::model::{End, Lane, LaneCourse};
 use super::nails::NailRows;
+use super::relay::may_be_stripped;
+use super::retrofit::Tabs;
 use super::sizes::Sizes;
 use super::space::{Axis, FaceSpace, SAME};
 use crate::courses::{Courses, Segment};
 use crate::geometry::{Interval, Point2};
 use crate::index::{FaceId, LaneId};
-use crate::job::Job;
+use crate::job::{Job, Work};
 use crate::terms::EdgeKind;
 use crate::zones::{FaceLayout, Zones};
 use std::collections::BTreeMap;
@@ -19,7 +22,7 @@ use std::collections::BTreeMap;
 const LONGEST_STUB: f64 = 36.0;
 /// A lane comes down to an eave when its foot is this near, inches: an eave drawn by hand is a little out of level. Too small and
 /// nothing on such a roof finds its box; too large and a lane that ends at a course would count.
-const EAVE_PLAY: f64 = 0.5;
+pub(super) const EAVE_PLAY: f64 = 0.5;
 
 /// What wiring knows of each face besides its layout.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,7 +48,9 @@ pub(super) fn face_facts(zones: &Zones, courses: &Courses, job: &Job) -> BTreeMa
 }
 
 /// Builds the graph; holes of inside boxes are added later, before [`Graph::link_lanes`].
-pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, FaceFacts>, job: &Job) -> Graph {
+pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, FaceFacts>, hints: Hints) -> Graph {
+    let job = hints.job;
+    let retrofit = job.roof.work.value == Work::Retrofit;
     let sizes = Sizes::of(job);
     let mut graph = Graph::default();
     for layout in &zones.faces {
@@ -55,6 +60,7 @@ pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, F
         let first = graph.lanes.len();
         let lanes: Vec<Lane> = lanes_of(&space, &rows, top, &sizes)
             .into_iter()
+            .filter(|s| !retrofit || may_be_stripped(s.kind, s.course, s.extent.v, layout, job))
             .enumerate()
             .map(|(at, seed)| {
                 let width = match seed.course {
@@ -76,8 +82,13 @@ pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, F
         graph.add_lanes(lanes);
         attach_ends(&mut graph, &space, &segments, first, &sizes);
         add_eave_exits(&mut graph, layout, first);
+        if retrofit {
+            Tabs { layout, segments: &segments, rows: &rows, zones, hints }.add(&mut graph);
+        }
     }
-    add_crossings(&mut graph, zones, facts, job);
+    if !retrofit {
+        add_crossings(&mut graph, zones, facts, job);
+    }
     graph
 }
 
@@ -125,7 +136,8 @@ fn add_eave_exits(graph: &mut Graph, layout: &FaceLayout, first: usize) {
         if let (LaneCourse::UpSlope, Some(edge)) = (course, foot) {
             let at = Point2::new(0.5 * (extent.u.low + extent.u.high), extent.v.low);
             let node = graph.add_node(LaneId::new(lane), at);
-            graph.exits.push(Exit { node, lane: LaneId::new(lane), kind: ExitKind::Eave(edge.edge) });
+            let (kind, outward) = (ExitKind::Eave(edge.edge), -layout.frame.uphill);
+            graph.exits.push(Exit { node, lane: LaneId::new(lane), kind, outward });
         }
     }
 }

@@ -9,7 +9,7 @@ use super::model::End;
 use super::sizes::coarse;
 use crate::catalog::Element;
 use crate::courses::{Courses, ElementRole, Segment};
-use crate::electrical::longest_strip;
+use crate::electrical::{longest_strip, steady_conductance};
 use crate::index::{LaneId, SegmentId};
 use crate::job::Job;
 use crate::units::INCHES_PER_FOOT;
@@ -88,13 +88,16 @@ pub(super) struct Chaining<'a> {
     pub zones: &'a Zones,
     pub courses: &'a Courses,
     pub job: &'a Job,
+    /// Segments that are not installed.
+    pub left_off: &'a BTreeSet<SegmentId>,
 }
 
 impl Chaining<'_> {
     /// Groups all segments into chains, in segment order, and books the jumpers' lanes in `used`. Segments in `single` stay
     /// alone. A segment without any lane at its ends is a chain of its own that nothing can feed.
     pub(super) fn plan(&self, single: &BTreeSet<SegmentId>, used: &mut [u32]) -> Vec<ChainPlan> {
-        let mut taken: Vec<bool> = self.courses.segments.iter().map(|s| single.contains(&s.id)).collect();
+        let gone = |id: &SegmentId| single.contains(id) || self.left_off.contains(id);
+        let mut taken: Vec<bool> = self.courses.segments.iter().map(|s| gone(&s.id)).collect();
         let mut chains: Vec<ChainPlan> = Vec::new();
         for segment in &self.courses.segments {
             if taken[segment.id.index()] && !single.contains(&segment.id) {
@@ -187,7 +190,7 @@ impl Chaining<'_> {
             ElementRole::Starter => &self.job.products.starter.value,
             ElementRole::Deck => &self.job.products.deck.value,
         };
-        let conductance = element.watts_per_foot / (element.volts * element.volts);
+        let conductance = steady_conductance(element, self.job.electrical.running_temperature.value);
         let by_volts = longest_strip(element.bus_ohms_per_foot, conductance, self.job.electrical.lead_drop);
         self.job.courses.longest_piece.min(element.longest_piece.inches()).min(INCHES_PER_FOOT * by_volts)
     }

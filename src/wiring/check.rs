@@ -1,10 +1,10 @@
 //! What must hold of any [`Wiring`], tested by plain distances that share nothing with the layout.
 
-use super::model::{End, LeadKind, Leg, LegPlace, Terminal, Wiring};
+use super::model::{End, LaneCourse, LaneKind, LeadKind, Leg, LegPlace, RelayLane, Terminal, Wiring};
 use crate::courses::{Courses, ElementRole, Segment};
 use crate::geometry::{Point2, Point3, Segment2};
-use crate::index::{FaceId, LeadId, SegmentId};
-use crate::job::Job;
+use crate::index::{FaceId, LaneId, LeadId, SegmentId};
+use crate::job::{Job, Work};
 use crate::terms::{BoxPlace, EdgeKind};
 use crate::zones::{FaceLayout, Interval2, Zones};
 use std::collections::BTreeMap;
@@ -25,7 +25,49 @@ pub fn check_invariants(zones: &Zones, courses: &Courses, wiring: &Wiring, job: 
     lanes_counted(wiring, &mut wrong);
     crossings(zones, wiring, job, &mut wrong);
     chains_and_circuits(courses, wiring, job, &mut wrong);
+    existing_roof(wiring, job, &mut wrong);
     wrong
+}
+
+/// Under an existing roof leads lie under their own tab or in a stripped lane, nails are missing only there, and nothing crosses a fold.
+fn existing_roof(wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+    if job.roof.work.value != Work::Retrofit {
+        if !wiring.relays.is_empty() {
+            wrong.push("a new roof has stripped lanes".into());
+        }
+        return;
+    }
+    let stripped = |face: FaceId, at: Point2| {
+        let holds = |r: &RelayLane| r.face == face && r.extent.u.contains(at.x) && at.y <= r.extent.v.high + JOINED;
+        wiring.relays.iter().any(holds)
+    };
+    for gap in wiring.nail_gaps.iter().filter(|gap| !stripped(gap.face, gap.at)) {
+        wrong.push(format!(
+            "a nail of course {} of {} is missing where no shingle comes up",
+            gap.shingle_course, gap.face
+        ));
+    }
+    for lead in &wiring.leads {
+        for leg in &lead.legs {
+            let away = |lane: &LaneId| {
+                let lane = &wiring.lanes[lane.index()];
+                lane.kind != LaneKind::UnderTab && !wiring.relays.iter().any(|r| r.lane == lane.id)
+            };
+            if leg.crossing.is_some() || leg.lanes.iter().any(away) {
+                wrong.push(format!("{} lies under shingles that stay", lead.id));
+            }
+        }
+        let thick = job.products.lead.value.thickness.unwrap_or(job.products.lead.value.diameter).inches();
+        let sideways = lead.legs.iter().any(|leg| !leg.lanes.is_empty() && leg.place == LegPlace::Face)
+            && lead.legs.iter().any(|leg| leg.place == LegPlace::OverEave);
+        let under_tab = lead.legs.iter().flat_map(|l| &l.lanes).all(|l| {
+            let lane = &wiring.lanes[l.index()];
+            lane.kind == LaneKind::UnderTab && lane.course == LaneCourse::AlongCourse
+        });
+        if sideways && under_tab && thick > job.courses.lift {
+            wrong.push(format!("{} is thicker than the tab over it lifts", lead.id));
+        }
+    }
 }
 
 /// A lead that lies where it must not.
@@ -206,14 +248,23 @@ fn clear_of_everything(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &
                         fault(format!("crosses the flashing of {}", opening.opening));
                     }
                 }
-                within_face(layout, leg, stretch, job, &mut fault);
+                let own_tab = leg.lanes.iter().all(|l| wiring.lanes[l.index()].kind == LaneKind::UnderTab);
+                within_face(layout, leg, stretch, own_tab, job, &mut fault);
             }
         }
     }
     faults
 }
 
-fn within_face(layout: &FaceLayout, leg: &Leg, stretch: Segment2, job: &Job, fault: &mut impl FnMut(String)) {
+/// `own_tab` leads lie between two nail rows under one tab and may go on to the rake.
+fn within_face(
+    layout: &FaceLayout,
+    leg: &Leg,
+    stretch: Segment2,
+    own_tab: bool,
+    job: &Job,
+    fault: &mut impl FnMut(String),
+) {
     let steps = (stretch.length() / 3.0).ceil().max(1.0) as u32;
     for step in 0..=steps {
         let p = stretch.a.lerp(stretch.b, f64::from(step) / f64::from(steps));
@@ -229,7 +280,7 @@ fn within_face(layout: &FaceLayout, leg: &Leg, stretch: Segment2, job: &Job, fau
         let least = match edge.kind {
             EdgeKind::Valley => 14.0,
             EdgeKind::Hip | EdgeKind::Ridge => 6.0,
-            EdgeKind::Rake => nails,
+            EdgeKind::Rake if !own_tab => nails,
             _ => continue,
         };
         let distance = apart(stretch, Segment2::new(edge.a, edge.b));
@@ -361,8 +412,8 @@ fn chains_and_circuits(courses: &Courses, wiring: &Wiring, job: &Job, wrong: &mu
             .map(|s| {
                 let deck = s.element == ElementRole::Deck;
                 let element = if deck { &job.products.deck.value } else { &job.products.starter.value };
-                let share = job.electrical.volts.value / element.volts;
-                element.watts_per_foot * s.cut_length / 12.0 * share * share
+                let (volts, running) = (job.electrical.volts.value, job.electrical.running_temperature.value);
+                crate::electrical::local_power(element, volts, running) * s.cut_length / 12.0
             })
             .sum();
         if chain.watts > full + ROUNDING || chain.watts < 0.9 * full {

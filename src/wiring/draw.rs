@@ -12,6 +12,7 @@ use super::model::{
     Chain, DeckHole, End, Feed, JunctionBox, Lead, LeadKind, LegPlace, NailGap, Terminal, Unfed, Wiring,
 };
 use super::nails::merged;
+use super::relay::relays;
 use super::sensor::sensor;
 use super::sizes::Sizes;
 use super::slots::{LeadPath, slots};
@@ -19,7 +20,7 @@ use crate::courses::{Courses, Segment};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Point2;
 use crate::index::{BoxId, ChainId, CircuitId, CrossingId, FaceId, LeadId, SegmentId};
-use crate::job::Job;
+use crate::job::{Job, Work};
 use crate::terms::BoxPlace;
 use crate::zones::Zones;
 use std::collections::BTreeMap;
@@ -93,14 +94,14 @@ pub(super) fn draw(
             if plan.booked.served.iter().any(|s| s.chain == at) || chain.segments.iter().any(known) {
                 continue;
             }
-            let why = if chain.feeds.is_empty() {
-                "no lane opens at either end: a lead would have to cross an element, nails or a valley"
-            } else {
-                "the lanes at its ends are full or lead to no box"
-            };
             for &segment in &chain.segments {
                 let hint = "leave a lead column open through the courses, set a box nearer, or leave this stretch cold";
-                unfed.push(sheet.refuse(segment, "no-lead-route", why.into(), hint, &mut findings));
+                let why = match plan.graph.no_way.get(&segment).map(Vec::as_slice) {
+                    _ if !chain.feeds.is_empty() => "the lanes at its ends are full or lead to no box".into(),
+                    Some([left, right]) => format!("no lead may leave it: left, {left}; right, {right}"),
+                    _ => "no lane opens at either end: a lead would have to cross an element, nails or a valley".into(),
+                };
+                unfed.push(sheet.refuse(segment, "no-lead-route", why, hint, &mut findings));
             }
         }
         wiring.circuits = group(&mut wiring.chains, zones, courses, job);
@@ -311,6 +312,10 @@ impl Sheet<'_> {
         }
         keep_used_crossings(&mut wiring);
         wiring.nail_gaps = merged(self.nail_gaps(&wiring));
+        if self.job.roof.work.value == Work::Retrofit {
+            let rows = self.facts.iter().map(|(&face, facts)| (face, facts.rows)).collect();
+            wiring.relays = relays(&wiring, graph, &rows, self.job);
+        }
         wiring.sensor = if self.courses.segments.is_empty() { None } else { sensor(self.zones) };
         wiring
     }

@@ -26,9 +26,14 @@ mod model;
 mod nails;
 #[cfg(test)]
 mod refusals;
+mod relay;
+mod retrofit;
+#[cfg(test)]
+mod retrofit_tests;
 #[cfg(test)]
 mod samples;
 mod sensor;
+mod shed;
 mod sizes;
 mod slots;
 mod space;
@@ -36,7 +41,7 @@ mod space;
 mod tests;
 
 pub use check::check_invariants;
-pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_pieces};
+pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_parts};
 pub use model::*;
 
 use crate::courses::Courses;
@@ -44,12 +49,12 @@ use crate::error::Result;
 use crate::finding::Outcome;
 use crate::import::SourceFrame;
 use crate::index::SegmentId;
-use crate::job::Job;
+use crate::job::{Job, Work};
 use crate::roof::Roof;
 use crate::zones::Zones;
 use std::collections::BTreeSet;
 
-/// Feeds every segment, or says why it cannot.
+/// Feeds every segment, or says why it cannot. What the panel cannot carry is left off and the rest wired anew.
 ///
 /// # Errors
 /// `box-place` when a box of the job lies nowhere near the roof.
@@ -60,19 +65,46 @@ pub fn wiring(
     frame: &SourceFrame,
     job: &Job,
 ) -> Result<Outcome<Wiring>> {
+    let mut shed: Vec<Shed> = Vec::new();
+    loop {
+        let left_off: BTreeSet<SegmentId> = shed.iter().flat_map(|s| s.segments.iter().copied()).collect();
+        let mut wired = wire(roof, zones, courses, frame, job, &left_off)?;
+        let more = shed::too_much(&wired.value, courses, job);
+        if more.is_empty() {
+            wired.findings.extend(shed::mark(shed, courses, job, &mut wired.value));
+            return Ok(wired);
+        }
+        shed.extend(more);
+    }
+}
+
+/// Feeds every segment but those left off.
+fn wire(
+    roof: &Roof,
+    zones: &Zones,
+    courses: &Courses,
+    frame: &SourceFrame,
+    job: &Job,
+    left_off: &BTreeSet<SegmentId>,
+) -> Result<Outcome<Wiring>> {
     let mut findings = Vec::new();
     let facts = build::face_facts(zones, courses, job);
-    let mut graph = build::build(zones, courses, &facts, job);
     let hints = hints::Hints { roof, frame, job };
+    let mut graph = build::build(zones, courses, &facts, hints);
     let mut boxes = boxes::job_boxes(&mut graph, zones, &facts, hints, &mut findings)?;
     let open: Vec<usize> = (0..boxes.len()).collect();
     graph.link_lanes();
     boxes.extend(boxes::outside_candidates(&graph, zones, hints));
     // A chain that finds no way as a whole is tried again in single segments.
     let mut single: BTreeSet<SegmentId> = BTreeSet::new();
+    if job.roof.work.value == Work::Retrofit {
+        boxes.extend(retrofit::rake_candidates(&graph, zones, job));
+        boxes.extend(retrofit::attic_candidates(&graph, zones, job));
+        single = under_tabs(&mut graph, &boxes, &open, courses, zones, job, left_off);
+    }
     loop {
         let mut lanes = vec![0; graph.lanes.len()];
-        let chaining = chains::Chaining { graph: &graph, zones, courses, job };
+        let chaining = chains::Chaining { graph: &graph, zones, courses, job, left_off };
         let chains = chaining.plan(&single, &mut lanes);
         let choices = assign::Choices { graph: &graph, chains: &chains, boxes: &boxes, courses };
         let booked = choices.serve(lanes, &open);
@@ -85,4 +117,27 @@ pub fn wiring(
         }
         single.extend(whole);
     }
+}
+
+/// Pieces of a retrofit that are led away under their own tab or through the deck. They keep these ways alone; all others keep the lanes
+/// that are stripped and relaid, which cost more and are taken only where nothing else is left.
+fn under_tabs(
+    graph: &mut graph::Graph,
+    boxes: &[boxes::BoxPlan],
+    open: &[usize],
+    courses: &Courses,
+    zones: &Zones,
+    job: &Job,
+    left_off: &BTreeSet<SegmentId>,
+) -> BTreeSet<SegmentId> {
+    let all = graph.ends.clone();
+    retrofit::keep_ends(graph, courses, |_| true);
+    let every: BTreeSet<SegmentId> = courses.segments.iter().map(|s| s.id).collect();
+    let mut lanes = vec![0; graph.lanes.len()];
+    let chains = chains::Chaining { graph, zones, courses, job, left_off }.plan(&every, &mut lanes);
+    let booked = assign::Choices { graph, chains: &chains, boxes, courses }.serve(lanes, open);
+    let served: BTreeSet<SegmentId> = booked.served.iter().flat_map(|s| chains[s.chain].segments.clone()).collect();
+    graph.ends = all;
+    retrofit::keep_ends(graph, courses, |segment| served.contains(&segment));
+    served
 }

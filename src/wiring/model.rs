@@ -31,6 +31,8 @@ pub enum LaneKind {
     LeadColumn,
     /// A course left without element.
     LeadCourse,
+    /// Under the tab that covers a piece of a retrofit, between its end and where its lead leaves the roof.
+    UnderTab,
 }
 
 /// Which way leads run in a lane.
@@ -172,6 +174,23 @@ pub struct NailGap {
     pub width: f64,
 }
 
+/// A lane of a retrofit in which shingles are stripped, leads laid, and shingles relaid.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RelayLane {
+    /// The face.
+    pub face: FaceId,
+    /// The lane.
+    pub lane: LaneId,
+    /// What of it is stripped, `(u, v)`; no old nail stands in it, and new ones stand outside the marked gaps.
+    pub extent: Interval2,
+    /// The highest shingle course that comes up; all below it do too.
+    pub highest_course: u32,
+    /// Shingles that come up and are laid anew, at most.
+    pub shingles: u32,
+    /// Exposed area of these shingles, square inches.
+    pub area: f64,
+}
+
 /// A hole in the deck, sleeved and sealed, through which leads reach an inside box.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DeckHole {
@@ -294,6 +313,33 @@ pub struct Unfed {
     pub why: String,
 }
 
+/// A circuit that the panel cannot carry: it is not installed.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Shed {
+    /// The number it would have.
+    pub circuit: CircuitId,
+    /// Its tag.
+    pub tag: String,
+    /// Its priority; the highest number goes first.
+    pub priority: u32,
+    /// Its current, amperes.
+    pub amps: f64,
+    /// Its power, watts.
+    pub watts: f64,
+    /// Its pieces, which stay cold.
+    pub segments: Vec<SegmentId>,
+    /// The zones they would have heated.
+    pub zones: Vec<ZoneId>,
+}
+
+impl Wiring {
+    /// How a segment is fed; none when it is not.
+    #[must_use]
+    pub fn feed(&self, segment: SegmentId) -> Option<&Feed> {
+        self.feeds.binary_search_by_key(&segment, |feed| feed.segment).ok().map(|at| &self.feeds[at])
+    }
+}
+
 /// Everything electrical on the roof.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Wiring {
@@ -305,6 +351,8 @@ pub struct Wiring {
     pub boxes: Vec<JunctionBox>,
     /// Holes through the deck to inside boxes.
     pub holes: Vec<DeckHole>,
+    /// Stripped and relaid lanes of a retrofit.
+    pub relays: Vec<RelayLane>,
     /// Leads and jumpers.
     pub leads: Vec<Lead>,
     /// One per fed segment, in segment order.
@@ -317,6 +365,8 @@ pub struct Wiring {
     pub nail_gaps: Vec<NailGap>,
     /// The sensor, when anything is heated.
     pub sensor: Option<Sensor>,
-    /// Segments refused, each with a finding.
+    /// Segments refused, each with a finding, and those of circuits that are shed.
     pub unfed: Vec<Unfed>,
+    /// Circuits that a panel too small must do without, the first to go first. They are not installed and count nowhere.
+    pub shed: Vec<Shed>,
 }

@@ -32,6 +32,11 @@ impl NailRows {
         Interval { low: up + row.low, high: up + row.high }
     }
 
+    /// Height of the butt of a shingle course, from one.
+    pub(super) fn butt(&self, course: u32) -> f64 {
+        self.base + f64::from(course.saturating_sub(1)) * self.exposure
+    }
+
     /// Strips between rows up to `top` where a lead along the course stays clear of both rows.
     pub(super) fn strips(&self, top: f64, sizes: &Sizes) -> Vec<Interval> {
         let mut strips = Vec::new();

@@ -1,6 +1,5 @@
 //! Labels for pieces, boxes and circuits, and a packing slip for each kit, as a page to print: three labels across letter paper.
 
-use super::feed_of;
 use crate::checks::ReadingOf;
 use crate::field::cut_status;
 use crate::index::SegmentId;
@@ -85,7 +84,7 @@ fn segment_label(project: &Project, id: SegmentId, number: &str, status: &str) -
         Some((low, high)) => format!("{} to {} ohm", decimal(low, 1), decimal(high, 1)),
         None => reading.map(|r| format!("about {} ohm", decimal(r.ohms, 1))).unwrap_or_default(),
     };
-    let fed = feed_of(&project.wiring, id).map_or_else(String::new, |feed| {
+    let fed = project.wiring.feed(id).map_or_else(String::new, |feed| {
         let end = match feed.fed_end {
             End::Left => "left",
             End::Right => "right",

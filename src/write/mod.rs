@@ -37,11 +37,3 @@ pub use svg::sheet_svg;
 pub use verify::{record_csv, verify_csv};
 pub use view::view_page;
 pub use xlsx::workbook;
-
-use crate::index::SegmentId;
-use crate::wiring::{Feed, Wiring};
-
-/// What feeds a segment, if anything does; feeds stand in segment order.
-fn feed_of(wiring: &Wiring, segment: SegmentId) -> Option<&Feed> {
-    wiring.feeds.binary_search_by_key(&segment, |feed| feed.segment).ok().map(|at| &wiring.feeds[at])
-}

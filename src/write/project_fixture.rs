@@ -2,7 +2,7 @@
 
 use crate::catalog::Catalogue;
 use crate::checks::{Check, Checks, LoadSummary, SourceLabel, Verdict};
-use crate::courses::{ColdStretch, CourseRule, Courses, ElementRole, Segment, ZoneCourses};
+use crate::courses::{ColdStretch, CourseRule, Courses, ElementRole, Layer, Segment, ZoneCourses};
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{FaceFrame, Interval, Point2, Point3, Region, Vector2};
 use crate::import::{DrawingReport, EntityCount, Linework, Origin, SourceFrame};
@@ -118,6 +118,7 @@ fn segment(number: u32, element: ElementRole, key: &str, across: Interval) -> Se
 fn courses() -> Courses {
     Courses {
         rule: Some(CourseRule {
+            layer: Layer::UnderShingles,
             exposure: 5.0,
             nail_low: 5.625,
             nail_high: 5.625,
@@ -234,7 +235,7 @@ fn checks() -> Checks {
     Checks {
         supplies: Vec::new(),
         readings: Vec::new(),
-        shed: Vec::new(),
+        insulation: None,
         one_line: Vec::new(),
         heat: None,
         load: LoadSummary { watts: 390.0, ..LoadSummary::default() },

@@ -29,7 +29,7 @@ use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Segment2;
 use crate::import::SourceFrame;
 use crate::index::EdgeId;
-use crate::job::{Covering, EdgeHint, Job, OutlineMeaning};
+use crate::job::{Covering, EdgeHint, Job, OutlineMeaning, ValleyType};
 use crate::roof::{Roof, RoofEdge};
 use crate::terms::EdgeKind;
 use std::collections::BTreeMap;
@@ -45,6 +45,13 @@ struct Inputs<'a> {
     walls: reach::WallLines<'a>,
 }
 
+impl Inputs<'_> {
+    /// How a valley is covered: as the job says of it, else of all.
+    fn valley_type(&self, _edge: EdgeId) -> ValleyType {
+        self.job.roof.valley_type.value
+    }
+}
+
 /// Decides where heat goes.
 ///
 /// # Errors
@@ -55,7 +62,12 @@ pub fn zones(roof: &Roof, frame: &SourceFrame, job: &Job) -> Result<Outcome<Zone
     let inputs = Inputs { roof, job, hints, walls: reach::WallLines::new(&roof.walls) };
     let mut findings = outline_findings(job);
     let faces = layout::layouts(roof, job, &mut findings);
-    let zones = heated::zones_of(&inputs, &faces, &mut findings);
+    let mut zones = heated::zones_of(&inputs, &faces, &mut findings);
+    for zone in &mut zones {
+        // Of several edges the one that stays longest holds for the zone.
+        let said = zone.edges.iter().filter_map(|edge| inputs.hints.get(edge)?.priority).min();
+        zone.priority = said.unwrap_or(zone.priority);
+    }
     Ok(Outcome { value: Zones { faces, zones, overhangs: overhangs(&inputs) }, findings })
 }
 
@@ -109,7 +121,7 @@ mod tests {
     use super::*;
     use crate::catalog::Catalogue;
     use crate::geometry::{Point2, Point3, Region};
-    use crate::job::{Setting, Target, ValleyType};
+    use crate::job::{Setting, Target};
     use crate::roof::Basis;
     use crate::roof::fixtures::{gable, hipped_l, roof_of};
     use crate::units::DrawingUnit;
@@ -131,15 +143,7 @@ mod tests {
     }
 
     fn hint(edge: EdgeId) -> EdgeHint {
-        EdgeHint {
-            target: Target::Tag(edge.to_string()),
-            kind: None,
-            pitch: None,
-            overhang: None,
-            heated: None,
-            reach: None,
-            line: 1,
-        }
+        EdgeHint::of(Target::Tag(edge.to_string()), 1)
     }
 
     fn edges_of(roof: &Roof, kind: EdgeKind) -> Vec<EdgeId> {

@@ -2,6 +2,7 @@
 
 use crate::geometry::{FaceFrame, Interval, Point2, Region};
 use crate::index::{EdgeId, FaceId, OpeningId, ZoneId};
+pub use crate::job::Reason;
 use crate::roof::Basis;
 use crate::terms::EdgeKind;
 use schemars::JsonSchema;
@@ -71,20 +72,6 @@ pub enum ZoneKind {
     Eave,
     /// Beside a valley, up to a given height.
     Valley,
-}
-
-/// Why a zone is heated.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Reason {
-    /// An ice dam would form here.
-    Dam,
-    /// Two faces drain into this valley.
-    Valley,
-    /// People pass below.
-    EntryBelow,
-    /// Shaded.
-    Shade,
 }
 
 /// One heated band of one face.

@@ -22,6 +22,7 @@ pub(super) fn resolve(roof: &Roof, frame: &SourceFrame, hints: &[EdgeHint]) -> R
         entry.overhang = hint.overhang.or(entry.overhang);
         entry.heated = hint.heated.or(entry.heated);
         entry.reach = hint.reach.or(entry.reach);
+        entry.priority = hint.priority.or(entry.priority);
         entry.line = hint.line;
     }
     Ok(found)
@@ -73,7 +74,7 @@ mod tests {
     use crate::units::DrawingUnit;
 
     fn hint(target: Target) -> EdgeHint {
-        EdgeHint { target, kind: None, pitch: None, overhang: Some(18.0), heated: None, reach: None, line: 7 }
+        EdgeHint { overhang: Some(18.0), ..EdgeHint::of(target, 7) }
     }
 
     #[test]

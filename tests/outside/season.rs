@@ -22,7 +22,8 @@ fn lies(hour: &Hour) -> bool {
 fn counts_of_real_weather_files() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let folder = tempfile::tempdir().unwrap();
-    let fetch = Command::new("python3").arg(root.join("tests/outside/fetch_epw.py")).arg(folder.path()).output().unwrap();
+    let fetch =
+        Command::new("python3").arg(root.join("tests/outside/fetch_epw.py")).arg(folder.path()).output().unwrap();
     assert!(fetch.status.success(), "{}", String::from_utf8_lossy(&fetch.stderr));
     let read = |name: &str| {
         Weather::from_epw(&String::from_utf8_lossy(&std::fs::read(folder.path().join(name)).unwrap())).unwrap()
@@ -56,6 +57,9 @@ fn counts_of_real_weather_files() {
     let control = Control { on_below: 38.0, hold_on: 0, low_cut_out: None };
     let season = seasons(&shasta, &control, 8000.0, Some(0.2));
     assert!(season.fitness.fit && season.snow_lying.hours >= 2504 && season.sky_wet.hours >= 712);
-    println!("Mount Shasta, 38 °F, no hold-on: {} h sky wet, {} h snow lying", season.sky_wet.hours, season.snow_lying.hours);
+    println!(
+        "Mount Shasta, 38 °F, no hold-on: {} h sky wet, {} h snow lying",
+        season.sky_wet.hours, season.snow_lying.hours
+    );
     assert!(!seasons(&chicago, &control, 8000.0, None).fitness.fit, "a file without snow or codes is unfit");
 }

@@ -24,8 +24,12 @@ fn stored_totals_are_what_the_formulas_give() {
     let folder = tempfile::tempdir().unwrap();
     let book = folder.path().join("book.xlsx");
     std::fs::write(&book, workbook(&project).unwrap()).unwrap();
-    let check =
-        Command::new("python3").arg(root.join("tests/outside/check_workbook.py")).arg(&book).arg(folder.path()).output().unwrap();
+    let check = Command::new("python3")
+        .arg(root.join("tests/outside/check_workbook.py"))
+        .arg(&book)
+        .arg(folder.path())
+        .output()
+        .unwrap();
     let (said, complained) = (String::from_utf8_lossy(&check.stdout), String::from_utf8_lossy(&check.stderr));
     assert!(check.status.success(), "{said}{complained}");
     println!("{said}");

@@ -26,7 +26,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("courses", &["roof", "zones", "job", "catalog", "electrical"]),
     ("wiring", &["import", "roof", "zones", "courses", "job", "catalog", "electrical"]),
     ("checks", &["zones", "courses", "wiring", "job", "catalog", "electrical", "thermal"]),
-    ("takeoff", &["courses", "wiring", "checks", "job", "catalog"]),
+    ("takeoff", &["courses", "wiring", "checks", "job", "catalog", "electrical"]),
     // Forms for the site and what comes back on them: read after the layout, which they may change only through the job.
     ("field", &["import", "roof", "zones", "courses", "wiring", "checks", "takeoff", "job"]),
     (

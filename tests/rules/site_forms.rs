@@ -115,7 +115,8 @@ fn measuring_settles_what_was_assumed() {
 #[test]
 fn a_measured_overhang_is_drafted_anew() {
     let drawn = laid_out("gable", job_of("gable"));
-    let form = filled(&drawn, |_, what, drawn| if what.starts_with("overhang") { "18 in".into() } else { drawn.to_owned() });
+    let form =
+        filled(&drawn, |_, what, drawn| if what.starts_with("overhang") { "18 in".into() } else { drawn.to_owned() });
     let (anew, findings) = measured("gable", &drawn, &form);
     assert!(findings.is_empty(), "{findings:?}");
     let made = anew.measured.as_ref().unwrap();
@@ -176,8 +177,7 @@ fn a_good_record_passes_every_hold_point() {
     // 4 rolls; 18 pieces at three stages with two readings, and a length; 18 chains with two; 3 circuits with four.
     assert_eq!(record.readings.len(), 4 + 18 * 7 + 18 * 2 + project.wiring.circuits.len() * 4);
     assert!(record.readings.iter().all(|r| r.judgement == Judgement::Good), "{record:?}");
-    let holds: Vec<(&str, usize, usize)> =
-        record.holds.iter().map(|h| (h.name.as_str(), h.needed, h.passed)).collect();
+    let holds: Vec<(&str, usize, usize)> = record.holds.iter().map(|h| (h.name.as_str(), h.needed, h.passed)).collect();
     assert_eq!(holds, [("H1", 36, 36), ("H2", 54, 54), ("H3", 36, 36), ("H4", 36, 36)]);
 }
 
@@ -222,7 +222,11 @@ fn the_commands_read_the_forms_back() {
             .current_dir(folder.path())
             .output()
             .unwrap();
-        (out.status.code(), String::from_utf8_lossy(&out.stdout).into_owned(), String::from_utf8_lossy(&out.stderr).into_owned())
+        (
+            out.status.code(),
+            String::from_utf8_lossy(&out.stdout).into_owned(),
+            String::from_utf8_lossy(&out.stderr).into_owned(),
+        )
     };
     let project = laid_out("gable", job_of("gable"));
     std::fs::write(folder.path().join("m.csv"), filled(&project, as_drawn)).unwrap();

@@ -1,18 +1,19 @@
 //! What stands in `N.json`.
 
 use super::roof::{DrawingJson, RoofJson};
-use crate::checks::{CircuitSupply, Heat, LoadSummary, OneLineItem, Reading, Shed, SourceLabel, Verdict};
+use crate::checks::{CircuitSupply, Heat, InsulationTest, LoadSummary, OneLineItem, Reading, SourceLabel, Verdict};
 use crate::courses::ElementRole;
 use crate::field::{Measured, Record};
 use crate::finding::Finding;
 use crate::geometry::{Point2, Point3};
 use crate::index::{BoxId, ChainId, CircuitId, CrossingId, EdgeId, FaceId, LeadId, RunId, SegmentId, ZoneId};
+use crate::job::Work;
 use crate::roof::Basis;
 use crate::takeoff::Takeoff;
 use crate::terms::BoxPlace;
 use crate::thermal::Seasons;
 use crate::units::DrawingUnit;
-use crate::wiring::{End, LeadKind, LegPlace};
+use crate::wiring::{End, LeadKind, LegPlace, Shed};
 use crate::zones::{Reason, ZoneKind};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -28,6 +29,8 @@ pub struct ProjectJson {
     pub units: DrawingUnit,
     /// Inches in one of that unit.
     pub inches_per_unit: f64,
+    /// New roof or retrofit.
+    pub work: Work,
     /// The roofs, left to right.
     pub roofs: Vec<RoofJson>,
     /// Heated bands.
@@ -46,6 +49,9 @@ pub struct ProjectJson {
     pub crossings: Vec<CrossingJson>,
     /// Places in nail rows that stay free of nails, where a lead passes.
     pub nail_gaps: Vec<NailGapJson>,
+    /// Lanes of a retrofit in which shingles come up and are laid anew.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub relays: Vec<RelayJson>,
     /// The temperature-and-moisture sensor.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sensor: Option<SensorJson>,
@@ -59,7 +65,10 @@ pub struct ProjectJson {
     pub supplies: Vec<CircuitSupply>,
     /// Resistances to expect.
     pub readings: Vec<Reading>,
-    /// Circuits that a panel too small must do without, the first to go first.
+    /// The insulation test to be made; none where some element has no ground layer to be tested against.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub insulation: Option<InsulationTest>,
+    /// Circuits that a panel too small must do without, the first to go first: not installed, and counted nowhere.
     pub shed: Vec<Shed>,
     /// The one-line diagram: each item hangs on an earlier one.
     pub one_line: Vec<OneLineItem>,
@@ -130,6 +139,9 @@ pub struct SegmentJson {
     pub run: RunId,
     /// 0 is the starter course.
     pub course: u32,
+    /// In a retrofit: the shingle courses under and over it, 0 being the starter strip.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shingle_courses: Option<[u32; 2]>,
     /// Which element.
     pub element: ElementRole,
     /// Catalogue key of the element.
@@ -292,6 +304,21 @@ pub struct NailGapJson {
     pub at: Point3,
     /// Width along the course, inches.
     pub width: f64,
+}
+
+/// A lane in which shingles come up for leads and are laid anew over them.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RelayJson {
+    /// The face.
+    pub face: FaceId,
+    /// Its lower left corner as seen facing up the slope.
+    pub low: Point3,
+    /// Its upper right corner.
+    pub high: Point3,
+    /// The highest shingle course that comes up; all below it do too.
+    pub highest_course: u32,
+    /// Shingles to lay anew, at most.
+    pub shingles: u32,
 }
 
 /// Where leads cross a fold.

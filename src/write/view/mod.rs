@@ -1,7 +1,6 @@
 //! The drawings as one self-contained HTML page for a tablet on the roof: layers to switch, pan and zoom, tap a segment to see
 //! its row and a row to find its segment. It loads nothing, and its policy forbids that it could.
 
-use super::feed_of;
 use crate::courses::Segment;
 use crate::pipeline::Project;
 use crate::sheet::{Sheet, SheetSet};
@@ -108,8 +107,8 @@ fn sheet_of<'s>(set: &SheetSet, sheets: &[&'s Sheet], segment: &Segment) -> &'s 
 }
 
 fn segment_row(project: &Project, segment: &Segment, sheet: &str) -> String {
-    let feed = feed_of(&project.wiring, segment.id);
-    let fed = feed.map_or("not fed", |feed| match feed.fed_end {
+    let feed = project.wiring.feed(segment.id);
+    let fed = feed.map_or("not installed", |feed| match feed.fed_end {
         End::Left => "left",
         End::Right => "right",
     });
