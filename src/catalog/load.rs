@@ -42,6 +42,10 @@ impl Catalogue {
         check_keys("disconnect", catalogue.disconnects.iter().map(|s| s.key.as_str()), &lines)?;
         check_keys("contactor", catalogue.contactors.iter().map(|s| s.key.as_str()), &lines)?;
         check_keys("controller", catalogue.controllers.iter().map(|s| s.key.as_str()), &lines)?;
+        check_keys("price", catalogue.prices.iter().map(|p| p.key.as_str()), &lines)?;
+        for (at, item) in catalogue.prices.iter().enumerate() {
+            Entry { path: format!("price.{at}"), lines: &lines }.number("price", item.price, 0.0, 1e6)?;
+        }
         for (at, item) in catalogue.shingles.iter().enumerate() {
             check_shingle(item, &Entry { path: format!("shingle.{at}"), lines: &lines })?;
         }
@@ -216,6 +220,9 @@ fn check_lead(item: &LeadCable, entry: &Entry) -> Result<()> {
         entry.ordered(("thickness", thickness.inches()), ("diameter", item.diameter.inches()))?;
     }
     entry.inches("bend_radius", item.bend_radius, 0.0, 36.0)?;
+    for length in &item.stock_lengths {
+        entry.inches("stock_lengths", *length, 12.0, 60_000.0)?;
+    }
     entry.number("amps", item.amps, 0.1, 200.0)
 }
 

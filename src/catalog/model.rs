@@ -108,6 +108,9 @@ pub struct LeadCable {
     pub bend_radius: Length,
     /// Largest continuous current, amperes.
     pub amps: f64,
+    /// Lengths it is kept in, ready with its connection; none for cable cut from a spool.
+    #[serde(default)]
+    pub stock_lengths: Vec<Length>,
 }
 
 impl LeadCable {
@@ -202,6 +205,16 @@ pub struct Controller {
     pub volts: f64,
 }
 
+/// What a thing costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Price {
+    /// Key of the thing in the material list.
+    pub key: String,
+    /// Price of one, in the currency of the job; per foot where the list counts feet.
+    pub price: f64,
+}
+
 /// All product data of a job.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -231,4 +244,7 @@ pub struct Catalogue {
     /// Controllers.
     #[serde(rename = "controller", default)]
     pub controllers: Vec<Controller>,
+    /// Prices of what the material list names.
+    #[serde(rename = "price", default)]
+    pub prices: Vec<Price>,
 }

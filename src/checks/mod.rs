@@ -8,6 +8,7 @@ mod check;
 mod circuit;
 mod devices;
 mod element;
+mod heat;
 mod leads;
 mod load;
 mod model;
@@ -46,12 +47,16 @@ pub fn checks(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> O
         service::judge_service(&balance, courses, wiring, job, &mut judged);
         authority::judge(courses, wiring, job, &mut judged);
     }
+    let heat = heat::heat(courses, job).filter(|_| !wiring.feeds.is_empty());
+    if let Some(heat) = &heat {
+        heat::judge(heat, job, &mut judged);
+    }
     let findings = findings(&judged);
     let readings = supply::readings(&solved, courses, wiring, job);
     let insulation = element::insulation(courses, wiring, job);
     let one_line = one_line::one_line(&supplies, wiring, job);
     let checks = judged.into_iter().map(|j| j.check).collect();
-    Outcome { value: Checks { load, checks, supplies, readings, insulation, one_line }, findings }
+    Outcome { value: Checks { load, checks, supplies, readings, insulation, one_line, heat }, findings }
 }
 
 /// Every failure by itself; what is beyond a comparison once for each rule, since it is settled once for the whole roof.

@@ -204,6 +204,52 @@ pub struct OneLineItem {
     pub from: Option<usize>,
 }
 
+/// The flux a level slab in the open needs, Btu/h ft².
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct MeltDemand {
+    /// Warming snow and water.
+    pub sensible: f64,
+    /// Melting.
+    pub melting: f64,
+    /// Convection from a bare surface.
+    pub convection: f64,
+    /// Radiation from a bare surface.
+    pub radiation: f64,
+    /// Evaporation from a bare surface.
+    pub evaporation: f64,
+    /// All of it at the job's free area.
+    pub total: f64,
+}
+
+/// Melting and icing for the job's weather. A bound and an estimate, no promise.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Heat {
+    /// Whether the job gave the weather.
+    pub weather_given: bool,
+    /// Share of the band that is to stay bare, 0..1.
+    pub free_area: f64,
+    /// Demand by the energy balance.
+    pub balance: MeltDemand,
+    /// Demand by the older closed form, as a cross-check.
+    pub closed_form: MeltDemand,
+    /// Power on the band, W/ft².
+    pub band_watts_per_square_foot: f64,
+    /// Flux of the band at the surface, Btu/h ft².
+    pub band_flux: f64,
+    /// Snowfall as water that it melts as it falls, in/h.
+    pub water_melted: f64,
+    /// The same as snow, in/h.
+    pub snow_melted: f64,
+    /// Icing: temperature of the snow's base if it could not melt, °F.
+    pub dam_dry_surface: f64,
+    /// Icing: flux left to melt it, Btu/h ft².
+    pub dam_melt_flux: f64,
+    /// Icing: water that runs down to the eave, in/h.
+    pub dam_water_rate: f64,
+    /// Icing: whether water runs down to an eave below freezing.
+    pub dam_likely: bool,
+}
+
 /// All checks.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Checks {
@@ -219,4 +265,6 @@ pub struct Checks {
     pub insulation: Option<InsulationTest>,
     /// The one-line diagram.
     pub one_line: Vec<OneLineItem>,
+    /// Melting and icing; none when nothing is heated.
+    pub heat: Option<Heat>,
 }

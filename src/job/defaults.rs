@@ -101,6 +101,7 @@ impl Job {
             },
             sheet: SheetSettings { size: SheetSize::ArchD, dxf: DxfRelease::R2000 },
             products: Products::first_of(catalogue)?,
+            estimate: super::Estimate::default(),
         })
     }
 }

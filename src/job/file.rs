@@ -2,6 +2,7 @@
 //!
 //! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
 
+use super::estimate::{LabourTable, PricesTable, SeasonTable, SiteTable, TakeoffTable};
 use super::model::{Covering, OutlineMeaning, ReachRule, Reason, SheetSize, Under, ValleyType, Work};
 use super::places::{Discharge, FastenerKind};
 use crate::terms::{BoxPlace, Conduit, DxfRelease, Supply};
@@ -31,6 +32,16 @@ pub struct JobFile {
     pub electrical: ElectricalTable,
     /// Paper.
     pub sheet: SheetTable,
+    /// Design weather and the roof as a heat path.
+    pub site: SiteTable,
+    /// Control and cost of a season.
+    pub season: SeasonTable,
+    /// Cutting and spare.
+    pub takeoff: TakeoffTable,
+    /// Working time.
+    pub labour: LabourTable,
+    /// How the quote is made up.
+    pub prices: PricesTable,
 }
 
 /// The title block.

@@ -2,6 +2,7 @@
 
 mod assume;
 mod defaults;
+mod estimate;
 mod file;
 mod limits;
 mod model;
@@ -12,6 +13,7 @@ mod supply;
 mod template;
 mod template_tables;
 
+pub use estimate::*;
 pub use file::*;
 pub use model::*;
 pub use places::{Discharge, EntrySetting, ExclusionSetting, FastenerKind, FastenerSetting};

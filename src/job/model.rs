@@ -1,7 +1,7 @@
 //! A job as the stages use it: every setting has a value, and says whether a person gave it.
 
 use super::places::{Discharge, EntrySetting, ExclusionSetting, FastenerSetting};
-use crate::catalog::{BoxType, Contactor, Controller, Disconnect, Element, LeadCable, Shingle};
+use crate::catalog::{BoxType, Contactor, Controller, Disconnect, Element, LeadCable, Price, Shingle};
 use crate::geometry::Point2;
 use crate::terms::{BoxPlace, Conduit, DxfRelease, EdgeKind, Supply};
 use crate::units::DrawingUnit;
@@ -563,6 +563,8 @@ pub struct Products {
     pub contactor: Option<Contactor>,
     /// Controller; none when the catalogue has none.
     pub controller: Option<Controller>,
+    /// Prices of the catalogue.
+    pub prices: Vec<Price>,
 }
 
 /// Everything a job says, with defaults filled in.
@@ -586,4 +588,6 @@ pub struct Job {
     pub sheet: SheetSettings,
     /// Products.
     pub products: Products,
+    /// Weather, season, cutting, labour and prices.
+    pub estimate: super::Estimate,
 }

@@ -32,6 +32,7 @@ impl Products {
             disconnect: catalogue.disconnects.first().cloned(),
             contactor: catalogue.contactors.first().cloned(),
             controller: catalogue.controllers.first().cloned(),
+            prices: catalogue.prices.clone(),
         })
     }
 

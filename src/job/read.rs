@@ -32,6 +32,7 @@ impl Job {
         read_courses(&mut job, &file, &limits)?;
         read_wiring(&mut job, &file, &limits)?;
         super::supply::read(&mut job, &file, &limits)?;
+        super::estimate::read(&mut job, &file, &limits)?;
         job.roof.edges = edge_hints(&file.roof.edge, &limits)?;
         job.roof.faces = face_hints(&file.roof.face, &limits)?;
         job.products.choose(&file.products, catalogue, &lines)?;

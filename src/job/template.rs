@@ -35,6 +35,7 @@ pub fn template(roof: &Roof, drawing: &DrawingReport, frame: &SourceFrame) -> St
         page.faces(roof, frame);
         page.sections_of_the_layout(&job);
         page.boxes_and_panel(roof, frame);
+        page.sections_of_the_estimate(&job.estimate);
     }
     page.text
 }

@@ -200,7 +200,7 @@ impl Page {
     }
 }
 
-fn length(inches: f64) -> String {
+pub(super) fn length(inches: f64) -> String {
     let sixteenths = inches * 16.0;
     if inches >= 48.0 && (inches / 12.0).fract() == 0.0 {
         quoted(&format!("{} ft", decimal(inches / 12.0, 0)))

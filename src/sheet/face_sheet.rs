@@ -13,6 +13,7 @@ use super::scales::Scale;
 use super::schedule::feed_cells;
 use super::views::{Fitted, Letterer, VIEW_TITLE, place_view};
 use crate::courses::ElementRole;
+use crate::field::cut_status;
 use crate::geometry::{Box2, Point2, Vector2};
 use crate::job::Work;
 use crate::units::{feet_inches, pitch_in_12};
@@ -161,7 +162,7 @@ fn cut_list(face: &Face) -> Table {
         .collect();
     Table {
         id: "cuts".into(),
-        title: format!("CUT LIST FACE {}: FOR QUOTE ONLY", face.layout.face),
+        title: format!("CUT LIST FACE {}: {}", face.layout.face, cut_status(face.drawn.measured)),
         columns: vec![
             ("tag", Align::Left),
             ("element", Align::Left),
@@ -217,7 +218,7 @@ fn lead_list(face: &Face) -> Table {
         .collect();
     Table {
         id: "leads".into(),
-        title: format!("COLD LEADS AND JUMPERS FACE {}: FOR QUOTE ONLY", face.layout.face),
+        title: format!("COLD LEADS AND JUMPERS FACE {}: {}", face.layout.face, cut_status(drawn.measured)),
         columns: vec![
             ("lead", Align::Left),
             ("kind", Align::Left),

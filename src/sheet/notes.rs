@@ -62,8 +62,12 @@ pub(super) fn general_notes(drawn: &Drawn) -> Vec<String> {
             .to_owned(),
         "Segment tags name face, course and position. Write the tag on both ends of every piece before it leaves the bench."
             .to_owned(),
-        "FOR QUOTE ONLY: cut lengths come from the drawing. Measure eaves, rakes, pitch, exposure and openings before cutting."
-            .to_owned(),
+        if drawn.measured.is_some_and(crate::field::Measured::for_cutting) {
+            "FOR CUTTING: the roof was measured and the layout agrees with it."
+        } else {
+            "FOR QUOTE ONLY: cut lengths come from the drawing. Measure eaves, rakes, pitch, exposure and openings before cutting."
+        }
+        .to_owned(),
         "Far ends are cut square, capped and sealed. Each power connection takes two bus bars and the ground, and two sealing \
          patches."
             .to_owned(),

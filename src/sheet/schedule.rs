@@ -7,6 +7,7 @@ use super::plan_model::circuits_of;
 use super::roof_lines::basis_mark;
 use crate::checks::{Check, SourceLabel, Verdict};
 use crate::courses::Segment;
+use crate::field::{Measured, cut_status};
 use crate::index::{ChainId, LeadId};
 use crate::roof::Roof;
 use crate::terms::BoxPlace;
@@ -18,6 +19,12 @@ const RIGHT: Align = Align::Right;
 
 fn table(id: &str, title: &str, columns: Vec<(&'static str, Align)>, rows: Vec<Vec<String>>) -> Table {
     Table { id: id.to_owned(), title: title.to_owned(), columns, rows, foot: None }
+}
+
+/// Whether lengths may be cut from.
+fn status_words(drawn: &Drawn) -> String {
+    let until = if drawn.measured.is_some_and(Measured::for_cutting) { "" } else { " until the roof is measured" };
+    format!("{}{until}", cut_status(drawn.measured))
 }
 
 /// All schedules in reading order.
@@ -90,9 +97,7 @@ fn chain_table(drawn: &Drawn) -> Table {
         ("far end V", RIGHT),
     ];
     Table {
-        foot: Some(
-            "FOR QUOTE ONLY until the roof is measured. Pieces and leads one by one: see the face sheets.".into(),
-        ),
+        foot: Some(format!("{}. Pieces and leads one by one: see the face sheets.", status_words(drawn))),
         ..table("chains", "CHAINS", columns, rows)
     }
 }
@@ -198,7 +203,7 @@ fn material_table(drawn: &Drawn) -> Table {
         .collect();
     let columns =
         vec![("group", LEFT), ("key", LEFT), ("what", LEFT), ("quantity", RIGHT), ("unit", LEFT), ("sum of", LEFT)];
-    Table { foot: Some("FOR QUOTE ONLY.".into()), ..table("materials", "MATERIALS", columns, rows) }
+    Table { foot: Some(format!("{}.", status_words(drawn))), ..table("materials", "MATERIALS", columns, rows) }
 }
 
 /// Checks of one rule that came out alike share a row with the range of what was found and the arithmetic of the highest;

@@ -164,11 +164,12 @@ pub fn materials_csv(project: &Project) -> Vec<u8> {
                 m.words.clone(),
                 decimal(m.quantity, 2),
                 m.unit.clone(),
+                decimal(m.order, 0),
                 m.basis.clone(),
             ]
         })
         .collect();
-    csv(&["group", "key", "item", "quantity", "unit", "basis"], &rows)
+    csv(&["group", "key", "item", "quantity", "unit", "order", "basis"], &rows)
 }
 
 #[cfg(test)]
@@ -205,6 +206,6 @@ mod tests {
         let circuits = text(circuits_csv(&project()));
         assert_eq!(circuits.lines().nth(1).unwrap(), "C1,HT-1,240,390,1.625,15,14,14,1,K1,J1,F1-0-1,39,,,,,");
         let materials = text(materials_csv(&project()));
-        assert_eq!(materials.lines().nth(1).unwrap(), "element,starter-2,\"Starter element, 2 in\",39,ft,1 piece");
+        assert_eq!(materials.lines().nth(1).unwrap(), "element,starter-2,\"Starter element, 2 in\",39,ft,39,1 piece");
     }
 }

@@ -12,7 +12,7 @@ use crate::pipeline::{Project, Survey};
 use crate::plan::PlanGraph;
 use crate::roof::fixtures::gable;
 use crate::roof::{Basis, Roof};
-use crate::takeoff::{CutPiece, MaterialLine, Takeoff};
+use crate::takeoff::{CutPiece, MaterialLine, Quote, Takeoff};
 use crate::terms::{BoxPlace, EdgeKind};
 use crate::units::DrawingUnit;
 use crate::wiring::{Chain, Circuit, End, Feed, JunctionBox, Lead, LeadKind, Leg, LegPlace, Terminal, Unfed, Wiring};
@@ -50,6 +50,9 @@ pub(crate) fn project() -> Project {
         wiring: wiring(),
         checks: checks(),
         takeoff: takeoff(),
+        season: None,
+        measured: None,
+        record: None,
         findings: vec![finding],
     }
 }
@@ -239,6 +242,7 @@ fn checks() -> Checks {
         readings: Vec::new(),
         insulation: None,
         one_line: Vec::new(),
+        heat: None,
         load: LoadSummary { watts: 390.0, ..LoadSummary::default() },
         checks: vec![check("finite", 1.625, Some(12.0)), check("endless", f64::INFINITY, None)],
     }
@@ -254,12 +258,16 @@ fn takeoff() -> Takeoff {
             length: 468.0,
         }],
         leads: Vec::new(),
+        plans: Vec::new(),
+        kits: Vec::new(),
+        quote: Quote::default(),
         materials: vec![MaterialLine {
             group: "element".into(),
             key: "starter-2".into(),
             words: "Starter element, 2 in".into(),
             quantity: 39.0,
             unit: "ft".into(),
+            order: 39.0,
             basis: "1 piece".into(),
         }],
     }

@@ -51,6 +51,55 @@ fn the_plain_gable() {
     assert!(project.wiring.unfed.is_empty());
 }
 
+/// `samples/gable/NOTES.md`: rolls, order list, kits, heat and season.
+#[test]
+fn order_list_heat_and_season_of_the_plain_gable() {
+    let mut project = project("gable");
+    let takeoff = &project.takeoff;
+    let rolls: Vec<(&str, usize, usize, bool)> =
+        takeoff.plans.iter().map(|p| (p.element_key.as_str(), p.rolls.len(), p.bound, p.optimal)).collect();
+    assert_eq!(rolls, [("strip-2", 1, 1, true), ("strip-4", 3, 3, true)]);
+    near(takeoff.plans[1].rolls.iter().map(|r| r.offcut).sum(), 1510.0, 1e-9);
+    for (key, quantity, order) in [
+        ("strip-2-roll", 1.0, 1.0),
+        ("strip-4-roll", 3.0, 3.0),
+        ("bus-bar-connector", 36.0, 38.0),
+        ("ground-connector", 18.0, 19.0),
+        ("end-cap", 18.0, 19.0),
+        ("sealing-patch", 72.0, 76.0),
+        ("fixing-point", 378.0, 397.0),
+        ("sealant", 4.0, 4.0),
+    ] {
+        let line = takeoff.materials.iter().find(|m| m.key == key).unwrap_or_else(|| panic!("{key}"));
+        assert_eq!((line.quantity, line.order), (quantity, order), "{key}");
+    }
+    assert_eq!(takeoff.kits.len(), 2);
+    for kit in &takeoff.kits {
+        let of = |key: &str| kit.parts.iter().find(|p| p.key == key).map_or(0.0, |p| p.quantity);
+        assert_eq!((kit.segments.len(), kit.leads.len()), (9, 9));
+        assert_eq!([of("bus-bar-connector"), of("end-cap"), of("sealing-patch")], [18.0, 9.0, 36.0]);
+    }
+    let heat = project.checks.heat.unwrap();
+    assert!(heat.weather_given && heat.dam_likely);
+    near(heat.band_flux, 83.53, 0.005);
+    near(heat.balance.total, 78.09, 0.005);
+    near(heat.closed_form.total, 77.72, 0.005);
+    near(heat.snow_melted, 1.07, 0.005);
+    near(heat.dam_water_rate, 0.005_48, 5e-6);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable/weather.epw");
+    let weather = eavesdraft::thermal::Weather::from_epw(&std::fs::read_to_string(path).unwrap()).unwrap();
+    project.add_season(&weather);
+    let season = project.season.unwrap();
+    assert_eq!((season.sky_wet.hours, season.snow_lying.hours), (20, 44));
+    let months = [0, 1].map(|at| (season.sky_wet.months[at].hours, season.snow_lying.months[at].hours));
+    assert_eq!(months, [(12, 24), (8, 20)]);
+    near(season.sky_wet.coldest.unwrap(), 21.2, 1e-9);
+    near(season.sky_wet.energy, 0.02 * project.checks.load.watts, 1e-9);
+    near(season.snow_lying.energy, 350.0, 1.0);
+    near(season.snow_lying.cost, 0.2 * season.snow_lying.energy, 1e-9);
+    assert!(season.fitness.fit && project.findings.iter().any(|f| f.code == "weather-gaps"));
+}
+
 /// True lengths of the L against the framing square: public-domain NAVEDTRA 14044 prints 18.00 in of hip per foot of common
 /// run at 6:12, and 13.42 in of common rafter.
 #[test]

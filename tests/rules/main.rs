@@ -16,6 +16,7 @@ mod retrofit;
 mod same_roof;
 mod samples;
 mod schemas;
+mod site_forms;
 mod terminal;
 mod verifier;
 mod warm_element;

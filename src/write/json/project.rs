@@ -50,7 +50,12 @@ pub fn project_json(project: &Project) -> ProjectJson {
         insulation: project.checks.insulation,
         shed: wiring.shed.clone(),
         one_line: project.checks.one_line.clone(),
+        heat: project.checks.heat,
         takeoff: project.takeoff.clone(),
+        season: project.season.clone(),
+        measured: project.measured.clone(),
+        cut_status: crate::field::cut_status(project.measured.as_ref()).to_owned(),
+        record: project.record.clone(),
         findings: findings_in_drawing(&linework.frame, &project.findings),
     }
 }

@@ -1,8 +1,9 @@
 //! What stands in `N.json`.
 
 use super::roof::{DrawingJson, RoofJson};
-use crate::checks::{CircuitSupply, InsulationTest, LoadSummary, OneLineItem, Reading, SourceLabel, Verdict};
+use crate::checks::{CircuitSupply, Heat, InsulationTest, LoadSummary, OneLineItem, Reading, SourceLabel, Verdict};
 use crate::courses::ElementRole;
+use crate::field::{Measured, Record};
 use crate::finding::Finding;
 use crate::geometry::{Point2, Point3};
 use crate::index::{BoxId, ChainId, CircuitId, CrossingId, EdgeId, FaceId, LeadId, RunId, SegmentId, ZoneId};
@@ -10,6 +11,7 @@ use crate::job::Work;
 use crate::roof::Basis;
 use crate::takeoff::Takeoff;
 use crate::terms::BoxPlace;
+use crate::thermal::Seasons;
 use crate::units::DrawingUnit;
 use crate::wiring::{End, LeadKind, LegPlace, PartFed, Shed};
 use crate::zones::{FastenerKind, GutterHeat, MeltPath, Reason, ZoneKind};
@@ -77,8 +79,22 @@ pub struct ProjectJson {
     pub shed: Vec<Shed>,
     /// The one-line diagram: each item hangs on an earlier one.
     pub one_line: Vec<OneLineItem>,
+    /// Melting and icing for the job's weather; none when nothing is heated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat: Option<Heat>,
     /// What to order.
     pub takeoff: Takeoff,
+    /// What a season costs, when there is a weather file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub season: Option<Seasons>,
+    /// The roof as measured, when it was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured: Option<Measured>,
+    /// Whether cut lists may be cut from: FOR QUOTE ONLY or FOR CUTTING.
+    pub cut_status: String,
+    /// The record as it came back, for as-built sheets.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub record: Option<Record>,
     /// What a person must know; places are in drawing coordinates.
     pub findings: Vec<Finding>,
 }

@@ -88,8 +88,13 @@ fn segment_table(project: &Project, set: &SheetSet, sheets: &[&Sheet]) -> String
     for segment in &project.courses.segments {
         out += &segment_row(project, segment, sheet_of(set, sheets, segment));
     }
-    out + "</tbody>\n</table>\n<p>Cut lengths FOR QUOTE ONLY until the roof is measured. Local code and the element maker's \
-           instructions govern.</p>\n"
+    let measured = project.measured.as_ref();
+    let status = crate::field::cut_status(measured);
+    let until =
+        if measured.is_some_and(crate::field::Measured::for_cutting) { "" } else { " until the roof is measured" };
+    out + &format!(
+        "</tbody>\n</table>\n<p>Cut lengths {status}{until}. Local code and the element maker's instructions govern.</p>\n"
+    )
 }
 
 /// The number of the last sheet that shows a segment: its face sheet, which follows the plan.
