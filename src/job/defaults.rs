@@ -6,7 +6,7 @@ use super::model::{
 };
 use crate::catalog::Catalogue;
 use crate::error::Result;
-use crate::terms::{Conduit, Supply};
+use crate::terms::{Conduit, DxfRelease, Supply};
 
 impl<T> Setting<T> {
     /// A value a person gave.
@@ -92,7 +92,7 @@ impl Job {
                 start_temperature: 0.0,
                 panel: None,
             },
-            sheet: SheetSettings { size: SheetSize::ArchD },
+            sheet: SheetSettings { size: SheetSize::ArchD, dxf: DxfRelease::R2000 },
             products: Products::first_of(catalogue)?,
         })
     }

@@ -3,7 +3,7 @@
 //! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
 
 use super::model::{Covering, OutlineMeaning, ReachRule, SheetSize, Under, ValleyType, Work};
-use crate::terms::{BoxPlace, Conduit, Supply};
+use crate::terms::{BoxPlace, Conduit, DxfRelease, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -356,6 +356,8 @@ pub struct PanelTable {
 pub struct SheetTable {
     /// Sheet size, landscape: ANSI B, ANSI D, ARCH C, ARCH D, ISO A2 or ISO A1.
     pub size: Option<SheetSize>,
+    /// Release of the DXF files: R2000 or R2010.
+    pub dxf: Option<DxfRelease>,
 }
 
 /// The JSON Schema of a job file.

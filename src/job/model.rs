@@ -2,7 +2,7 @@
 
 use crate::catalog::{BoxType, Element, LeadCable, Shingle};
 use crate::geometry::Point2;
-use crate::terms::{BoxPlace, Conduit, EdgeKind, Supply};
+use crate::terms::{BoxPlace, Conduit, DxfRelease, EdgeKind, Supply};
 use crate::units::DrawingUnit;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -446,6 +446,8 @@ pub enum SheetSize {
 pub struct SheetSettings {
     /// Size, landscape.
     pub size: SheetSize,
+    /// Release of the DXF files.
+    pub dxf: DxfRelease,
 }
 
 /// The products in use, taken from the catalogue by key.

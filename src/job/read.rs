@@ -36,6 +36,7 @@ impl Job {
         job.roof.faces = face_hints(&file.roof.face, &limits)?;
         job.products.choose(&file.products, catalogue, &lines)?;
         put(&mut job.sheet.size, file.sheet.size);
+        put(&mut job.sheet.dxf, file.sheet.dxf);
         let mut findings = job.assumptions();
         findings.extend(retrofit(&job, &lines));
         Ok(Outcome { value: job, findings })

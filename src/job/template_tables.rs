@@ -98,6 +98,7 @@ impl Page {
         self.key("electrical.start_temperature", &decimal(electrical.start_temperature, 1));
         self.table("sheet");
         self.key("sheet.size", &word(&job.sheet.size));
+        self.key("sheet.dxf", &word(&job.sheet.dxf));
         let wiring = &job.wiring;
         self.table("wiring");
         for (key, inches) in [

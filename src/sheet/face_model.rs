@@ -15,11 +15,12 @@ use super::plan_model::{Drawing, block_dimension, course_offset, element_pen, fe
 use super::roof_lines::{around_box, edge_pen, opening_words};
 use crate::courses::Segment;
 use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
-use crate::index::FaceId;
+use crate::index::{FaceId, SegmentId};
 use crate::roof::Basis;
 use crate::units::feet_inches;
 use crate::wiring::{End, LaneCourse, Terminal};
 use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind};
+use std::collections::BTreeSet;
 
 /// Tone of an element on a face sheet: its tag stands in it.
 const STRIP_TONE: u8 = 225;
@@ -218,7 +219,7 @@ fn control_line(face: &Face, pad: &mut Pad, placer: &mut Placer) {
 
 /// Fed, jumped and capped ends.
 fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
-    let connected: Vec<(crate::index::SegmentId, End)> = face
+    let connected: BTreeSet<(SegmentId, End)> = face
         .drawn
         .wiring
         .leads
@@ -228,14 +229,14 @@ fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             Terminal::Segment(id, end) => Some((id, end)),
             Terminal::Box(_) => None,
         })
+        .chain(fed_ends(face.drawn).map(|(s, end)| (s.id, end)))
         .collect();
     for segment in &face.segments {
         for (end, at, out, name) in [
             (End::Left, segment.left_end(), Vector2::new(-1.0, 0.0), "left"),
             (End::Right, segment.right_end(), Vector2::new(1.0, 0.0), "right"),
         ] {
-            let powered = connected.contains(&(segment.id, end))
-                || fed_ends(face.drawn).any(|(s, fed)| s.id == segment.id && fed == end);
+            let powered = connected.contains(&(segment.id, end));
             let symbol = if powered { Symbol::FedEnd } else { Symbol::CappedEnd };
             pad.insert(format!("{}.{name}", segment.id), Pen::HeatTag, symbol.id(), at, out, Vec::new());
             placer.block_spot(at, 0.05);

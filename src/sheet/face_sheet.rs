@@ -65,7 +65,7 @@ fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     let spare = 0.5 * (view.width() - fitted.size.x).max(0.0);
     let corner = Point2::new(view.min.x + spare, view.max.y);
     let heading = format!("Face {id} developed, facing up the slope, {}", pitch_in_12(face.drawn.roof.face(id).pitch));
-    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, 1, &heading));
+    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, (1, &heading), f64::INFINITY));
     pad.items.extend(pages.next().unwrap_or_default());
     sheet.items.extend(pad.items);
     made.scales.push((number, fitted.scale.clone()));

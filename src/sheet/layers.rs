@@ -34,6 +34,8 @@ pub(super) enum Pen {
     Cold,
     Chalk,
     Control,
+    Cut,
+    Beyond,
     Dimension,
     Note,
     Symbol,
@@ -44,7 +46,7 @@ pub(super) enum Pen {
 }
 
 /// Every pen in layer order.
-pub(super) const PENS: [Pen; 32] = [
+pub(super) const PENS: [Pen; 34] = [
     Pen::Eave,
     Pen::Rake,
     Pen::Ridge,
@@ -70,6 +72,8 @@ pub(super) const PENS: [Pen; 32] = [
     Pen::Cold,
     Pen::Chalk,
     Pen::Control,
+    Pen::Cut,
+    Pen::Beyond,
     Pen::Dimension,
     Pen::Note,
     Pen::Symbol,
@@ -114,6 +118,8 @@ impl Pen {
             Self::Cold => ("E-HEAT-COLD", "stretches left cold", 35, Dotted, 0),
             Self::Chalk => ("E-HEAT-CHLK", "chalk lines: lower edge of each element", 18, Dashed, 90),
             Self::Control => ("E-HEAT-CTRL", "control line square to the eave", 35, Center, 0),
+            Self::Cut => ("E-DETL-MCUT", "details: material cut", 50, Continuous, 0),
+            Self::Beyond => ("E-DETL-MBND", "details: material beyond", 18, Continuous, 0),
             Self::Dimension => ("E-ANNO-DIMS", "dimensions", 18, Continuous, 0),
             Self::Note => ("E-ANNO-NOTE", "notes", 18, Continuous, 0),
             Self::Symbol => ("E-ANNO-SYMB", "titles of views, scale bars, north arrow", 35, Continuous, 0),
@@ -127,7 +133,8 @@ impl Pen {
     /// Whether the layer's name is our own and has no standard field code.
     pub(super) fn project_defined(self) -> bool {
         let name = self.row().0;
-        name.starts_with("E-HEAT") || name.starts_with("A-ROOF") || matches!(self, Self::Status | Self::Border)
+        ["E-HEAT", "E-DETL", "A-ROOF"].iter().any(|own| name.starts_with(own))
+            || matches!(self, Self::Status | Self::Border)
     }
 }
 

@@ -3,6 +3,7 @@
 mod blocks;
 mod check;
 mod clip;
+mod details;
 mod dimensions;
 mod face_leads;
 mod face_model;

@@ -8,6 +8,7 @@ use super::layers::Pen;
 use super::model::{Anchor, Dimension, Fill, Model, Text};
 use super::pad::{LEVEL, NOTE, Pad, TAG, rectangle};
 use super::roof_lines::{around_box, draw_roof, opening_words, places_in, tag_edges, tag_face, tag_openings};
+use super::schedule::feed_cells;
 use crate::courses::ElementRole;
 use crate::geometry::{Box2, FaceFrame, Point2, Region, Ring, Vector2};
 use crate::index::{FaceId, ZoneId};
@@ -195,6 +196,19 @@ fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
     }
 }
 
+/// Values of a fed end's data: segment, element, cut, chain, circuit, box.
+fn fed_data(drawn: &Drawn, segment: &crate::courses::Segment) -> Vec<String> {
+    let [_, chain, circuit, junction] = feed_cells(drawn, segment);
+    let cut = feet_inches(segment.cut_length);
+    vec![segment.tag.clone(), segment.element_key.clone(), cut, chain, circuit, junction]
+}
+
+/// Values of a box's data: tag, product, circuits, chains.
+fn box_data(drawn: &Drawn, junction: &crate::wiring::JunctionBox) -> Vec<String> {
+    let chains: Vec<String> = junction.chains.iter().map(ToString::to_string).collect();
+    vec![junction.tag.clone(), junction.box_key.clone(), circuits_of(drawn, junction).join(" "), chains.join(" ")]
+}
+
 fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
     for (segment, feed) in fed_ends(drawn) {
         let Some(layout) = drawn.zones.layout(segment.face) else { continue };
@@ -203,7 +217,7 @@ fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
             crate::wiring::End::Right => segment.right_end(),
         };
         let at = layout.frame.to_plan(end);
-        pad.insert(format!("{}.fed", segment.id), Pen::Lead, Symbol::FedEnd.id(), at, LEVEL, Vec::new());
+        pad.insert(format!("{}.fed", segment.id), Pen::Lead, Symbol::FedEnd.id(), at, LEVEL, fed_data(drawn, segment));
     }
     for junction in &drawn.wiring.boxes {
         let exit = junction.exit.plan();
@@ -211,7 +225,7 @@ fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
         pad.insert(format!("{}.exit", junction.id), Pen::Box, Symbol::Exit.id(), exit, LEVEL, Vec::new());
         placer.block_spot(exit, 0.07);
         let at = shown_at(drawn, junction, scale);
-        pad.insert(junction.id.to_string(), Pen::Box, symbol.id(), at, LEVEL, Vec::new());
+        pad.insert(junction.id.to_string(), Pen::Box, symbol.id(), at, LEVEL, box_data(drawn, junction));
         placer.block_spot(at, HALF_BOX + 0.02);
     }
     if let Some(sensor) = &drawn.wiring.sensor {

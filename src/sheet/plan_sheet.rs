@@ -139,7 +139,7 @@ fn make(
         ),
     );
     let corner = corner_of(view, &fitted);
-    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, 1, title));
+    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, (1, title), f64::INFINITY));
     pad.items.extend(pages.next().unwrap_or_default());
     sheet.items.extend(pad.items);
     let mut sheets = vec![sheet];

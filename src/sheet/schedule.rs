@@ -35,7 +35,9 @@ pub(super) fn schedules(drawn: &Drawn) -> Vec<Table> {
 
 /// How a segment is fed, in cells: fed end, chain, circuit, box.
 pub(super) fn feed_cells(drawn: &Drawn, segment: &Segment) -> [String; 4] {
-    let Some(feed) = drawn.wiring.feeds.iter().find(|f| f.segment == segment.id) else {
+    let Ok(feed) =
+        drawn.wiring.feeds.binary_search_by_key(&segment.id, |f| f.segment).map(|at| &drawn.wiring.feeds[at])
+    else {
         let why = drawn.wiring.unfed.iter().find(|u| u.segment == segment.id);
         return [why.map_or("not fed", |_| "REFUSED").to_owned(), String::new(), String::new(), String::new()];
     };
