@@ -45,6 +45,7 @@ const LEAVES: &[&str] = &["error", "finding", "geometry", "index", "terms", "uni
 const FOREIGN: &[(&str, &str)] = &[
     ("clap", "src/cli/"),
     ("encoding_rs", "src/import/code_page.rs"),
+    ("memchr", "src/import/group.rs"),
     ("geo", "src/geometry/"),
     ("geo_types", "src/geometry/"),
     ("krilla", "src/write/pdf.rs"),
