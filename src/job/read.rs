@@ -2,10 +2,10 @@
 
 use super::file::{EdgeTable, EdgeWord, FaceTable, JobFile, job_schema};
 use super::limits::Limits;
-use super::model::{BoxSetting, EdgeHint, FaceHint, GableForm, Job, Measure, PartGable, Setting, Target, Work};
+use super::model::{BoxSetting, EdgeHint, FaceHint, GableForm, Job, Measure, PartGable, Setting, Target};
 use crate::catalog::Catalogue;
 use crate::error::{Error, Result};
-use crate::finding::{Finding, Outcome, Place, Severity};
+use crate::finding::{Outcome, Place};
 use crate::geometry::Point2;
 use crate::settings::{self, Lines};
 use crate::terms::EdgeKind;
@@ -32,13 +32,13 @@ impl Job {
         read_courses(&mut job, &file, &limits)?;
         read_wiring(&mut job, &file, &limits)?;
         super::supply::read(&mut job, &file, &limits)?;
+        super::estimate::read(&mut job, &file, &limits)?;
         job.roof.edges = edge_hints(&file.roof.edge, &limits)?;
         job.roof.faces = face_hints(&file.roof.face, &limits)?;
         job.products.choose(&file.products, catalogue, &lines)?;
         put(&mut job.sheet.size, file.sheet.size);
         put(&mut job.sheet.dxf, file.sheet.dxf);
-        let mut findings = job.assumptions();
-        findings.extend(retrofit(&job, &lines));
+        let findings = job.assumptions();
         Ok(Outcome { value: job, findings })
     }
 
@@ -50,16 +50,6 @@ impl Job {
         let (file, _): (JobFile, Lines) = settings::read(text, &job_schema())?;
         Ok(file.products.catalogue)
     }
-}
-
-/// The layer and the lead routes of a retrofit differ from a new roof's, and only the new roof's are drawn.
-fn retrofit(job: &Job, lines: &Lines) -> Option<Finding> {
-    let message = "a retrofit is drawn like a new roof: the layer between loosened shingles, the lifting order and the \
-                   lead routes of a retrofit are not worked out";
-    (job.roof.work.value == Work::Retrofit).then(|| {
-        Finding::new(Severity::Warning, "retrofit-as-new", message, lines.place("roof.work"))
-            .with_hint("use lengths and counts as an estimate, and settle layer and lead routes on the roof")
-    })
 }
 
 pub(super) fn put<T>(slot: &mut T, typed: Option<T>) {
@@ -103,6 +93,7 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut drawing.opening_area_limit, limits.area("drawing.opening_area_limit", file.drawing.opening_area_limit)?);
     let roof = &mut job.roof;
     give(&mut roof.work, typed.work);
+    give(&mut roof.shingle_layers, limits.count("roof.shingle_layers", typed.shingle_layers, 1, 9)?);
     give(&mut roof.covering, typed.covering);
     give(&mut roof.default_pitch, limits.pitch("roof.default_pitch", typed.default_pitch)?);
     give(&mut roof.overhang, limits.length("roof.overhang", typed.overhang, 0.0, 120.0)?);
@@ -110,6 +101,7 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     give(&mut roof.outline, typed.outline);
     roof.fascia_to_drip = limits.length("roof.fascia_to_drip", typed.fascia_to_drip, 0.0, 12.0)?;
     give(&mut roof.valley_type, typed.valley_type);
+    put(&mut roof.valley_lining, limits.length("roof.valley_lining", typed.valley_lining, 2.0, 72.0)?);
     give(&mut roof.under, typed.under);
     put(&mut roof.step_tolerance, limits.length("roof.step_tolerance", typed.step_tolerance, 0.0625, 48.0)?);
     put(&mut roof.leave_open, typed.leave_open);
@@ -137,7 +129,13 @@ fn read_heat(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     ] {
         put(slot, limits.length(&format!("heat.setbacks.{key}"), typed, 0.0, 120.0)?);
     }
-    Ok(())
+    put(&mut heat.valley_nails_moved, typed.valley_nails_moved);
+    give(&mut heat.discharge, typed.discharge);
+    put(&mut heat.gutter_heat, typed.gutter_heat);
+    heat.gutter_watts = limits.number("heat.gutter_watts", typed.gutter_watts, 0.1, 100.0, "W/ft")?;
+    put(&mut heat.downspout_length, limits.length("heat.downspout_length", typed.downspout_length, 0.0, 1200.0)?);
+    give(&mut heat.snow_guards, typed.snow_guards);
+    super::places::read(heat, typed, limits)
 }
 
 fn read_courses(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
@@ -147,6 +145,7 @@ fn read_courses(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut courses.end_gap, limits.length("courses.end_gap", typed.end_gap, 0.0, 60.0)?);
     put(&mut courses.cut_step, limits.length("courses.cut_step", typed.cut_step, 0.0625, 24.0)?);
     put(&mut courses.nail_clearance, limits.length("courses.nail_clearance", typed.nail_clearance, 0.0, 2.0)?);
+    put(&mut courses.lift, limits.length("courses.lift", typed.lift, 0.0, 2.0)?);
     courses.rise = limits.length("courses.rise", typed.rise, 0.0, 24.0)?;
     if courses.shortest_run > courses.longest_piece {
         return Err(limits.refuse(
@@ -168,6 +167,7 @@ fn read_wiring(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut wiring.connection_tail, limits.length("wiring.connection_tail", typed.connection_tail, 0.0, 120.0)?);
     put(&mut wiring.wall_drop, limits.length("wiring.wall_drop", typed.wall_drop, 0.0, 1200.0)?);
     put(&mut wiring.leads_per_hole, limits.count("wiring.leads_per_hole", typed.leads_per_hole, 1, 24)?);
+    put(&mut wiring.strip_and_relay, typed.strip_and_relay);
     let mut seen = BTreeMap::new();
     for (at, entry) in typed.boxes.iter().enumerate() {
         let path = format!("wiring.box.{at}");
@@ -194,8 +194,19 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
         .map(|(at, entry)| {
             let path = format!("roof.edge.{at}");
             let target = target(&path, entry.tag.as_deref(), entry.near, 'E', limits, &mut seen)?;
+            let through = match &entry.through {
+                Some(tag) => Some(Target::Tag(checked_tag(&format!("{path}.through"), tag, 'F', limits)?)),
+                None => None,
+            };
+            let from = limits.length(&format!("{path}.from"), entry.from, 0.0, 120_000.0)?;
+            let to = limits.length(&format!("{path}.to"), entry.to, 0.0, 120_000.0)?;
+            if let (Some(from), Some(to)) = (from, to)
+                && to <= from
+            {
+                let (to, from) = (crate::units::feet_inches(to), crate::units::feet_inches(from));
+                return Err(limits.refuse(&format!("{path}.to"), &to, &format!("more than {from}, where it begins")));
+            }
             Ok(EdgeHint {
-                target,
                 kind: entry.kind.and_then(kind_of),
                 pitch: limits.pitch(&format!("{path}.pitch"), entry.pitch)?,
                 raise: limits.length(&format!("{path}.raise"), entry.raise, -360.0, 360.0)?,
@@ -203,7 +214,16 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
                 overhang: limits.length(&format!("{path}.overhang"), entry.overhang, 0.0, 120.0)?,
                 heated: entry.heated,
                 reach: limits.length(&format!("{path}.reach"), entry.reach, 1.0, 600.0)?,
-                line: limits.lines().of(&path).unwrap_or(0),
+                from,
+                to,
+                reason: entry.reason,
+                priority: limits.count(&format!("{path}.priority"), entry.priority, 1, 9)?,
+                valley_type: entry.valley_type,
+                through,
+                discharge: entry.discharge,
+                gutter_heat: entry.gutter_heat,
+                downspouts: limits.count(&format!("{path}.downspouts"), entry.downspouts, 0, 99)?,
+                ..EdgeHint::of(target, limits.lines().of(&path).unwrap_or(0))
             })
         })
         .collect()
@@ -335,7 +355,7 @@ fn once(seen: &mut BTreeMap<String, usize>, tag: &str, line: usize) -> Result<()
 
 impl Limits<'_> {
     /// A point of the drawing, both coordinates finite and below 1e9 drawing units.
-    fn point(&self, path: &str, [x, y]: [f64; 2]) -> Result<Point2> {
+    pub(super) fn point(&self, path: &str, [x, y]: [f64; 2]) -> Result<Point2> {
         if x.abs() <= 1e9 && y.abs() <= 1e9 {
             return Ok(Point2::new(x, y));
         }
@@ -346,7 +366,7 @@ impl Limits<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Covering, ReachRule};
+    use crate::job::{Covering, ReachRule, Work};
     use crate::terms::BoxPlace;
 
     fn read(text: &str) -> Outcome<Job> {
@@ -427,10 +447,12 @@ mod tests {
     }
 
     #[test]
-    fn a_retrofit_is_warned_of() {
-        let outcome = read("[roof]\nwork = \"retrofit\"\n");
-        let warnings: Vec<_> = outcome.findings.iter().filter(|f| f.code == "retrofit-as-new").collect();
-        assert_eq!(warnings.len(), 1);
-        assert_eq!(warnings[0].place.line, Some(2));
+    fn the_keys_of_a_retrofit_are_read() {
+        let job = read(
+            "[roof]\nwork = \"retrofit\"\nshingle_layers = 2\n[courses]\nlift = \"3/16 in\"\n[wiring]\nstrip_and_relay = false\n",
+        )
+        .value;
+        assert_eq!((job.roof.work, job.roof.shingle_layers), (Setting::given(Work::Retrofit), Setting::given(2)));
+        assert_eq!((job.courses.lift, job.wiring.strip_and_relay), (0.1875, false));
     }
 }

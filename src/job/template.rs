@@ -35,6 +35,7 @@ pub fn template(roof: &Roof, drawing: &DrawingReport, frame: &SourceFrame) -> St
         page.faces(roof, frame);
         page.sections_of_the_layout(&job);
         page.boxes_and_panel(roof, frame);
+        page.sections_of_the_estimate(&job.estimate);
     }
     page.text
 }
@@ -119,7 +120,25 @@ impl Page {
         }
         self.push("");
         self.prose("Any edge can be named by its tag, or in place of the tag by a point near it: near = [x, y]. Keys:");
-        for key in ["kind", "pitch", "raise", "height", "setback", "overhang", "heated", "reach"] {
+        for key in [
+            "kind",
+            "pitch",
+            "raise",
+            "height",
+            "setback",
+            "overhang",
+            "heated",
+            "reach",
+            "from",
+            "to",
+            "reason",
+            "priority",
+            "valley_type",
+            "through",
+            "discharge",
+            "gutter_heat",
+            "downspouts",
+        ] {
             let words = description(&self.schema, &format!("roof.edge.0.{key}")).unwrap_or_default().to_owned();
             self.prose(&format!("  {key}: {words}"));
         }

@@ -147,6 +147,12 @@ fn draw_elements(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
     for segment in &drawn.courses.segments {
         let Some(layout) = drawn.zones.layout(segment.face) else { continue };
         let corners = quad_in_plan(&layout.frame, Interval2 { u: segment.along, v: segment.across });
+        if drawn.wiring.feed(segment.id).is_none() {
+            // Not installed.
+            pad.ring(segment.id.to_string(), Pen::Cold, corners.to_vec());
+            placer.block_quad(corners);
+            continue;
+        }
         let pen = element_pen(segment.element);
         pad.tone(format!("{}.strip", segment.id), pen, vec![Region::simple(corners.to_vec())], element_tone(pen));
         pad.ring(segment.id.to_string(), pen, corners.to_vec());
@@ -348,7 +354,8 @@ pub(super) fn block_dimension(dimension: &Dimension, scale: f64, placer: &mut Pl
 
 /// What a zone's tag says.
 fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
-    let segments: Vec<_> = drawn.courses.segments.iter().filter(|s| s.zone == zone).collect();
+    let laid = drawn.courses.segments.iter().filter(|s| s.zone == zone);
+    let (segments, left_out): (Vec<_>, Vec<_>) = laid.partition(|s| drawn.wiring.feed(s.id).is_some());
     let circuits: std::collections::BTreeSet<&str> = drawn
         .wiring
         .feeds
@@ -360,11 +367,13 @@ fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
     let range = match (segments.first(), segments.last()) {
         (Some(first), Some(last)) if segments.len() > 1 => format!("{} TO {}", first.tag, last.tag),
         (Some(only), _) => only.tag.clone(),
-        _ => "COLD".to_owned(),
+        _ if left_out.is_empty() => "COLD".to_owned(),
+        _ => return vec![format!("{zone}: NOT INSTALLED"), zone.to_string()],
     };
     let length: f64 = segments.iter().map(|s| s.cut_length).sum();
-    let long = format!("{zone}: {range}, {} {}", feet_inches(length), circuits.join(" "));
-    vec![long.trim().to_owned(), format!("{zone}: {range}"), zone.to_string()]
+    let partly = if left_out.is_empty() { String::new() } else { format!(", {} NOT INSTALLED", left_out.len()) };
+    let long = format!("{zone}: {range}, {} {}{partly}", feet_inches(length), circuits.join(" "));
+    vec![long.trim().to_owned(), format!("{zone}: {range}{partly}"), zone.to_string()]
 }
 
 /// A tag for each zone along its band, above it, else anywhere free on its face.

@@ -151,17 +151,7 @@ fn all_hip_houses_equal_their_plan() {
         job.roof.edges = house
             .eaves
             .iter()
-            .map(|&(middle, pitch)| EdgeHint {
-                target: Target::Near(middle),
-                kind: None,
-                pitch: Some(pitch),
-                raise: None,
-                part: None,
-                overhang: None,
-                heated: None,
-                reach: None,
-                line: 1,
-            })
+            .map(|&(middle, pitch)| EdgeHint { pitch: Some(pitch), ..EdgeHint::of(Target::Near(middle), 1) })
             .collect();
         let survey = eavesdraft::pipeline::survey(&std::fs::read(file).unwrap(), &job).unwrap();
         if let Some(finding) = survey.findings.iter().find(|f| f.severity == Severity::Blocking) {

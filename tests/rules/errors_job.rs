@@ -189,10 +189,30 @@ fn catalogue_values_out_of_range() {
         ("cubic_inches = 30.3", "cubic_inches = -1", "1 to 10000"),
         ("leads = 4", "leads = 0", "1 to 100"),
         ("amps = 15.0", "amps = inf", "0.1 to 200"),
+        ("coil_amps = 0.1", "coil_amps = -0.1", "0 to 20"),
+        ("poles = 4", "poles = 0", "1 to 24"),
     ] {
         let (error, at) = catalogue_error(line, by);
         refused(&error, "out-of-range", at, allowed);
     }
+}
+
+/// Element that warms itself has a sure temperature only where it draws no more the warmer it gets.
+#[test]
+fn a_rise_needs_a_curve_that_falls() {
+    let line = "cold_start_factor = 1.0";
+    let curve = |second: f64| {
+        format!(
+            "rise_per_watt = 5.0\npower_curve = [{{ fahrenheit = 0.0, factor = 1.0 }}, {{ fahrenheit = 50.0, factor = {second:.1} }}]"
+        )
+    };
+    for (by, at) in [("rise_per_watt = 5.0".to_owned(), 0), (curve(1.5), 0)] {
+        let (error, line) = catalogue_error(line, &by);
+        refused(&error, "out-of-range", line + at, "nowhere rises");
+    }
+    assert!(Catalogue::from_toml(&CATALOGUE.replacen(line, &curve(0.5), 1)).is_ok());
+    let (error, _) = catalogue_error(line, "power_curve = [{ fahrenheit = 0.0, factor = 1.0 }]");
+    assert_eq!(error.code, "out-of-range");
 }
 
 #[test]

@@ -19,7 +19,7 @@ fn drawing(points: &[(f64, f64)]) -> Vec<u8> {
 
 fn hint(near: (f64, f64), kind: Option<EdgeKind>) -> EdgeHint {
     let target = Target::Near(eavesdraft::geometry::Point2::new(near.0, near.1));
-    EdgeHint { target, kind, pitch: None, raise: None, part: None, overhang: None, heated: None, reach: None, line: 1 }
+    EdgeHint { kind, ..EdgeHint::of(target, 1) }
 }
 
 fn read(points: &[(f64, f64)], edges: Vec<EdgeHint>) -> (Survey, Job) {
