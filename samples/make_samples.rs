@@ -230,8 +230,45 @@ pub fn hipped_l_metric() -> String {
 }
 
 /// File names under `samples/` with their contents.
-pub fn all() -> [(&'static str, String); 3] {
-    [("gable/plan.dxf", gable()), ("hipped-l/plan.dxf", hipped_l()), ("hipped-l-metric/plan.dxf", hipped_l_metric())]
+pub fn all() -> [(&'static str, String); 4] {
+    [
+        ("gable/plan.dxf", gable()),
+        ("gable/weather.epw", three_days()),
+        ("hipped-l/plan.dxf", hipped_l()),
+        ("hipped-l-metric/plan.dxf", hipped_l_metric()),
+    ]
+}
+
+/// Three invented days in the EPW format, short enough to be worked by hand: a cold dry one, one on which ten hours of snow fall and
+/// lie on, and one that thaws, warms up and ends in rain.
+fn three_days() -> String {
+    let mut out = String::from(
+        "LOCATION,Three invented days,-,-,made up,0,44.0,-73.0,-5.0,100.0\nDESIGN CONDITIONS,0\nTYPICAL/EXTREME PERIODS,0\n\
+         GROUND TEMPERATURES,0\nHOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0\nCOMMENTS 1,invented for a sample\nCOMMENTS 2,\n\
+         DATA PERIODS,1,1,Data,Sunday, 1/30, 2/ 1\n",
+    );
+    let weather = |day: u32, hour: u32| -> (f64, u32, &str, f64) {
+        match (day, hour) {
+            (1, _) => (-5.0, 0, "999999999", 0.0),
+            (2, 1..=10) => (-4.0, 5, "999199999", 0.5),
+            (2, _) => (-6.0, 5, "999999999", 0.0),
+            (3, 1..=12) => (-2.0, 4, "999999999", 0.0),
+            (3, 13..=16) => (4.0, 2, "999999999", 0.0),
+            _ => (1.0, 0, "919999999", 0.3),
+        }
+    };
+    for (day, date) in [(1, "1,30"), (2, "1,31"), (3, "2,1")] {
+        for hour in 1..=24 {
+            let (air, snow, codes, rain) = weather(day, hour);
+            writeln!(
+                out,
+                "2001,{date},{hour},60,?9,{air:.1},99.9,999,999999,9999,9999,9999,9999,9999,9999,999999,999999,999999,9999,999,999,\
+                 99,99,9999,99999,0,{codes},999,.999,{snow},99,999,{rain:.1},1.0"
+            )
+            .expect("writing to a string");
+        }
+    }
+    out
 }
 
 /// Writes every sample below the folder named on the command line (default `samples`).

@@ -3,7 +3,8 @@
 use crate::checks::Checks;
 use crate::courses::Courses;
 use crate::error::Result;
-use crate::finding::Finding;
+use crate::field::{Measured, Record};
+use crate::finding::{Finding, Place, Severity};
 use crate::import::Linework;
 use crate::index::FaceId;
 use crate::job::Job;
@@ -11,6 +12,7 @@ use crate::plan::PlanGraph;
 use crate::roof::{Basis, Roof};
 use crate::takeoff::Takeoff;
 use crate::terms::EdgeKind;
+use crate::thermal::{Control, Seasons, Weather, seasons};
 use crate::wiring::Wiring;
 use crate::zones::Zones;
 
@@ -44,6 +46,12 @@ pub struct Project {
     pub checks: Checks,
     /// What to order.
     pub takeoff: Takeoff,
+    /// What a season costs, when there is a weather file.
+    pub season: Option<Seasons>,
+    /// Whether the roof was measured, and what of it differs.
+    pub measured: Option<Measured>,
+    /// What was recorded while it was built.
+    pub record: Option<Record>,
     /// Findings of all stages in stage order.
     pub findings: Vec<Finding>,
 }
@@ -58,6 +66,9 @@ impl<'a> From<&'a Project> for crate::sheet::Drawn<'a> {
             wiring: &project.wiring,
             checks: &project.checks,
             takeoff: &project.takeoff,
+            season: project.season.as_ref(),
+            measured: project.measured.as_ref(),
+            record: project.record.as_ref(),
             findings: &project.findings,
         }
     }
@@ -91,7 +102,7 @@ pub fn lay_out(survey: Survey, job: Job) -> Result<Project> {
     let courses = crate::courses::courses(&survey.roof, &zones.value, &job)?;
     let wiring = crate::wiring::wiring(&survey.roof, &zones.value, &courses.value, frame, &job)?;
     let checks = crate::checks::checks(&zones.value, &courses.value, &wiring.value, &job);
-    let takeoff = crate::takeoff::takeoff(&courses.value, &wiring.value, &job);
+    let takeoff = crate::takeoff::takeoff(&courses.value, &wiring.value, &checks.value.supplies, &job);
     let findings =
         [survey.findings.clone(), zones.findings, courses.findings, wiring.findings, checks.findings].concat();
     Ok(Project {
@@ -102,8 +113,72 @@ pub fn lay_out(survey: Survey, job: Job) -> Result<Project> {
         wiring: wiring.value,
         checks: checks.value,
         takeoff,
+        season: None,
+        measured: None,
+        record: None,
         findings,
     })
+}
+
+/// A finished layout as the forms for the site need it.
+impl<'a> From<&'a Project> for crate::field::Site<'a> {
+    fn from(project: &'a Project) -> Self {
+        Self {
+            job: &project.job,
+            frame: &project.survey.linework.frame,
+            roof: &project.survey.roof,
+            zones: &project.zones,
+            courses: &project.courses,
+            wiring: &project.wiring,
+            checks: &project.checks,
+            takeoff: &project.takeoff,
+        }
+    }
+}
+
+impl Project {
+    /// Runs the control of the job through a year of weather and says what that weather lacks.
+    pub fn add_season(&mut self, weather: &Weather) {
+        let settings = &self.job.estimate.season;
+        let control =
+            Control { on_below: settings.on_below, hold_on: settings.hold_on, low_cut_out: settings.low_cut_out };
+        let made = seasons(weather, &control, self.checks.load.watts, settings.tariff);
+        self.findings.extend(weather_findings(&made));
+        self.season = Some(made);
+    }
+}
+
+/// Hours in a year; a shorter file is no season.
+const HOURS_IN_A_YEAR: u32 = 8760;
+
+fn weather_findings(seasons: &Seasons) -> Vec<Finding> {
+    let fitness = &seasons.fitness;
+    let warn = |code, words: String, hint: &str| {
+        Finding::new(Severity::Warning, code, words, Place::none()).with_hint(hint.to_owned())
+    };
+    let mut found = Vec::new();
+    if !fitness.fit {
+        found.push(warn(
+            "weather-unfit",
+            format!(
+                "the weather file of {} has no snow depth and no weather codes: it is unfit for a season of melting, and hours and \
+                 cost from it are far too low",
+                seasons.place
+            ),
+            "use a file that carries snow depth or present weather",
+        ));
+    }
+    if fitness.rows < HOURS_IN_A_YEAR || fitness.without_temperature > 0 {
+        found.push(warn(
+            "weather-gaps",
+            format!(
+                "the weather file has {} hours, {} of them without a temperature: those count as off",
+                fitness.rows, fitness.without_temperature
+            ),
+            "use a file of a whole year, or read the hours as a lower bound",
+        ));
+    }
+    found
 }
 
 /// Faces the layout cannot rest on: an edge of theirs is ambiguous, so heat on them, or the foot of their water, is unknown.

@@ -67,6 +67,16 @@ pub enum BoxPlace {
     OutsideWall,
 }
 
+/// Release of the DXF format that is written.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum DxfRelease {
+    /// AC1015: what every program since 2000 reads.
+    #[default]
+    R2000,
+    /// AC1024: greys as true colours.
+    R2010,
+}
+
 /// Kinds of conduit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]

@@ -39,6 +39,13 @@ impl Catalogue {
         check_keys("element", catalogue.elements.iter().map(|e| e.key.as_str()), &lines)?;
         check_keys("lead", catalogue.leads.iter().map(|l| l.key.as_str()), &lines)?;
         check_keys("box", catalogue.boxes.iter().map(|b| b.key.as_str()), &lines)?;
+        check_keys("disconnect", catalogue.disconnects.iter().map(|s| s.key.as_str()), &lines)?;
+        check_keys("contactor", catalogue.contactors.iter().map(|s| s.key.as_str()), &lines)?;
+        check_keys("controller", catalogue.controllers.iter().map(|s| s.key.as_str()), &lines)?;
+        check_keys("price", catalogue.prices.iter().map(|p| p.key.as_str()), &lines)?;
+        for (at, item) in catalogue.prices.iter().enumerate() {
+            Entry { path: format!("price.{at}"), lines: &lines }.number("price", item.price, 0.0, 1e6)?;
+        }
         for (at, item) in catalogue.shingles.iter().enumerate() {
             check_shingle(item, &Entry { path: format!("shingle.{at}"), lines: &lines })?;
         }
@@ -51,8 +58,32 @@ impl Catalogue {
         for (at, item) in catalogue.boxes.iter().enumerate() {
             check_box(item, &Entry { path: format!("box.{at}"), lines: &lines })?;
         }
+        check_switches(&catalogue, &lines)?;
         Ok(catalogue)
     }
+}
+
+fn check_switches(catalogue: &Catalogue, lines: &Lines) -> Result<()> {
+    let rating = |kind: &str, at: usize, poles: u32, amps: f64, volts: f64| -> Result<()> {
+        let entry = Entry { path: format!("{kind}.{at}"), lines };
+        if !(1..=24).contains(&poles) {
+            return Err(entry.refuse("poles", &poles.to_string(), "1 to 24"));
+        }
+        entry.number("amps", amps, 0.1, 1000.0)?;
+        entry.number("volts", volts, 12.0, 1000.0)
+    };
+    for (at, item) in catalogue.disconnects.iter().enumerate() {
+        rating("disconnect", at, item.poles, item.amps, item.volts)?;
+    }
+    for (at, item) in catalogue.contactors.iter().enumerate() {
+        rating("contactor", at, item.poles, item.amps, item.volts)?;
+        let entry = Entry { path: format!("contactor.{at}"), lines };
+        entry.number("coil_amps", item.coil_amps, 0.0, 20.0)?;
+    }
+    for (at, item) in catalogue.controllers.iter().enumerate() {
+        rating("controller", at, item.poles, item.amps, item.volts)?;
+    }
+    Ok(())
 }
 
 fn check_keys<'a>(kind: &str, keys: impl Iterator<Item = &'a str>, lines: &Lines) -> Result<()> {
@@ -167,6 +198,14 @@ fn check_element(item: &Element, entry: &Entry) -> Result<()> {
         let allowed = "two or more points in rising order of temperature, -300 to 300 °F, factors 0.01 to 20";
         return Err(entry.refuse("power_curve", "out of order or out of range", allowed));
     }
+    if let Some(rise) = item.rise_per_watt {
+        entry.number("rise_per_watt", rise, 0.0, 100.0)?;
+        // Element that draws more the warmer it gets has no sure temperature of its own.
+        if item.power_curve.is_empty() || item.power_curve.windows(2).any(|pair| pair[1].factor > pair[0].factor) {
+            let allowed = "beside a `power_curve` whose factor nowhere rises with temperature";
+            return Err(entry.refuse("rise_per_watt", &decimal(rise, 3), allowed));
+        }
+    }
     Ok(())
 }
 
@@ -181,6 +220,9 @@ fn check_lead(item: &LeadCable, entry: &Entry) -> Result<()> {
         entry.ordered(("thickness", thickness.inches()), ("diameter", item.diameter.inches()))?;
     }
     entry.inches("bend_radius", item.bend_radius, 0.0, 36.0)?;
+    for length in &item.stock_lengths {
+        entry.inches("stock_lengths", *length, 12.0, 60_000.0)?;
+    }
     entry.number("amps", item.amps, 0.1, 200.0)
 }
 

@@ -67,6 +67,9 @@ pub struct Element {
     /// Power by temperature, for element whose resistance changes with it; in rising order of temperature.
     #[serde(default)]
     pub power_curve: Vec<CurvePoint>,
+    /// How far the laid element warms above what surrounds it, °F for each watt per foot; makes its power hang on its own heat by
+    /// `power_curve`.
+    pub rise_per_watt: Option<f64>,
     /// How far a piece's resistance may lie from its rated value.
     pub resistance_tolerance: Option<Share>,
     /// Leakage current to ground in use, milliamperes per foot.
@@ -105,6 +108,9 @@ pub struct LeadCable {
     pub bend_radius: Length,
     /// Largest continuous current, amperes.
     pub amps: f64,
+    /// Lengths it is kept in, ready with its connection; none for cable cut from a spool.
+    #[serde(default)]
+    pub stock_lengths: Vec<Length>,
 }
 
 impl LeadCable {
@@ -143,6 +149,72 @@ pub struct BoxType {
     pub leads: u32,
 }
 
+/// A disconnect switch: opens a circuit at a place a person can reach and lock.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Disconnect {
+    /// Name the job file uses.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// Poles.
+    pub poles: u32,
+    /// Rating of a pole, amperes.
+    pub amps: f64,
+    /// Rated voltage, volts.
+    pub volts: f64,
+    /// Whether all its poles open together.
+    pub all_poles: bool,
+    /// Whether it shows that it is open.
+    pub indicating: bool,
+    /// Whether it can be locked open.
+    pub lockable: bool,
+}
+
+/// A contactor: switches circuits for a controller that cannot carry them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Contactor {
+    /// Name the job file uses.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// Poles.
+    pub poles: u32,
+    /// Continuous current of a pole with resistive load, amperes.
+    pub amps: f64,
+    /// Rated voltage, volts.
+    pub volts: f64,
+    /// Current its coil draws from the controller, amperes.
+    pub coil_amps: f64,
+}
+
+/// A controller: asks the sensor and switches.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Controller {
+    /// Name the job file uses.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// Poles of its output.
+    pub poles: u32,
+    /// Continuous current of a pole of its output, amperes.
+    pub amps: f64,
+    /// Rated voltage of its output, volts.
+    pub volts: f64,
+}
+
+/// What a thing costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Price {
+    /// Key of the thing in the material list.
+    pub key: String,
+    /// Price of one, in the currency of the job; per foot where the list counts feet.
+    pub price: f64,
+}
+
 /// All product data of a job.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -163,4 +235,16 @@ pub struct Catalogue {
     /// Boxes.
     #[serde(rename = "box")]
     pub boxes: Vec<BoxType>,
+    /// Disconnect switches.
+    #[serde(rename = "disconnect", default)]
+    pub disconnects: Vec<Disconnect>,
+    /// Contactors.
+    #[serde(rename = "contactor", default)]
+    pub contactors: Vec<Contactor>,
+    /// Controllers.
+    #[serde(rename = "controller", default)]
+    pub controllers: Vec<Controller>,
+    /// Prices of what the material list names.
+    #[serde(rename = "price", default)]
+    pub prices: Vec<Price>,
 }

@@ -1,7 +1,12 @@
 //! What no number settles: clauses a reviewer will ask about, all from memory, each for the authority to decide.
 
+use super::element::in_use;
 use super::model::{SourceLabel, Verdict};
 use super::rules::{Judged, Rule};
+use crate::catalog::Element;
+use crate::courses::Courses;
+use crate::job::Job;
+use crate::wiring::Wiring;
 
 const fn asked(code: &'static str, clause: &'static str, words: &'static str, remedy: &'static str) -> Rule {
     Rule { code, words, clause: Some(clause), source: SourceLabel::Memory, unit: "", remedy }
@@ -49,9 +54,22 @@ const CONTROLS: Rule = asked(
     "set the sensor and controller as the local energy code asks",
 );
 
-/// One line for each.
-pub(super) fn judge(out: &mut Vec<Judged>) {
-    for rule in [LEADS_UNDER_COVERING, HIDDEN_CONNECTIONS, BOX_ACCESS, PEOPLE_PROTECTION, LABELS, CONTROLS] {
+/// One line for each. What hangs on the element's listing says what the catalogue states of it.
+pub(super) fn judge(courses: &Courses, wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
+    let listings = listings(courses, wiring, job);
+    for rule in [LEADS_UNDER_COVERING, HIDDEN_CONNECTIONS] {
+        out.push(rule.judge("whole roof", Verdict::Authority, 1.0, None, listings.clone()));
+    }
+    for rule in [BOX_ACCESS, PEOPLE_PROTECTION, LABELS, CONTROLS] {
         out.push(rule.judge("whole roof", Verdict::Authority, 1.0, None, "to be shown on the plans".to_owned()));
     }
+}
+
+fn listings(courses: &Courses, wiring: &Wiring, job: &Job) -> String {
+    let said = |element: &Element| match (&element.listing, element.listed_under_roof_covering) {
+        (Some(listing), true) => format!("{}: {listing}, use under a roof covering included", element.key),
+        (Some(listing), false) => format!("{}: {listing}, which leaves use under a roof covering out", element.key),
+        (None, _) => format!("{}: the catalogue names no listing", element.key),
+    };
+    in_use(courses, wiring, job).into_iter().map(said).collect::<Vec<_>>().join("; ")
 }

@@ -2,94 +2,81 @@
 
 use super::model::{SourceLabel, Verdict};
 use super::rules::{self, Judged, at_most, over};
-use crate::catalog::Element;
-use crate::courses::{Courses, ElementRole, Segment};
+use super::solved::SolvedChain;
+use crate::courses::Courses;
 use crate::electrical::{
-    CONTINUOUS_FACTOR, COPPER_OHMS, Conditions, INSULATION, Label, Piece, SMALL_CONDUCTORS, STANDARD_RATINGS,
+    CONTINUOUS_FACTOR, COPPER_OHMS, Conditions, INSULATION, Label, Part, SMALL_CONDUCTORS, STANDARD_RATINGS,
     allowed_amps, ambient_factor, branch_sizes, bundling_factor, circuit_drop, conduit_for, equipment_ground_for,
-    fill_limit, protected_at, solve, table_amps, trade_sizes, wires_area,
+    fill_limit, protected_at, table_amps, trade_sizes, wires_area,
 };
 use crate::index::SegmentId;
 use crate::job::Job;
 use crate::units::decimal;
-use crate::wiring::{CARRYING_OF_A_CIRCUIT, Chain, Circuit, Lead, Wiring, branch, chain_pieces};
+use crate::wiring::{CARRYING_OF_A_CIRCUIT, Circuit, Wiring, branch};
 
 /// Drop of a branch circuit in an informational note, percent (210.19(A), seen as quoted; not enforceable).
 const BRANCH_DROP_PERCENT: f64 = 3.0;
 /// Drop of feeder and branch circuit together in the same note, percent (215.2(A), seen as quoted; not enforceable).
 const TOTAL_DROP_PERCENT: f64 = 5.0;
 
-pub(super) fn judge_chains(courses: &Courses, wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
-    for chain in &wiring.chains {
-        out.extend(lead_drop(chain, courses, wiring, job));
+pub(super) fn judge_chains(solved: &[SolvedChain], courses: &Courses, job: &Job, out: &mut Vec<Judged>) {
+    for solved in solved {
+        let chain = solved.chain;
+        out.extend(lead_drop(solved, job));
         let lead = &job.products.lead.value;
         let working =
             format!("{} A from the box; lead {} AWG, {} A", decimal(chain.amps, 3), lead.awg, decimal(lead.amps, 1));
         let verdict = at_most(chain.amps, lead.amps);
         out.push(rules::LEAD_CURRENT.judge(chain.id.to_string(), verdict, chain.amps, Some(lead.amps), working));
-        out.extend(bus_current(chain, courses, wiring, job));
+        out.extend(bus_current(solved, courses));
     }
 }
 
 /// The segment of a chain whose bus bars come nearest to what they may carry; what a segment feeds through passes its buses too.
-fn bus_current(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Option<Judged> {
-    let state = solve(job.electrical.volts.value, &pieces(chain, courses, wiring, job));
-    let through = state.pieces.iter().zip(pieces(chain, courses, wiring, job)).filter_map(|(s, piece)| match piece {
-        Piece::Strip(_) => Some(s.near_amps),
-        Piece::Branch(_) => Some(s.near_amps - s.far_amps),
-        Piece::Lead(_) => None,
+fn bus_current(solved: &SolvedChain, courses: &Courses) -> Option<Judged> {
+    let through = solved.state.pieces.iter().zip(&solved.parts).filter_map(|(state, part)| match part {
+        Part::Element { element, beside: false, .. } => Some((state.near_amps, element.bus_amps)),
+        Part::Element { element, beside: true, .. } => Some((state.near_amps - state.far_amps, element.bus_amps)),
+        Part::Lead(_) => None,
     });
-    let loaded = chain.segments.iter().zip(through).map(|(id, amps)| {
-        let segment = &courses.segments[id.index()];
-        (segment, amps, element_of(segment, job).bus_amps)
-    });
-    let share = |(_, amps, limit): &(&Segment, f64, Option<f64>)| limit.map_or(f64::INFINITY, |limit| amps / limit);
+    let loaded = solved.chain.segments.iter().zip(through).map(|(id, (amps, limit))| (*id, amps, limit));
+    let share = |(_, amps, limit): &(SegmentId, f64, Option<f64>)| limit.map_or(f64::INFINITY, |limit| amps / limit);
     let (segment, amps, limit) = loaded.max_by(|a, b| share(a).total_cmp(&share(b)))?;
     let verdict = limit.map_or(Verdict::Authority, |limit| at_most(amps, limit));
     let rating =
         limit.map_or_else(|| "no rating in the catalogue".to_owned(), |l| format!("rated {} A", decimal(l, 1)));
-    let working = format!("{} A into {}, {rating}", decimal(amps, 3), segment.tag);
-    Some(rules::BUS_CURRENT.judge(chain.id.to_string(), verdict, amps, limit, working))
+    let working = format!("{} A into {}, {rating}", decimal(amps, 3), courses.segments[segment.index()].tag);
+    Some(rules::BUS_CURRENT.judge(solved.chain.id.to_string(), verdict, amps, limit, working))
 }
 
-/// The product a segment is cut from.
-pub(super) fn element_of<'a>(segment: &Segment, job: &'a Job) -> &'a Element {
-    match segment.element {
-        ElementRole::Starter => &job.products.starter.value,
-        ElementRole::Deck => &job.products.deck.value,
-    }
-}
-
-/// A chain as the pieces current passes, from the box outwards.
-pub(super) fn pieces(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Piece> {
-    let feed = |id: &SegmentId| wiring.feeds.iter().find(|f| f.segment == *id);
-    let leads: Vec<&Lead> = chain.segments.iter().filter_map(feed).map(|f| &wiring.leads[f.lead.index()]).collect();
-    chain_pieces(courses, &chain.segments, &leads, job)
-}
-
-fn lead_drop(chain: &Chain, courses: &Courses, wiring: &Wiring, job: &Job) -> Option<Judged> {
-    let pieces = pieces(chain, courses, wiring, job);
+fn lead_drop(solved: &SolvedChain, job: &Job) -> Option<Judged> {
+    let SolvedChain { chain, parts, state } = solved;
     let volts = job.electrical.volts.value;
-    let state = solve(volts, &pieces);
-    let lost: f64 = pieces
+    let lost: f64 = parts
         .iter()
         .zip(&state.pieces)
-        .filter(|(piece, _)| matches!(piece, Piece::Lead(_)))
+        .filter(|(part, _)| matches!(part, Part::Lead(_)))
         .map(|(_, s)| s.near_volts - s.far_volts)
         .sum();
-    if pieces.is_empty() {
+    if parts.is_empty() {
         return None;
     }
     let percent = 100.0 * lost / volts;
     let limit = 100.0 * job.electrical.lead_drop;
     let density = 100.0 * (chain.far_end_volts / volts) * (chain.far_end_volts / volts);
+    // Only of constant resistance does power follow the square of the voltage.
+    let changes = |part: &Part| matches!(part, Part::Element { element, .. } if !element.power_curve.is_empty());
+    let there = if parts.iter().any(changes) {
+        String::new()
+    } else {
+        format!(", {} % of full power there", decimal(density, 1))
+    };
     let working = format!(
-        "{} V of {} V lost in leads = {} %; far end {} V, {} % of full power there",
+        "{} V of {} V lost in leads = {} %; far end {} V{there}",
         decimal(lost, 2),
         decimal(volts, 1),
         decimal(percent, 2),
         decimal(chain.far_end_volts, 1),
-        decimal(density, 1)
     );
     Some(rules::LEAD_DROP.judge(chain.id.to_string(), at_most(percent, limit), percent, Some(limit), working))
 }

@@ -6,12 +6,16 @@
 mod authority;
 mod check;
 mod circuit;
+mod devices;
 mod element;
+mod heat;
+mod leads;
 mod load;
 mod model;
 mod one_line;
 mod rules;
 mod service;
+mod solved;
 mod supply;
 
 pub use check::check_invariants;
@@ -30,33 +34,29 @@ use rules::Judged;
 pub fn checks(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> Outcome<Checks> {
     let load = load::load(zones, courses, wiring);
     let mut judged: Vec<Judged> = Vec::new();
-    let supplies = supply::supplies(courses, wiring, job);
-    let shed = supply::shed(wiring, job);
+    let solved = solved::solved(courses, wiring, job);
+    let balance = supply::lines(wiring, job);
+    let supplies = supply::supplies(&solved, &balance, courses, wiring, job);
     if !wiring.feeds.is_empty() {
         element::judge(courses, wiring, job, &mut judged);
-        circuit::judge_chains(courses, wiring, job, &mut judged);
+        circuit::judge_chains(&solved, courses, job, &mut judged);
+        leads::judge(wiring, job, &mut judged);
         circuit::judge_circuits(wiring, job, &mut judged);
-        supply::judge(&supplies, courses, wiring, job, &mut judged);
+        supply::judge(&supplies, wiring, job, &mut judged);
         service::judge_boxes(wiring, job, &mut judged);
-        service::judge_service(&supply::lines(wiring, job), wiring, job, &mut judged);
-        authority::judge(&mut judged);
+        service::judge_service(&balance, courses, wiring, job, &mut judged);
+        authority::judge(courses, wiring, job, &mut judged);
     }
-    let mut findings = findings(&judged);
-    findings.extend(shed_finding(&shed));
-    let readings = supply::readings(courses, wiring, job);
+    let heat = heat::heat(courses, job).filter(|_| !wiring.feeds.is_empty());
+    if let Some(heat) = &heat {
+        heat::judge(heat, job, &mut judged);
+    }
+    let findings = findings(&judged);
+    let readings = supply::readings(&solved, courses, wiring, job);
+    let insulation = element::insulation(courses, wiring, job);
     let one_line = one_line::one_line(&supplies, wiring, job);
     let checks = judged.into_iter().map(|j| j.check).collect();
-    Outcome { value: Checks { load, checks, supplies, readings, shed, one_line }, findings }
-}
-
-fn shed_finding(shed: &[Shed]) -> Option<Finding> {
-    let tags: Vec<String> = shed.iter().map(|s| format!("{} (priority {})", s.tag, s.priority)).collect();
-    let message =
-        format!("the panel cannot carry all circuits; in this order these would have to stay off: {}", tags.join(", "));
-    (!shed.is_empty()).then(|| {
-        Finding::new(Severity::Warning, "panel-sheds", message, Place::item(&shed[0].tag))
-            .with_hint("have the service enlarged, or set `priority` of the zones so that the least needed go first")
-    })
+    Outcome { value: Checks { load, checks, supplies, readings, insulation, one_line, heat }, findings }
 }
 
 /// Every failure by itself; what is beyond a comparison once for each rule, since it is settled once for the whole roof.
@@ -85,6 +85,9 @@ fn finding(code: &'static str, judged: &Judged, items: &str) -> Finding {
     let place = if items == check.item { Place::item(items) } else { Place::none() };
     Finding::new(Severity::Warning, code, message, place).with_hint(judged.remedy)
 }
+
+#[cfg(test)]
+mod device_tests;
 
 #[cfg(test)]
 mod tests {
@@ -183,7 +186,7 @@ mod tests {
     fn each_fault_fails_its_own_check() {
         let mut no_ground = job();
         no_ground.products.deck.value.ground_layer = false;
-        assert_eq!(failed(&judge(&wiring(), &no_ground)), ["ground-layer"]);
+        assert_eq!(failed(&judge(&wiring(), &no_ground)), ["ground-layer", "ground-fault-protection"]);
         let mut short = job();
         short.courses.longest_piece = 49.0 * 12.0;
         let outcome = judge(&wiring(), &short);
@@ -315,30 +318,6 @@ mod tests {
         let mut plastic = job();
         plastic.electrical.conduit = crate::terms::Conduit::Pvc40;
         assert_eq!(the(&judge(&wiring(), &plastic), "conduit-fill").source, SourceLabel::Memory);
-    }
-
-    /// Two circuits of 5 A on 7 A of spare: 12.5 A are wanted; the second priority goes, 6.25 A stay.
-    #[test]
-    fn a_panel_too_small_sheds_the_lowest_priority_first() {
-        let mut two = wiring();
-        let first = two.circuits[0].clone();
-        two.circuits.push(crate::wiring::Circuit {
-            id: crate::index::CircuitId::new(1),
-            tag: "C2".into(),
-            priority: first.priority + 1,
-            chains: Vec::new(),
-            ..first.clone()
-        });
-        let mut small = job();
-        let panel =
-            Panel { tag: "P1".into(), spaces: 8, spare_amps: 7.0, bus_amps: None, service: None, home_run: 120.0 };
-        small.electrical.panel = Some(panel.clone());
-        let shed = supply::shed(&two, &small);
-        assert_eq!(shed.iter().map(|s| s.tag.as_str()).collect::<Vec<_>>(), ["C2"]);
-        small.electrical.panel = Some(Panel { spare_amps: 100.0, spaces: 3, ..panel.clone() });
-        assert_eq!(supply::shed(&two, &small).len(), 1);
-        small.electrical.panel = Some(Panel { spare_amps: 100.0, ..panel });
-        assert_eq!(supply::shed(&two, &small), []);
     }
 
     /// By hand: 100 A main, 92 A existing of which 20 A cooling: 72 A and the larger of 20 A and 6.25 A of heat are 92 A; with 90 A of

@@ -99,6 +99,9 @@ pub struct CircuitSupply {
     /// Current at switching on, amperes; none when the catalogue does not say.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub start_amps: Option<f64>,
+    /// Current at the measured supply voltage, amperes; none without a measured voltage.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured_amps: Option<f64>,
     /// Power at the measured supply voltage, watts; none without a measured voltage.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub measured_watts: Option<f64>,
@@ -131,31 +134,35 @@ pub struct Reading {
     pub high: Option<f64>,
 }
 
-/// A circuit that has to stay off.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Shed {
-    /// The circuit.
-    pub circuit: CircuitId,
-    /// Its tag.
-    pub tag: String,
-    /// Its priority; the highest number goes first.
-    pub priority: u32,
-    /// Its current, amperes.
-    pub amps: f64,
-    /// Its power, watts.
-    pub watts: f64,
+/// A test of the insulation between the buses, tied together, and the ground layer.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct InsulationTest {
+    /// Direct voltage, volts. Class of up to 500 V, seen as quoted at trv.banenor.no.
+    pub volts: f64,
+    /// How long it is held, seconds. Seen at infralens.in.
+    pub seconds: f64,
+    /// Least reading, megohms. Seen as quoted at trv.banenor.no; the maker may ask for more.
+    pub least_megohms: f64,
 }
 
 /// What an item of the one-line diagram is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum OneLineKind {
+    /// The service.
+    Service,
     /// The panel.
     Panel,
+    /// The controller.
+    Controller,
+    /// The sensor.
+    Sensor,
     /// A branch breaker.
     Breaker,
+    /// A disconnect switch.
+    Disconnect,
     /// Poles of controller or contactor.
-    Controller,
+    Contactor,
     /// Wires to the boxes.
     HomeRun,
     /// A junction box.
@@ -169,9 +176,13 @@ impl OneLineKind {
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Service => "service",
             Self::Panel => "panel",
-            Self::Breaker => "breaker",
             Self::Controller => "controller",
+            Self::Sensor => "sensor",
+            Self::Breaker => "breaker",
+            Self::Disconnect => "disconnect",
+            Self::Contactor => "contactor",
             Self::HomeRun => "home run",
             Self::JunctionBox => "box",
             Self::Chain => "chain",
@@ -193,6 +204,52 @@ pub struct OneLineItem {
     pub from: Option<usize>,
 }
 
+/// The flux a level slab in the open needs, Btu/h ft².
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct MeltDemand {
+    /// Warming snow and water.
+    pub sensible: f64,
+    /// Melting.
+    pub melting: f64,
+    /// Convection from a bare surface.
+    pub convection: f64,
+    /// Radiation from a bare surface.
+    pub radiation: f64,
+    /// Evaporation from a bare surface.
+    pub evaporation: f64,
+    /// All of it at the job's free area.
+    pub total: f64,
+}
+
+/// Melting and icing for the job's weather. A bound and an estimate, no promise.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Heat {
+    /// Whether the job gave the weather.
+    pub weather_given: bool,
+    /// Share of the band that is to stay bare, 0..1.
+    pub free_area: f64,
+    /// Demand by the energy balance.
+    pub balance: MeltDemand,
+    /// Demand by the older closed form, as a cross-check.
+    pub closed_form: MeltDemand,
+    /// Power on the band, W/ft².
+    pub band_watts_per_square_foot: f64,
+    /// Flux of the band at the surface, Btu/h ft².
+    pub band_flux: f64,
+    /// Snowfall as water that it melts as it falls, in/h.
+    pub water_melted: f64,
+    /// The same as snow, in/h.
+    pub snow_melted: f64,
+    /// Icing: temperature of the snow's base if it could not melt, °F.
+    pub dam_dry_surface: f64,
+    /// Icing: flux left to melt it, Btu/h ft².
+    pub dam_melt_flux: f64,
+    /// Icing: water that runs down to the eave, in/h.
+    pub dam_water_rate: f64,
+    /// Icing: whether water runs down to an eave below freezing.
+    pub dam_likely: bool,
+}
+
 /// All checks.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Checks {
@@ -204,8 +261,10 @@ pub struct Checks {
     pub supplies: Vec<CircuitSupply>,
     /// Resistances to expect: each fed segment by itself, then each chain at its box.
     pub readings: Vec<Reading>,
-    /// Circuits that a panel too small must do without, the first to go first.
-    pub shed: Vec<Shed>,
+    /// The insulation test, where element has something to be tested against.
+    pub insulation: Option<InsulationTest>,
     /// The one-line diagram.
     pub one_line: Vec<OneLineItem>,
+    /// Melting and icing; none when nothing is heated.
+    pub heat: Option<Heat>,
 }

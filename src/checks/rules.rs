@@ -106,6 +106,24 @@ pub(super) const LISTING: Rule = Rule {
     remedy: "ask the maker for the listing and show it to the authority before ordering",
 };
 
+pub(super) const FIXING: Rule = Rule {
+    code: "fixing",
+    words: "exposed element is secured and supported as its maker says: for the authority to accept",
+    clause: Some("426.21"),
+    source: SourceLabel::Seen,
+    unit: "",
+    remedy: "state `fixing` of the element in the catalogue",
+};
+
+pub(super) const ELEMENT_TEMPERATURE: Rule = Rule {
+    code: "element-temperature",
+    words: "the element's power hangs on its temperature: load, drop and run limit hold at the temperature the job states, for the authority to accept",
+    clause: None,
+    source: SourceLabel::Computed,
+    unit: "°F",
+    remedy: "set `running_temperature` under [electrical], and give the catalogue a `power_curve` that covers it and the coldest start",
+};
+
 pub(super) const PIECE_LENGTH: Rule = Rule {
     code: "piece-length",
     words: "no piece is longer than the run limit, so that its far end keeps its voltage",

@@ -1,8 +1,11 @@
 //! Checks on boxes, the panel and the protection of the whole roof.
 
+use super::devices;
+use super::element::ungrounded;
 use super::model::Verdict;
 use super::rules::{self, Judged, at_most};
 use crate::catalog::BoxType;
+use crate::courses::Courses;
 use crate::electrical::{self, Balance, BoxContents, CONTINUOUS_FACTOR};
 use crate::index::CircuitId;
 use crate::job::{Job, Panel};
@@ -69,29 +72,13 @@ fn box_fill(item: &JunctionBox, kind: &BoxType, leads: usize, wiring: &Wiring, j
     rules::BOX_FILL.judge(&item.tag, at_most(needed, kind.cubic_inches), needed, Some(kind.cubic_inches), working)
 }
 
-pub(super) fn judge_service(balance: &Balance, wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
+pub(super) fn judge_service(balance: &Balance, courses: &Courses, wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
     let circuits = wiring.circuits.len();
     let count = circuits as f64;
-    let working = format!("{circuits} circuits, each with such a breaker in the material list");
-    out.push(rules::GROUND_FAULT.judge("whole roof", Verdict::Authority, count, None, working));
+    out.push(ground_fault(circuits, courses, wiring, job));
     let amps: f64 = wiring.circuits.iter().map(|c| c.amps).sum();
     let needed = CONTINUOUS_FACTOR * amps;
-    let lines = balance.amps.iter().copied().fold(0.0, f64::max);
-    let working = format!(
-        "a lockable breaker each, or one switch for all circuits of at least 1.25 × {} A in the fullest line = {} A; the place is not drawn",
-        decimal(lines, 2),
-        decimal(CONTINUOUS_FACTOR * lines, 2)
-    );
-    out.push(rules::DISCONNECT.judge("whole roof", Verdict::Authority, CONTINUOUS_FACTOR * lines, None, working));
-    let each = wiring.circuits.iter().map(|c| c.amps).fold(0.0, f64::max);
-    let working = format!(
-        "{} poles ({circuits} circuits × {}); the fullest circuit 1.25 × {} A = {} A a pole",
-        circuits as u32 * job.electrical.poles(),
-        job.electrical.poles(),
-        decimal(each, 2),
-        decimal(CONTINUOUS_FACTOR * each, 2)
-    );
-    out.push(rules::CONTROLLER.judge("whole roof", Verdict::Authority, CONTINUOUS_FACTOR * each, None, working));
+    devices::judge(balance, wiring, job, out);
     let shown: Vec<String> =
         balance.amps.iter().zip('A'..).map(|(amps, line)| format!("{line} {} A", decimal(*amps, 2))).collect();
     let unbalance = 100.0 * balance.unbalance();
@@ -105,7 +92,7 @@ pub(super) fn judge_service(balance: &Balance, wiring: &Wiring, job: &Job, out: 
     let needed_poles = count * f64::from(each);
     let spaces = f64::from(panel.spaces);
     let working = format!(
-        "{circuits} circuits × {each} poles = {} poles; {} has {}",
+        "circuits {circuits} × {each} poles = {} poles; {} has {}",
         decimal(needed_poles, 0),
         panel.tag,
         panel.spaces
@@ -120,6 +107,18 @@ pub(super) fn judge_service(balance: &Balance, wiring: &Wiring, job: &Job, out: 
         working,
     ));
     judge_panel(panel, needed, out);
+}
+
+/// Ground-fault protection sees a fault only through a ground layer: without one it protects nothing, whatever breaker is bought.
+fn ground_fault(circuits: usize, courses: &Courses, wiring: &Wiring, job: &Job) -> Judged {
+    let count = circuits as f64;
+    let blind = ungrounded(courses, wiring, job);
+    if blind.is_empty() {
+        let working = format!("circuits: {circuits}, each with such a breaker in the material list");
+        return rules::GROUND_FAULT.judge("whole roof", Verdict::Authority, count, None, working);
+    }
+    let working = format!("{} without a ground layer: a fault in it finds no way to ground", blind.join(", "));
+    rules::GROUND_FAULT.judge("whole roof", Verdict::Fail, count, Some(0.0), working)
 }
 
 fn judge_panel(panel: &Panel, needed: f64, out: &mut Vec<Judged>) {

@@ -1,15 +1,18 @@
-//! How each circuit is supplied, what its pieces should read, and what a panel too small has to do without.
+//! How each circuit is supplied, and what its pieces should read.
 
-use super::circuit::{conduit_wires, element_of, pieces};
-use super::model::{CircuitSupply, Reading, ReadingOf, Shed, Verdict};
+use super::circuit::conduit_wires;
+use super::model::{CircuitSupply, Reading, ReadingOf, Verdict};
 use super::rules::{self, Judged, at_most, over};
+use super::solved::{SolvedChain, element_of};
 use crate::courses::Courses;
 use crate::electrical::{
-    Balance, CONTINUOUS_FACTOR, Piece, balance, circuit_drop, conduit_for, element_strip, solve, start_factor,
+    Balance, CONTINUOUS_FACTOR, Lines, Part, Piece, balance, circuit_drop, conduit_for, element_strip, solve,
+    solve_rated, solve_start, solve_steady,
 };
+use crate::index::SegmentId;
 use crate::job::Job;
 use crate::units::{INCHES_PER_FOOT, decimal};
-use crate::wiring::{Chain, Circuit, Wiring};
+use crate::wiring::{Circuit, Wiring};
 
 /// Share of the trip setting that leakage may use up. Common practice, no source.
 const LEAKAGE_SHARE: f64 = 0.5;
@@ -21,81 +24,80 @@ pub(super) fn lines(wiring: &Wiring, job: &Job) -> Balance {
 }
 
 /// A line for each circuit.
-pub(super) fn supplies(courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<CircuitSupply> {
-    let lines = lines(wiring, job).lines;
-    let of = |(circuit, lines): (&Circuit, _)| {
+pub(super) fn supplies(
+    solved: &[SolvedChain],
+    balance: &Balance,
+    courses: &Courses,
+    wiring: &Wiring,
+    job: &Job,
+) -> Vec<CircuitSupply> {
+    let of = |(circuit, lines): (&Circuit, &Lines)| {
         let kind = job.electrical.conduit;
         let conduit = conduit_for(kind, &conduit_wires(circuit, job));
         let home_run = job.electrical.panel.as_ref().map(|panel| panel.home_run);
+        let measured = job.electrical.measured_volts.map(|volts| at_volts(circuit, volts, solved, job));
         CircuitSupply {
             circuit: circuit.id,
             poles: job.electrical.poles(),
-            lines: ToString::to_string(&lines),
+            lines: lines.to_string(),
             continuous_amps: CONTINUOUS_FACTOR * circuit.amps,
             conduit: conduit.map(|size| format!("{} in {}", size.name, kind.words())),
             drop: home_run.and_then(|feet| circuit_drop(circuit.conductor_awg, circuit.amps, feet)),
             leakage: leakage(circuit, courses, wiring, job),
-            start_amps: start_amps(circuit, courses, wiring, job),
-            measured_watts: job.electrical.measured_volts.map(|v| power(circuit, v, courses, wiring, job).1),
+            start_amps: start_amps(circuit, solved, job),
+            measured_amps: measured.map(|(amps, _)| amps),
+            measured_watts: measured.map(|(_, watts)| watts),
         }
     };
-    wiring.circuits.iter().zip(lines).map(of).collect()
-}
-
-fn chains<'a>(circuit: &'a Circuit, wiring: &'a Wiring) -> impl Iterator<Item = &'a Chain> + 'a {
-    circuit.chains.iter().map(|id| &wiring.chains[id.index()])
+    wiring.circuits.iter().zip(&balance.lines).map(of).collect()
 }
 
 /// Milliamperes from all element of a circuit to ground; none when the catalogue is silent on one of its elements.
 fn leakage(circuit: &Circuit, courses: &Courses, wiring: &Wiring, job: &Job) -> Option<f64> {
-    let segments = chains(circuit, wiring).flat_map(|chain| &chain.segments).map(|id| &courses.segments[id.index()]);
+    let chains = circuit.chains.iter().map(|id| &wiring.chains[id.index()]);
+    let segments = chains.flat_map(|chain| &chain.segments).map(|id| &courses.segments[id.index()]);
     segments
         .map(|s| element_of(s, job).leakage_per_foot.map(|per_foot| per_foot * s.cut_length / INCHES_PER_FOOT))
         .sum()
 }
 
-/// Amperes and watts of a circuit at another supply voltage, constant resistance.
-fn power(circuit: &Circuit, volts: f64, courses: &Courses, wiring: &Wiring, job: &Job) -> (f64, f64) {
-    chains(circuit, wiring).fold((0.0, 0.0), |(amps, watts), chain| {
-        let state = solve(volts, &pieces(chain, courses, wiring, job));
+/// Amperes and watts of a circuit in steady use at another supply voltage.
+fn at_volts(circuit: &Circuit, volts: f64, solved: &[SolvedChain], job: &Job) -> (f64, f64) {
+    circuit.chains.iter().fold((0.0, 0.0), |(amps, watts), id| {
+        let state = solve_steady(volts, &solved[id.index()].parts, job.electrical.running_temperature.value);
         (amps + state.amps, watts + state.watts)
     })
 }
 
 /// Amperes of a circuit at switching on, each piece at its start factor; none when the catalogue is silent on one of its elements.
-fn start_amps(circuit: &Circuit, courses: &Courses, wiring: &Wiring, job: &Job) -> Option<f64> {
+fn start_amps(circuit: &Circuit, solved: &[SolvedChain], job: &Job) -> Option<f64> {
     let cold = job.electrical.start_temperature;
-    let chain_amps = |chain: &Chain| {
-        let mut cut = pieces(chain, courses, wiring, job);
-        let factors: Option<Vec<f64>> = chain
-            .segments
-            .iter()
-            .map(|id| start_factor(element_of(&courses.segments[id.index()], job), cold))
-            .collect();
-        let strips = cut.iter_mut().filter_map(|piece| match piece {
-            Piece::Strip(strip) | Piece::Branch(strip) => Some(strip),
-            Piece::Lead(_) => None,
-        });
-        for (strip, factor) in strips.zip(factors?) {
-            strip.siemens_per_foot *= factor;
-        }
-        Some(solve(job.electrical.volts.value, &cut).amps)
+    // Element that starts as it runs need not be solved again.
+    let as_it_runs = |part: &Part| match part {
+        Part::Lead(_) => true,
+        Part::Element { element, .. } => element.power_curve.is_empty() && element.cold_start_factor == Some(1.0),
     };
-    chains(circuit, wiring).map(chain_amps).sum()
+    let chain_amps = |chain: &SolvedChain| {
+        if chain.parts.iter().all(as_it_runs) {
+            return Some(chain.state.amps);
+        }
+        solve_start(job.electrical.volts.value, &chain.parts, cold).map(|state| state.amps)
+    };
+    circuit.chains.iter().map(|id| chain_amps(&solved[id.index()])).sum()
 }
 
 /// Judges start current, leakage and the measured voltage of each circuit.
-pub(super) fn judge(supplies: &[CircuitSupply], courses: &Courses, wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
+pub(super) fn judge(supplies: &[CircuitSupply], wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
     for (circuit, supply) in wiring.circuits.iter().zip(supplies) {
-        out.extend(measured_load(circuit, courses, wiring, job));
+        out.extend(measured_load(circuit, supply, job));
         out.push(cold_start(circuit, supply, job));
         out.push(leakage_check(circuit, supply, job));
     }
 }
 
-fn measured_load(circuit: &Circuit, courses: &Courses, wiring: &Wiring, job: &Job) -> Option<Judged> {
+fn measured_load(circuit: &Circuit, supply: &CircuitSupply, job: &Job) -> Option<Judged> {
     let volts = job.electrical.measured_volts?;
-    let (amps, watts) = power(circuit, volts, courses, wiring, job);
+    let (amps, watts) = (supply.measured_amps?, supply.measured_watts?);
     let needed = CONTINUOUS_FACTOR * amps;
     let working = format!(
         "{} V: {} W, {} A, {} % of the power at {} V; 1.25 × {} A = {} A",
@@ -146,8 +148,9 @@ fn leakage_check(circuit: &Circuit, supply: &CircuitSupply, job: &Job) -> Judged
     rules::LEAKAGE.judge(&circuit.tag, at_most(leakage, limit), leakage, Some(limit), working)
 }
 
-/// Resistances to expect, far ends open. Element whose resistance changes with temperature gets no limits: a cold reading says little.
-pub(super) fn readings(courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Reading> {
+/// Resistances to expect, far ends open, at rated resistance. Element whose resistance changes with temperature gets no limits: a cold
+/// reading says little.
+pub(super) fn readings(solved: &[SolvedChain], courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Reading> {
     let volts = job.electrical.volts.value;
     let with_limits = |item: String, of, ohms: f64, tolerance: Option<f64>| Reading {
         item,
@@ -156,7 +159,7 @@ pub(super) fn readings(courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Rea
         low: tolerance.map(|share| ohms * (1.0 - share)),
         high: tolerance.map(|share| ohms * (1.0 + share)),
     };
-    let tolerance = |id: &crate::index::SegmentId| {
+    let tolerance = |id: &SegmentId| {
         let element = element_of(&courses.segments[id.index()], job);
         let constant = element.power_curve.is_empty();
         element.resistance_tolerance.filter(|_| constant).map(crate::units::Share::part_of_one)
@@ -167,37 +170,13 @@ pub(super) fn readings(courses: &Courses, wiring: &Wiring, job: &Job) -> Vec<Rea
         let ohms = solve(volts, &[Piece::Strip(strip)]).ohms();
         with_limits(segment.tag.clone(), ReadingOf::Segment, ohms, tolerance(&feed.segment))
     });
-    let chains = wiring.chains.iter().map(|chain| {
-        let ohms = solve(volts, &pieces(chain, courses, wiring, job)).ohms();
+    let changes = |part: &Part| matches!(part, Part::Element { element, .. } if !element.power_curve.is_empty());
+    let chains = solved.iter().map(|SolvedChain { chain, parts, state }| {
+        let rated = parts.iter().any(changes).then(|| solve_rated(volts, parts).ohms());
         // The widest tolerance among a chain's pieces holds for them together.
         let widest = chain.segments.iter().map(tolerance).collect::<Option<Vec<f64>>>();
         let share = widest.map(|shares| shares.into_iter().fold(0.0, f64::max));
-        with_limits(chain.id.to_string(), ReadingOf::Chain, ohms, share)
+        with_limits(chain.id.to_string(), ReadingOf::Chain, rated.unwrap_or_else(|| state.ohms()), share)
     });
     segments.chain(chains).collect()
-}
-
-/// Circuits to leave off until the rest fits the panel: the highest priority number first, then the last circuit. Empty without a
-/// panel, or when all fits.
-pub(super) fn shed(wiring: &Wiring, job: &Job) -> Vec<Shed> {
-    let Some(panel) = &job.electrical.panel else { return Vec::new() };
-    let mut left: Vec<&Circuit> = wiring.circuits.iter().collect();
-    left.sort_by_key(|c| (c.priority, c.id));
-    let fits = |left: &[&Circuit]| {
-        let amps: f64 = left.iter().map(|c| c.amps).sum();
-        let poles = left.len() as f64 * f64::from(job.electrical.poles());
-        !over(CONTINUOUS_FACTOR * amps, panel.spare_amps) && !over(poles, f64::from(panel.spaces))
-    };
-    let mut shed = Vec::new();
-    while !fits(&left) {
-        let Some(last) = left.pop() else { break };
-        shed.push(Shed {
-            circuit: last.id,
-            tag: last.tag.clone(),
-            priority: last.priority,
-            amps: last.amps,
-            watts: last.watts,
-        });
-    }
-    shed
 }

@@ -17,7 +17,7 @@ pub struct Cli {
     pub command: Command,
 }
 
-/// The five things the program does.
+/// The six things the program does.
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Draft everything: sheets (PDF, SVG, DXF), overlay, tables, JSON
@@ -33,6 +33,12 @@ pub enum Command {
         /// Draft the rest where the drawing leaves edges open; faces that touch them stay cold
         #[arg(long)]
         leave_open: bool,
+        /// Weather file (EPW) for the hours, energy and cost of a season; in place of the job's
+        #[arg(long, value_name = "FILE.epw")]
+        weather: Option<PathBuf>,
+        /// The verify form with the roof's measures filled in: compare, draft anew, and mark cut lists for cutting when all agrees
+        #[arg(long, value_name = "M.csv")]
+        measured: Option<PathBuf>,
         /// Print the layout as JSON on standard output; while edges are open, what was read
         #[arg(long)]
         json: bool,
@@ -61,6 +67,30 @@ pub enum Command {
         #[arg(short, long, value_name = "JOB.toml")]
         output: PathBuf,
         /// Print what was read as JSON on standard output, as inspect does
+        #[arg(long)]
+        json: bool,
+    },
+    /// Judge the readings of a test record and draw the as-built sheets
+    ///
+    /// The record is the form that draft writes as N-record.csv, filled in. Readings that call for a stop are warnings; the sheets are
+    /// drawn all the same, as what was found.
+    Record {
+        /// Input and job.
+        #[command(flatten)]
+        source: Source,
+        /// The record form with its readings filled in
+        #[arg(long, value_name = "R.csv")]
+        record: PathBuf,
+        /// Folder to write into; made if it is not there
+        #[arg(short, long, value_name = "DIR")]
+        output: PathBuf,
+        /// The verify form with the roof's measures filled in, as the work was drafted with
+        #[arg(long, value_name = "M.csv")]
+        measured: Option<PathBuf>,
+        /// Weather file (EPW); in place of the job's
+        #[arg(long, value_name = "FILE.epw")]
+        weather: Option<PathBuf>,
+        /// Print the layout with its record as JSON on standard output
         #[arg(long)]
         json: bool,
     },

@@ -6,8 +6,10 @@ use super::report::{Exit, findings_in_drawing, findings_text};
 use super::survey_words::questions_text;
 use super::{Done, dump_text, json_text};
 use crate::error::{Error, Result};
+use crate::field;
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::Box2;
+use crate::job::Job;
 use crate::pipeline::{self, Project, Survey};
 use crate::sheet;
 use crate::write::{self, OutputFile};
@@ -33,7 +35,7 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     if !loaded.job.roof.leave_open && must_ask(&survey) {
         return ask(&survey, &loaded, options);
     }
-    let mut project = pipeline::lay_out(survey, loaded.job)?;
+    let mut project = laid_out(survey, &loaded)?;
     if let Some(stage) = options.dump {
         return Ok(Done { data: dump_project(stage, &project)?, rest: String::new(), exit: Exit::Made });
     }
@@ -68,6 +70,44 @@ pub(super) fn draft(mut loaded: Loaded, options: &Options) -> Result<Done> {
     };
     let rest = findings_text(&project.findings, Some(&frame)) + &questions_text(&project.survey);
     Ok(Done { data, rest, exit: Exit::Made })
+}
+
+/// The layout: made anew where the roof was measured, with its season, and judged against its record where there is one.
+fn laid_out(survey: Survey, loaded: &Loaded) -> Result<Project> {
+    let mut project = pipeline::lay_out(survey, loaded.job.clone())?;
+    if let Some(text) = &loaded.measured {
+        let answers = field::answers(text)?;
+        let mut job = project.job.clone();
+        let redrafted = field::settle(&answers, &(&project).into(), &mut job)?;
+        if job != project.job {
+            let findings = job_findings(loaded, &job);
+            let mut survey = pipeline::survey(&loaded.bytes, &job)?;
+            survey.findings.splice(0..0, findings);
+            project = pipeline::lay_out(survey, job)?;
+        }
+        let outcome = field::compare(&answers, redrafted, &(&project).into())?;
+        project.findings.extend(outcome.findings);
+        project.measured = Some(outcome.value);
+    }
+    if let Some(weather) = &loaded.weather {
+        project.add_season(weather);
+    }
+    if let Some(text) = &loaded.record {
+        let outcome = field::judge(text, &(&project).into())?;
+        project.findings.extend(outcome.findings);
+        project.record = Some(outcome.value);
+        // As-built sheets stand beside those the work was built from and replace none of them.
+        project.job.project.number.push_str("-as-built");
+        project.job.project.title.push_str(", as built");
+    }
+    Ok(project)
+}
+
+/// What reading the job said, less what measuring has settled since.
+fn job_findings(loaded: &Loaded, job: &Job) -> Vec<Finding> {
+    let still = job.assumptions();
+    let settled = |f: &Finding| f.code == "assumed-setting" && !still.contains(f);
+    loaded.findings.iter().filter(|f| !settled(f)).cloned().collect()
 }
 
 /// Takes away sheets of an earlier draft of this job that the new one no longer has.
@@ -202,7 +242,7 @@ fn summary(project: &Project, folder: &std::path::Path, files: &[OutputFile]) ->
     let assumed = project.findings.iter().filter(|f: &&Finding| f.severity == Severity::Assumed).count();
     let mut text = format!(
         "{} pieces of element, {} ft; {} W on {} circuits; {} boxes; {} leads, {} ft\n",
-        project.courses.segments.len(),
+        project.wiring.feeds.len(),
         feet(project.checks.load.element_length),
         crate::units::decimal(project.checks.load.watts, 0),
         project.wiring.circuits.len(),

@@ -5,6 +5,7 @@ use crate::catalog::Catalogue;
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::job::Job;
+use crate::thermal::Weather;
 use std::path::Path;
 
 /// Everything a command needs before the first stage.
@@ -16,6 +17,12 @@ pub(super) struct Loaded {
     pub bytes: Vec<u8>,
     /// What reading the job said.
     pub findings: Vec<Finding>,
+    /// A year of weather.
+    pub weather: Option<Weather>,
+    /// The verify form, filled in.
+    pub measured: Option<String>,
+    /// The record form, filled in.
+    pub record: Option<String>,
     /// A job number made of the drawing's name.
     pub plan_number: String,
 }
@@ -23,8 +30,19 @@ pub(super) struct Loaded {
 /// The number of a job that names none.
 pub(super) const UNNUMBERED: &str = "draft";
 
-/// Reads the job and the drawing named on the command line.
-pub(super) fn load(source: &Source) -> std::result::Result<Loaded, (Error, String)> {
+/// Files beside plan and job, as named on the command line.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Forms<'a> {
+    /// A year of weather.
+    pub weather: Option<&'a Path>,
+    /// The verify form, filled in.
+    pub measured: Option<&'a Path>,
+    /// The record form, filled in.
+    pub record: Option<&'a Path>,
+}
+
+/// Reads the job, the drawing and the forms named on the command line.
+pub(super) fn load(source: &Source, forms: &Forms) -> std::result::Result<Loaded, (Error, String)> {
     let plan_name = source.plan.display().to_string();
     ensure_plan_is_a_drawing(source).map_err(|e| (e, String::new()))?;
     let outcome = match &source.job {
@@ -43,7 +61,31 @@ pub(super) fn load(source: &Source) -> std::result::Result<Loaded, (Error, Strin
     if job.project.number == UNNUMBERED {
         job.project.number.clone_from(&plan_number);
     }
-    Ok(Loaded { job, bytes, findings: outcome.findings, plan_number })
+    let named = |path: &Path| {
+        let name = path.display().to_string();
+        move |e: Error| (e, name)
+    };
+    let form = |path: Option<&Path>, what, hint| match path {
+        Some(path) => read_text(path, what, hint).map(Some).map_err(named(path)),
+        None => Ok(None),
+    };
+    let measured = form(forms.measured, "verify form", "draft writes the empty form as N-verify.csv")?;
+    let record = form(forms.record, "test record", "draft writes the empty form as N-record.csv")?;
+    let weather_path = forms.weather.map(Path::to_path_buf).or_else(|| {
+        let folder = source.job.as_deref().and_then(Path::parent).unwrap_or(Path::new("."));
+        job.estimate.season.weather.as_ref().map(|name| folder.join(name))
+    });
+    let weather = match &weather_path {
+        Some(path) => Some(read_weather(path).map_err(named(path))?),
+        None => None,
+    };
+    Ok(Loaded { job, bytes, findings: outcome.findings, weather, measured, record, plan_number })
+}
+
+/// Weather files are ASCII but for a place name now and then: what is not UTF-8 there is replaced, and only words suffer.
+fn read_weather(path: &Path) -> Result<Weather> {
+    let bytes = read(path, "weather file", "a weather file in the EPW format, hour by hour for a year")?;
+    Weather::from_epw(&String::from_utf8_lossy(&bytes))
 }
 
 /// The drawing's name as a job number, which begins file names: letters, digits, `-` and `_`, at most 64.

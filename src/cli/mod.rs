@@ -74,24 +74,31 @@ fn execute<D: Write, R: Write>(command: &Command, streams: &mut Streams<D, R>) -
         Command::Draft { source, .. }
         | Command::Inspect { source, .. }
         | Command::Init { source, .. }
+        | Command::Record { source, .. }
         | Command::Check { source, .. } => source,
     };
     let progress = progress_of(source);
-    let answer = ensure_outputs_lead_somewhere(command).and_then(|()| load::load(source)).and_then(|loaded| {
-        let done = match command {
-            Command::Draft { output, leave_open, json, dump, .. } => draft::draft(
-                loaded,
-                &draft::Options { folder: output.clone(), leave_open: *leave_open, json: *json, dump: *dump },
-            ),
-            Command::Inspect { json, svg, .. } => inspect::inspect(loaded, *json, svg.as_deref()),
-            Command::Init { output, json, .. } => inspect::init(loaded, output, *json),
-            Command::Check { json, .. } => draft::check(loaded, *json),
-        };
-        done.map_err(|e| {
-            let file = file_of(&e, command, source);
-            (e, file)
-        })
-    });
+    let answer = ensure_outputs_lead_somewhere(command).and_then(|()| load::load(source, &forms_of(command))).and_then(
+        |loaded| {
+            let done = match command {
+                Command::Draft { output, leave_open, json, dump, .. } => draft::draft(
+                    loaded,
+                    &draft::Options { folder: output.clone(), leave_open: *leave_open, json: *json, dump: *dump },
+                ),
+                Command::Record { output, json, .. } => draft::draft(
+                    loaded,
+                    &draft::Options { folder: output.clone(), leave_open: false, json: *json, dump: None },
+                ),
+                Command::Inspect { json, svg, .. } => inspect::inspect(loaded, *json, svg.as_deref()),
+                Command::Init { output, json, .. } => inspect::init(loaded, output, *json),
+                Command::Check { json, .. } => draft::check(loaded, *json),
+            };
+            done.map_err(|e| {
+                let file = file_of(&e, command, source);
+                (e, file)
+            })
+        },
+    );
     drop(progress);
     match answer {
         Ok(done) => {
@@ -103,6 +110,19 @@ fn execute<D: Write, R: Write>(command: &Command, streams: &mut Streams<D, R>) -
             streams.rest(&error_text(&error, &file));
             error.class.into()
         }
+    }
+}
+
+/// The files beside plan and job that a command reads.
+fn forms_of(command: &Command) -> load::Forms<'_> {
+    match command {
+        Command::Draft { weather, measured, .. } => {
+            load::Forms { weather: weather.as_deref(), measured: measured.as_deref(), record: None }
+        }
+        Command::Record { weather, measured, record, .. } => {
+            load::Forms { weather: weather.as_deref(), measured: measured.as_deref(), record: Some(record) }
+        }
+        Command::Inspect { .. } | Command::Init { .. } | Command::Check { .. } => load::Forms::default(),
     }
 }
 
@@ -118,7 +138,9 @@ fn progress_of(source: &Source) -> Progress {
 /// Where a command writes, if anywhere.
 fn output_of(command: &Command) -> Option<&Path> {
     match command {
-        Command::Draft { output, dump: None, .. } | Command::Init { output, .. } => Some(output),
+        Command::Draft { output, dump: None, .. } | Command::Init { output, .. } | Command::Record { output, .. } => {
+            Some(output)
+        }
         Command::Inspect { svg, .. } => svg.as_deref(),
         Command::Draft { .. } | Command::Check { .. } => None,
     }
@@ -137,7 +159,19 @@ fn ensure_outputs_lead_somewhere(command: &Command) -> std::result::Result<(), (
 
 /// The file an error is about: the output for what cannot be written, the job for what it says, else the drawing.
 fn file_of(error: &Error, command: &Command, source: &Source) -> String {
-    let about_output = error.code.starts_with("output-") || matches!(error.code, "stale-sheet" | "pdf-output");
+    let forms = forms_of(command);
+    let form = match error.code {
+        "measured-value" => forms.measured,
+        "record-value" => forms.record,
+        // Either form; the record is read last.
+        "form-columns" | "form-syntax" => forms.record.or(forms.measured),
+        _ => None,
+    };
+    if let Some(form) = form {
+        return form.display().to_string();
+    }
+    let about_output =
+        error.code.starts_with("output-") || matches!(error.code, "stale-sheet" | "pdf-output" | "xlsx-output");
     let about_job = matches!(error.class, crate::error::Class::Usage) || matches!(error.code, "covering" | "nail-band");
     let file = match (about_output, about_job) {
         (true, _) => output_of(command),

@@ -5,7 +5,7 @@
 //! Every column is as wide as the leads in it need, and at least the end gap.
 
 use super::cut::{CutRule, SAME_LENGTH};
-use super::model::{Run, RunLimit};
+use super::model::{Layer, Run, RunLimit};
 use super::strip::forbidden;
 use crate::catalog::LeadCable;
 use crate::geometry::{Interval, IntervalSet};
@@ -30,7 +30,7 @@ pub(super) fn lead_columns(
     let band =
         runs.iter().map(|run| run.across).reduce(|a, b| Interval { low: a.low.min(b.low), high: a.high.max(b.high) });
     let Some(band) = band else { return gaps.to_vec() };
-    let ways = Ways { layout, runs, band, lead };
+    let ways = Ways { layout, runs, band, lead, layer: rule.layer };
     let locked: Vec<&Run> = runs
         .iter()
         .copied()
@@ -65,6 +65,7 @@ struct Ways<'a> {
     /// Heights of all its runs.
     band: Interval,
     lead: &'a LeadCable,
+    layer: Layer,
 }
 
 impl Ways<'_> {
@@ -72,6 +73,13 @@ impl Ways<'_> {
     fn open(&self, run: &Run, side: usize) -> bool {
         match &run.limits[side] {
             RunLimit::Zone => true,
+            // Ways beside what the job keeps free are not counted on.
+            RunLimit::KeepOut => false,
+            // Under an existing roof a lead goes sideways under its own tab: to a rake, and beneath no flashing.
+            RunLimit::Edge(edge) if self.layer == Layer::BetweenCourses => {
+                self.layout.edges.iter().any(|e| e.edge == *edge && e.kind == EdgeKind::Rake)
+            }
+            RunLimit::Opening(_) if self.layer == Layer::BetweenCourses => false,
             RunLimit::Edge(edge) => {
                 let edge = self.layout.edges.iter().find(|e| e.edge == *edge);
                 edge.is_some_and(|e| matches!(e.kind, EdgeKind::Rake | EdgeKind::Sidewall) && self.upright(e))
@@ -171,7 +179,8 @@ mod tests {
     use crate::geometry::{FaceFrame, Plane, Point2, Region};
     use crate::index::{EdgeId, FaceId, RunId, ZoneId};
 
-    const RULE: CutRule = CutRule { longest: 600.0, end_gap: 6.0, step: 0.5, shortest: 24.0 };
+    const RULE: CutRule =
+        CutRule { longest: 600.0, end_gap: 6.0, step: 0.5, shortest: 24.0, layer: Layer::UnderShingles };
 
     fn layout(left: EdgeKind, right: EdgeKind) -> FaceLayout {
         let edge = |id, kind| FaceEdge {
@@ -188,6 +197,8 @@ mod tests {
             region: Region::default(),
             edges: vec![edge(0, left), edge(1, right)],
             openings: Vec::new(),
+            keep_outs: Vec::new(),
+            starters: Vec::new(),
         }
     }
 

@@ -5,7 +5,7 @@
 //! course to course would leave every inner end gap closed off by the element above and below, so the column wins over the stagger.
 //! Every run of the zone that spans a column is cut there, also one short enough to stay whole, to keep the column open to both ends.
 
-use super::model::Run;
+use super::model::{Layer, Run};
 use crate::geometry::Interval;
 
 /// Lengths this near are one, inches: far below any mark on a tape, and above what a turned or metric drawing loses, so that a run of 468 in that
@@ -23,6 +23,8 @@ pub(super) struct CutRule {
     pub step: f64,
     /// Shorter pieces are not laid.
     pub shortest: f64,
+    /// Layer of the roof: it decides where leads may leave.
+    pub layer: Layer,
 }
 
 impl CutRule {
@@ -124,7 +126,8 @@ pub(super) fn cut(run: Interval, columns: &[Interval], rule: CutRule) -> CutRun 
 mod tests {
     use super::*;
 
-    const RULE: CutRule = CutRule { longest: 600.0, end_gap: 6.0, step: 0.5, shortest: 24.0 };
+    const RULE: CutRule =
+        CutRule { longest: 600.0, end_gap: 6.0, step: 0.5, shortest: 24.0, layer: Layer::UnderShingles };
 
     fn pieces(run: (f64, f64), columns: &[Interval]) -> Vec<(f64, f64)> {
         let made = cut(Interval { low: run.0, high: run.1 }, columns, RULE);

@@ -16,9 +16,21 @@ pub enum ElementRole {
     Deck,
 }
 
+/// Which layer of the roof elements lie in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Layer {
+    /// On the ice barrier, under all shingles: a new roof.
+    UnderShingles,
+    /// The element of course j on shingle course j and under course j + 1, the starter's under course 1: a retrofit.
+    BetweenCourses,
+}
+
 /// Where elements lie between the nails: the numbers shared by all courses.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CourseRule {
+    /// Layer of the roof.
+    pub layer: Layer,
     /// Course spacing on the slope, inches.
     pub exposure: f64,
     /// Lower edge of the nail band above a shingle's butt, inches.
@@ -44,6 +56,8 @@ pub struct ZoneCourses {
     pub zone: ZoneId,
     /// Deck courses 1..=n that carry elements.
     pub deck_courses: u32,
+    /// The course lines of its face from those an eave at its own foot would have, inches; 0 at the face's lowest eave.
+    pub shift: f64,
     /// Slope inches from the drip edge that must be heated.
     pub required_reach: f64,
     /// Upper edge of the top element, slope inches from the drip edge.
@@ -63,6 +77,8 @@ pub enum RunLimit {
     Edge(EdgeId),
     /// An opening's keep-out.
     Opening(OpeningId),
+    /// An area of the job that stays free.
+    KeepOut,
     /// The zone's own end.
     Zone,
 }

@@ -5,10 +5,10 @@
 //! `n_hi - e + c <= rise <= n_lo - width - c`.
 
 use super::cut::SAME_LENGTH;
-use super::model::CourseRule;
+use super::model::{CourseRule, Layer};
 use crate::error::{Error, Result};
 use crate::geometry::Interval;
-use crate::job::Job;
+use crate::job::{Job, Work};
 use crate::units::decimal;
 
 /// Sums of sixteenths are exact; lengths given in millimetres are not.
@@ -53,7 +53,12 @@ pub(super) fn course_rule(job: &Job) -> Result<CourseRule> {
         )
         .with_hint("leave rise out for the middle of the window"));
     }
+    let layer = match job.roof.work.value {
+        Work::NewRoof => Layer::UnderShingles,
+        Work::Retrofit => Layer::BetweenCourses,
+    };
     let rule = CourseRule {
+        layer,
         exposure,
         nail_low,
         nail_high,
@@ -102,6 +107,12 @@ fn check_starter(job: &Job, rule: &CourseRule) -> Result<()> {
 }
 
 impl CourseRule {
+    /// The shingle courses under and over the element of a course, 0 being the starter strip; none where it lies under all of them.
+    #[must_use]
+    pub fn between(&self, course: u32) -> Option<[u32; 2]> {
+        (self.layer == Layer::BetweenCourses).then_some([course, course + 1])
+    }
+
     /// Lower and upper edge of a course's element above the drip edge, inches. Course 0 is the starter.
     #[must_use]
     pub fn across(&self, course: u32) -> Interval {

@@ -20,15 +20,17 @@ mod tests {
     /// Worked with the formula 2 L R I / 1000 by an independent program from the same resistances.
     #[test]
     fn drops_of_the_worked_table() {
-        for (awg, amps, feet, volts) in [
-            (12, 16.0, 100.0, 6.3360),
-            (10, 24.0, 150.0, 8.9280),
-            (14, 12.0, 75.0, 5.6520),
-            (8, 32.0, 200.0, 9.9584),
-            (6, 48.0, 120.0, 5.6563),
+        for (awg, amps, feet, supply, volts, percent) in [
+            (12, 16.0, 100.0, 120.0, 6.3360, 5.280),
+            (12, 16.0, 100.0, 240.0, 6.3360, 2.640),
+            (10, 24.0, 150.0, 240.0, 8.9280, 3.720),
+            (14, 12.0, 75.0, 120.0, 5.6520, 4.710),
+            (8, 32.0, 200.0, 240.0, 9.9584, 4.149),
+            (6, 48.0, 120.0, 240.0, 5.6563, 2.357),
         ] {
             let drop = circuit_drop(awg, amps, feet * 12.0).unwrap();
             assert!((drop - volts).abs() < 1e-4, "{awg}: {drop}");
+            assert!((100.0 * drop / supply - percent).abs() < 6e-4, "{awg}: {drop}");
         }
         assert_eq!(circuit_drop(7, 1.0, 1.0), None);
     }

@@ -7,7 +7,9 @@ mod drop;
 mod phases;
 mod raceway;
 mod strip;
+mod switching;
 mod tables;
+mod warm;
 
 pub use ampacity::{
     Conditions, CopperAmpacity, INSULATION, Rating, allowed_amps, ambient_factor, bundling_factor, celsius,
@@ -21,11 +23,12 @@ pub use circuit::{
 pub use drop::circuit_drop;
 pub use phases::{Balance, Lines, balance};
 pub use raceway::{TradeSize, conduit_for, fill_limit, trade_sizes, wires_area};
-pub use strip::{
-    ChainState, Piece, PieceState, Strip, element_strip, lead_loop_ohms, longest_strip, power_factor, solve,
-    start_factor,
-};
+pub use strip::{ChainState, Piece, PieceState, Strip, element_strip, lead_loop_ohms, longest_strip, solve};
+pub use switching::{Switching, devices_for, switching};
 pub use tables::{
     CIRCULAR_MILS, CONDUCTOR_ROOM, COPPER_OHMS, EQUIPMENT_GROUND, GroundSize, INSULATED_AREA, Label, PerSize,
     SMALL_CONDUCTORS, STANDARD_RATINGS, Table,
+};
+pub use warm::{
+    Part, local_power, power_factor, solve_rated, solve_start, solve_steady, start_factor, steady_conductance,
 };

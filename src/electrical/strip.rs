@@ -3,8 +3,8 @@
 //! A strip is a line with series bus resistance `r` and shunt conductance `g` per foot: `dV/dx = -r I`, `dI/dx = -g V`, no
 //! current leaving the far end. With `k = sqrt(r g)` and `Z = sqrt(r / g)`, seen from the far end a stretch of length `L`
 //! turns `(V, I)` into `(V cosh kL + I Z sinh kL, I cosh kL + V sinh kL / Z)`; a lead turns it into `(V + R I, I)`. A chain is
-//! the product of its pieces, walked from the far end with 1 V there and scaled to the supply. Constant resistance only:
-//! temperature-dependent elements and cold inrush are not covered.
+//! the product of its pieces, walked from the far end with 1 V there and scaled to the supply. Conductance is constant along a strip;
+//! element whose power hangs on its temperature is brought to such strips in `warm`.
 
 use crate::catalog::{Element, LeadCable};
 use crate::geometry::trig;
@@ -155,32 +155,6 @@ pub fn element_strip(element: &Element, inches: f64) -> Strip {
     }
 }
 
-/// Power of an element at a temperature over its rated power, by its curve, level beyond the curve's ends; 1 without a curve.
-///
-/// # Units
-/// Degrees Fahrenheit.
-#[must_use]
-pub fn power_factor(element: &Element, fahrenheit: f64) -> f64 {
-    let curve = &element.power_curve;
-    let (Some(first), Some(last)) = (curve.first(), curve.last()) else { return 1.0 };
-    if fahrenheit <= first.fahrenheit {
-        return first.factor;
-    }
-    let Some(at) = curve.iter().position(|p| p.fahrenheit >= fahrenheit) else { return last.factor };
-    let (low, high) = (&curve[at - 1], &curve[at]);
-    low.factor + (high.factor - low.factor) * (fahrenheit - low.fahrenheit) / (high.fahrenheit - low.fahrenheit)
-}
-
-/// Power at switching on over rated power: the stated factor, or the curve at the coldest start. `None` when the catalogue says neither.
-#[must_use]
-pub fn start_factor(element: &Element, fahrenheit: f64) -> Option<f64> {
-    let by_curve = (!element.power_curve.is_empty()).then(|| power_factor(element, fahrenheit));
-    match (element.cold_start_factor, by_curve) {
-        (Some(stated), Some(curve)) => Some(stated.max(curve)),
-        (stated, curve) => stated.or(curve),
-    }
-}
-
 /// Resistance of a lead out and back, ohms.
 ///
 /// # Units
@@ -301,27 +275,37 @@ mod tests {
         (volts / v, volts / v * i)
     }
 
+    /// Cases A to D, and E: the lead is one more resistor before the ladder's near end.
     #[test]
     fn a_ladder_of_resistors_agrees() {
-        let strip = Strip { ohms_per_foot: 0.04, siemens_per_foot: 0.01, feet: 50.0 };
-        let (far, amps) = finite_differences(100.0, strip, 200_000);
-        let state = solve(100.0, &[Piece::Strip(strip)]);
-        near(state.far_volts, far, 1e-9);
-        near(state.amps, amps, 1e-9);
+        for (volts, r, g, lead) in [
+            (240.0, 0.00505, 12.0 / 57600.0, 0.0),
+            (120.0, 0.008032, 6.0 / 14400.0, 0.0),
+            (120.0, 0.01277, 18.0 / 14400.0, 0.0),
+            (100.0, 0.04, 0.01, 0.0),
+            (240.0, 0.00505, 12.0 / 57600.0, 0.2376),
+        ] {
+            let strip = Strip { ohms_per_foot: r, siemens_per_foot: g, feet: 50.0 };
+            let (far, amps) = finite_differences(1.0, strip, 200_000);
+            let near_volts = volts / (1.0 + lead * amps);
+            let state = solve(volts, &[Piece::Lead(lead), Piece::Strip(strip)]);
+            near(state.far_volts, far * near_volts, 1e-9);
+            near(state.amps, amps * near_volts, 1e-9);
+        }
     }
 
-    /// By hand: factors 2.0 at 0 °F and 1.0 at 50 °F make 1.5 at 25 °F, level beyond.
+    /// Voltage half way, cases A to D of FACTS 3.9: a strip cut in two shows it between its halves.
     #[test]
-    fn a_power_curve_is_read_between_its_points() {
-        let mut element = crate::catalog::Catalogue::sample().elements[0].clone();
-        element.cold_start_factor = None;
-        assert_eq!((power_factor(&element, 0.0), start_factor(&element, 0.0)), (1.0, None));
-        let point = |fahrenheit, factor| crate::catalog::CurvePoint { fahrenheit, factor };
-        element.power_curve = vec![point(0.0, 2.0), point(50.0, 1.0)];
-        let at = [-20.0, 0.0, 25.0, 50.0, 90.0].map(|t| power_factor(&element, t));
-        assert_eq!(at, [2.0, 2.0, 1.5, 1.0, 1.0]);
-        element.cold_start_factor = Some(1.8);
-        assert_eq!([0.0, 25.0].map(|t| start_factor(&element, t)), [Some(2.0), Some(1.8)]);
+    fn voltage_half_way_along() {
+        for (volts, r, g, half_way) in [
+            (240.0, 0.00505, 12.0 / 57600.0, 239.763_527_4),
+            (120.0, 0.008032, 6.0 / 14400.0, 119.624_742_7),
+            (120.0, 0.01277, 18.0 / 14400.0, 118.232_135_3),
+            (100.0, 0.04, 0.01, 73.076_282_58),
+        ] {
+            let half = Piece::Strip(Strip { ohms_per_foot: r, siemens_per_foot: g, feet: 25.0 });
+            near(solve(volts, &[half, half]).pieces[0].far_volts, half_way, 1e-9);
+        }
     }
 
     proptest! {
@@ -346,7 +330,10 @@ mod tests {
                 prop_assert!(piece.far_volts <= piece.near_volts + 1e-9);
                 prop_assert!(piece.bus_watts >= -1e-9);
             }
+            // Power below nominal, of the whole and of each strip.
             prop_assert!(state.watts <= 24.0 * feet + 1e-9);
+            prop_assert!(state.pieces.iter().all(|p| p.element_watts <= 12.0 * feet + 1e-9));
+            prop_assert!(state.pieces.windows(2).all(|p| (p[0].far_volts - p[1].near_volts).abs() < 1e-9));
             let sum: f64 = state.pieces.iter().map(|p| p.element_watts + p.bus_watts).sum();
             prop_assert!((sum - state.watts).abs() < 1e-6);
             let longer = solve(240.0, &[Piece::Lead(lead + more), strip, Piece::Lead(jumper), strip]);

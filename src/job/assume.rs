@@ -38,6 +38,12 @@ impl Job {
                     .with_hint("set [electrical.panel] in the job file"),
             );
         }
+        if [&products.starter, &products.deck].iter().any(|e| !e.value.power_curve.is_empty()) {
+            let words = |v: &f64| format!("{} °F", decimal(*v, 1));
+            let path = "electrical.running_temperature";
+            let what = "temperature at which element whose power changes with it is reckoned";
+            findings.extend(assumed(&electrical.running_temperature, path, what, words));
+        }
         if products.invented {
             let message = format!("the values of the catalogue '{}' are invented", products.catalogue);
             findings.push(

@@ -4,9 +4,10 @@ use super::model::{
     CourseSettings, Covering, DrawingSettings, ElectricalSettings, HeatSettings, Job, OutlineMeaning, Products,
     ProjectInfo, ReachRule, RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType, WiringSettings, Work,
 };
+use super::places::Discharge;
 use crate::catalog::Catalogue;
 use crate::error::Result;
-use crate::terms::{Conduit, Supply};
+use crate::terms::{Conduit, DxfRelease, Supply};
 
 impl<T> Setting<T> {
     /// A value a person gave.
@@ -42,6 +43,7 @@ impl Job {
             },
             roof: RoofSettings {
                 work: Setting::assumed(Work::NewRoof),
+                shingle_layers: Setting::assumed(1),
                 covering: Setting::assumed(Covering::AsphaltShingle),
                 default_pitch: Setting::assumed(0.5),
                 overhang: Setting::assumed(12.0),
@@ -49,6 +51,7 @@ impl Job {
                 outline: Setting::assumed(OutlineMeaning::EaveEdge),
                 fascia_to_drip: None,
                 valley_type: Setting::assumed(ValleyType::Unknown),
+                valley_lining: 24.0,
                 under: Setting::assumed(Under::Unknown),
                 step_tolerance: 2.0,
                 edges: Vec::new(),
@@ -62,6 +65,7 @@ impl Job {
                 end_gap: 6.0,
                 cut_step: 0.5,
                 nail_clearance: 0.375,
+                lift: 0.125,
                 rise: None,
             },
             wiring: WiringSettings {
@@ -74,6 +78,7 @@ impl Job {
                 connection_tail: 6.0,
                 wall_drop: 24.0,
                 leads_per_hole: 4,
+                strip_and_relay: true,
             },
             electrical: ElectricalSettings {
                 volts: Setting::assumed(240.0),
@@ -90,10 +95,13 @@ impl Job {
                 feeder_drop: None,
                 ground_fault_trip: 30.0,
                 start_temperature: 0.0,
+                // In melting snow.
+                running_temperature: Setting::assumed(32.0),
                 panel: None,
             },
-            sheet: SheetSettings { size: SheetSize::ArchD },
+            sheet: SheetSettings { size: SheetSize::ArchD, dxf: DxfRelease::R2000 },
             products: Products::first_of(catalogue)?,
+            estimate: super::Estimate::default(),
         })
     }
 }
@@ -114,5 +122,14 @@ fn default_heat() -> HeatSettings {
         opening_setback: 6.0,
         opening_flashing: 5.0,
         vent_flashing: 4.0,
+        valley_nails_moved: false,
+        discharge: Setting::assumed(Discharge::Unknown),
+        gutter_heat: false,
+        gutter_watts: None,
+        downspout_length: 120.0,
+        snow_guards: Setting::assumed(false),
+        entries: Vec::new(),
+        exclusions: Vec::new(),
+        fasteners: Vec::new(),
     }
 }

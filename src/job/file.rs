@@ -2,11 +2,13 @@
 //!
 //! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
 
-use super::model::{Covering, OutlineMeaning, ReachRule, SheetSize, Under, ValleyType, Work};
-use crate::terms::{BoxPlace, Conduit, EdgeKind, Supply};
+use super::estimate::{LabourTable, PricesTable, SeasonTable, SiteTable, TakeoffTable};
+use super::model::{Covering, OutlineMeaning, ReachRule, Reason, SheetSize, Under, ValleyType, Work};
+use super::places::{Discharge, FastenerKind};
+use crate::terms::{BoxPlace, Conduit, DxfRelease, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
 use schemars::JsonSchema;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// A job file. Every key may be left out; the default then holds, and the drawing says what was assumed.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
@@ -30,6 +32,16 @@ pub struct JobFile {
     pub electrical: ElectricalTable,
     /// Paper.
     pub sheet: SheetTable,
+    /// Design weather and the roof as a heat path.
+    pub site: SiteTable,
+    /// Control and cost of a season.
+    pub season: SeasonTable,
+    /// Cutting and spare.
+    pub takeoff: TakeoffTable,
+    /// Working time.
+    pub labour: LabourTable,
+    /// How the quote is made up.
+    pub prices: PricesTable,
 }
 
 /// The title block.
@@ -72,6 +84,8 @@ pub struct DrawingTable {
 pub struct RoofTable {
     /// new-roof: element goes down before the shingles. retrofit: it slides under loosened shingles.
     pub work: Option<Work>,
+    /// Layers of shingles on the roof now; counts for a retrofit, which is refused over more than one.
+    pub shingle_layers: Option<u32>,
     /// What the roof is covered with; element is laid under asphalt shingles only.
     pub covering: Option<Covering>,
     /// Pitch where neither the drawing nor this file gives one.
@@ -86,6 +100,8 @@ pub struct RoofTable {
     pub fascia_to_drip: Option<Length>,
     /// How valleys are covered: open-metal, closed-cut, woven or unknown.
     pub valley_type: Option<ValleyType>,
+    /// Width of the lining of an open metal valley, over both sides.
+    pub valley_lining: Option<Length>,
     /// What lies under the deck: attic, soffit, cathedral, conditioned or unknown.
     pub under: Option<Under>,
     /// Heights that differ by more than this are a step.
@@ -107,15 +123,74 @@ pub struct EdgeTable {
     /// In place of the tag: a point near the edge, [x, y] in the drawing's own coordinates.
     pub near: Option<[f64; 2]>,
     /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew.
-    pub kind: Option<EdgeKind>,
+    /// Where only the outline is drawn also dutch-gable (a hip with a small gable above) or jerkinhead (a gable with a small hip above).
+    pub kind: Option<EdgeWord>,
     /// Pitch of the face that rises from this eave; counts where only the outline is drawn.
     pub pitch: Option<Pitch>,
+    /// How much higher this eave lies than the others, or lower with a minus sign (a porch); where only the outline is drawn.
+    pub raise: Option<Length>,
+    /// For a dutch-gable: from this eave up to where its gable starts; for a jerkinhead: up to where its hip starts.
+    pub height: Option<Length>,
+    /// In place of the height, measured level from this edge: in to the gable of a dutch-gable, or to the end of a jerkinhead's ridge.
+    pub setback: Option<Length>,
     /// From this eave in to the exterior wall line, measured level; for a rake only where outline = "wall".
     pub overhang: Option<Length>,
     /// Whether it is heated, against the general rule.
     pub heated: Option<bool>,
-    /// How far up the slope heat must reach from this eave.
+    /// How far up the slope heat must reach from this eave, or above the foot of this valley.
     pub reach: Option<Length>,
+    /// Heat only from this station on, along the eave from its left end as seen facing up the slope.
+    pub from: Option<Length>,
+    /// Heat only up to this station.
+    pub to: Option<Length>,
+    /// Why it is heated: dam, valley, entry-below or shade.
+    pub reason: Option<Reason>,
+    /// 1 is shed last, 9 first.
+    pub priority: Option<u32>,
+    /// How this valley is covered, where it is not as all others.
+    pub valley_type: Option<ValleyType>,
+    /// Tag of the face whose shingles run through this closed-cut valley; element stays further off on the cut side.
+    pub through: Option<String>,
+    /// Where the water of this eave goes: gutter, ground, walk or unknown.
+    pub discharge: Option<Discharge>,
+    /// Whether the gutter below it is heated.
+    pub gutter_heat: Option<bool>,
+    /// Downspouts of that gutter.
+    pub downspouts: Option<u32>,
+}
+
+/// What an edge can be called.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum EdgeWord {
+    /// Level, at the foot of its face: water leaves here.
+    Eave,
+    /// Sloping edge of the roof, at a gable.
+    Rake,
+    /// Level, two faces falling away from it.
+    Ridge,
+    /// Sloping, two faces falling away from it.
+    Hip,
+    /// Two faces falling towards it.
+    Valley,
+    /// Level, at the top of its face, nothing beyond.
+    HighEdge,
+    /// Sloping edge against a wall.
+    Sidewall,
+    /// Water crosses a change of pitch.
+    PitchBreak,
+    /// Two faces of nearly one plane.
+    FlatBreak,
+    /// The surface jumps.
+    Step,
+    /// Edge of a flat face.
+    FlatEdge,
+    /// Neither level nor clearly sloping.
+    Skew,
+    /// A hip below and a small gable above it.
+    DutchGable,
+    /// A gable whose top is clipped by a small hip.
+    Jerkinhead,
 }
 
 /// One face, named by its tag or by a point in it.
@@ -150,8 +225,62 @@ pub struct HeatTable {
     pub valley_width: Option<Length>,
     /// How far up the slope from the eave valley heat goes; left out, the eave's reach plus 24 in.
     pub valley_height: Option<Length>,
+    /// Whether the crew keeps nails out of the elements' way beside valleys; the setback for valleys then is enough whatever covers them.
+    pub valley_nails_moved: Option<bool>,
+    /// Where melt water goes from eaves of which nothing else is said: gutter, ground, walk or unknown.
+    pub discharge: Option<Discharge>,
+    /// Heat gutters and downspouts below heated eaves.
+    pub gutter_heat: Option<bool>,
+    /// Power of the heater in gutters and downspouts, watts per foot.
+    pub gutter_watts: Option<f64>,
+    /// Length of one downspout.
+    pub downspout_length: Option<Length>,
+    /// Whether guards hold the snow above heated eaves.
+    pub snow_guards: Option<bool>,
     /// How far element stays from each kind of edge, square to it on the surface.
     pub setbacks: SetbacksTable,
+    /// Doors and stairs whose eave is heated above them.
+    pub entry: Vec<EntryTable>,
+    /// Areas no element and no lead may enter.
+    pub exclusion: Vec<ExclusionTable>,
+    /// What is fastened through the shingles: element and leads keep clear of it.
+    pub fastener: Vec<FastenerTable>,
+}
+
+/// A door or a stair under an eave.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EntryTable {
+    /// A point near it, [x, y] in the drawing's own coordinates.
+    pub at: [f64; 2],
+    /// How much of the eave above it is heated.
+    pub width: Length,
+}
+
+/// An area no element and no lead may enter.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ExclusionTable {
+    /// Its corners, [x, y] in the drawing's own coordinates.
+    pub corners: Vec<[f64; 2]>,
+    /// What is there.
+    pub why: Option<String>,
+}
+
+/// A fastener through the shingles, or a row of them.
+#[derive(Debug, Clone, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FastenerTable {
+    /// Where it is or its row begins, [x, y] in the drawing's own coordinates.
+    pub at: [f64; 2],
+    /// Where the row ends.
+    pub to: Option<[f64; 2]>,
+    /// From one to the next in the row, in plan.
+    pub spacing: Option<Length>,
+    /// roof-bracket, snow-guard or other.
+    pub kind: FastenerKind,
+    /// Across its foot.
+    pub size: Option<Length>,
 }
 
 /// How far element stays from each kind of edge.
@@ -190,6 +319,8 @@ pub struct CoursesTable {
     pub cut_step: Option<Length>,
     /// Between element and nail.
     pub nail_clearance: Option<Length>,
+    /// In a retrofit: how far a loosened tab lifts; thicker element is refused and a thicker lead does not go under a tab.
+    pub lift: Option<Length>,
     /// Lower edge of a deck element above its course line; left out, the middle of the room between the nails.
     pub rise: Option<Length>,
 }
@@ -212,6 +343,12 @@ pub struct ProductsTable {
     pub inside_box: Option<String>,
     /// Junction box on the outside wall; fit for wet locations.
     pub outside_box: Option<String>,
+    /// Disconnect switch; left out, the first of the catalogue.
+    pub disconnect: Option<String>,
+    /// Contactor; left out, the first of the catalogue.
+    pub contactor: Option<String>,
+    /// Controller; left out, the first of the catalogue.
+    pub controller: Option<String>,
 }
 
 /// Leads and boxes.
@@ -234,6 +371,8 @@ pub struct WiringTable {
     pub wall_drop: Option<Length>,
     /// Leads through one hole in the deck.
     pub leads_per_hole: Option<u32>,
+    /// In a retrofit: whether shingles may be stripped and relaid in lanes for leads that have no other way.
+    pub strip_and_relay: Option<bool>,
     /// Boxes whose place is settled; without any, places are chosen.
     #[serde(rename = "box")]
     pub boxes: Vec<BoxTable>,
@@ -283,6 +422,9 @@ pub struct ElectricalTable {
     pub ground_fault_trip: Option<f64>,
     /// Coldest temperature of the element when it is switched on, °F.
     pub start_temperature: Option<f64>,
+    /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it; of what surrounds it where the
+    /// catalogue states `rise_per_watt`.
+    pub running_temperature: Option<f64>,
     /// The panel, when it is known.
     pub panel: Option<PanelTable>,
 }
@@ -315,6 +457,8 @@ pub struct PanelTable {
 pub struct SheetTable {
     /// Sheet size, landscape: ANSI B, ANSI D, ARCH C, ARCH D, ISO A2 or ISO A1.
     pub size: Option<SheetSize>,
+    /// Release of the DXF files: R2000 or R2010.
+    pub dxf: Option<DxfRelease>,
 }
 
 /// The JSON Schema of a job file.

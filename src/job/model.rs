@@ -1,8 +1,9 @@
 //! A job as the stages use it: every setting has a value, and says whether a person gave it.
 
-use crate::catalog::{BoxType, Element, LeadCable, Shingle};
+use super::places::{Discharge, EntrySetting, ExclusionSetting, FastenerSetting};
+use crate::catalog::{BoxType, Contactor, Controller, Disconnect, Element, LeadCable, Price, Shingle};
 use crate::geometry::Point2;
-use crate::terms::{BoxPlace, Conduit, EdgeKind, Supply};
+use crate::terms::{BoxPlace, Conduit, DxfRelease, EdgeKind, Supply};
 use crate::units::DrawingUnit;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -66,14 +67,112 @@ pub struct EdgeHint {
     pub kind: Option<EdgeKind>,
     /// Rise per run of the face that rises from it, where only the outline is drawn.
     pub pitch: Option<f64>,
+    /// Height of this eave over the roof's others, inches, where only the outline is drawn; negative for a lower one.
+    pub raise: Option<f64>,
+    /// A gable for a part of its height, where only the outline is drawn.
+    pub part: Option<PartGable>,
     /// Horizontal distance from this eave (or rake) to the exterior wall line, inches.
     pub overhang: Option<f64>,
     /// Whether this edge is heated, against the general rule.
     pub heated: Option<bool>,
-    /// Slope reach for this eave, inches.
+    /// Slope reach for this eave, or height of heat above the foot of this valley, inches.
     pub reach: Option<f64>,
+    /// Heated from this station on, along the eave from its left end as seen facing up the slope, inches.
+    pub from: Option<f64>,
+    /// Heated up to this station, inches.
+    pub to: Option<f64>,
+    /// Why it is heated.
+    pub reason: Option<Reason>,
+    /// 1 is shed last.
+    pub priority: Option<u32>,
+    /// How this valley is covered.
+    pub valley_type: Option<ValleyType>,
+    /// The face whose shingles run through a closed-cut valley.
+    pub through: Option<Target>,
+    /// Where the water of this eave goes.
+    pub discharge: Option<Discharge>,
+    /// Whether the gutter below is heated.
+    pub gutter_heat: Option<bool>,
+    /// Downspouts of that gutter.
+    pub downspouts: Option<u32>,
     /// Line of the job file.
     pub line: usize,
+}
+
+impl EdgeHint {
+    /// A hint that names an edge and says nothing of it.
+    #[must_use]
+    pub const fn of(target: Target, line: usize) -> Self {
+        Self {
+            target,
+            kind: None,
+            pitch: None,
+            raise: None,
+            part: None,
+            overhang: None,
+            heated: None,
+            reach: None,
+            from: None,
+            to: None,
+            reason: None,
+            priority: None,
+            valley_type: None,
+            through: None,
+            discharge: None,
+            gutter_heat: None,
+            downspouts: None,
+            line,
+        }
+    }
+}
+
+/// Why a zone is heated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Reason {
+    /// An ice dam would form here.
+    Dam,
+    /// Two faces drain into this valley.
+    Valley,
+    /// People pass below.
+    EntryBelow,
+    /// Shaded.
+    Shade,
+}
+
+impl EdgeHint {
+    /// Whether it says something that only a roof over a bare outline can follow.
+    #[must_use]
+    pub fn shapes_outline(&self) -> bool {
+        self.pitch.is_some() || self.raise.is_some() || self.part.is_some()
+    }
+}
+
+/// Ends of a roof that are a hip for one part of their height and a gable for the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum GableForm {
+    /// A hip below and a small gable above.
+    DutchGable,
+    /// A gable whose top is clipped by a small hip.
+    Jerkinhead,
+}
+
+/// Where hip and gable meet.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub enum Measure {
+    /// Height of the meeting over the eave, inches.
+    Height(f64),
+    /// Level distance in from the edge, inches: to the gable of a Dutch gable, to the end of the ridge of a jerkinhead.
+    Setback(f64),
+}
+
+/// A gable for a part of its height.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PartGable {
+    /// Which part.
+    pub form: GableForm,
+    /// Up to where, or from where on.
+    pub at: Measure,
 }
 
 /// What the job says about one face.
@@ -166,6 +265,8 @@ pub enum Work {
 pub struct RoofSettings {
     /// New roof or retrofit.
     pub work: Setting<Work>,
+    /// Layers of shingles there now; counts for a retrofit.
+    pub shingle_layers: Setting<u32>,
     /// Covering.
     pub covering: Setting<Covering>,
     /// Pitch where no note gives one, rise per run.
@@ -180,6 +281,8 @@ pub struct RoofSettings {
     pub fascia_to_drip: Option<f64>,
     /// Valleys.
     pub valley_type: Setting<ValleyType>,
+    /// Width of the lining of an open metal valley, inches.
+    pub valley_lining: f64,
     /// Under the deck.
     pub under: Setting<Under>,
     /// Heights that differ by more than this are a step, inches.
@@ -243,6 +346,24 @@ pub struct HeatSettings {
     pub opening_flashing: f64,
     /// Flashing beyond a vent's drawn shape, inches.
     pub vent_flashing: f64,
+    /// Whether the crew keeps nails out of the elements' way beside valleys, so that the plain setback is enough.
+    pub valley_nails_moved: bool,
+    /// Where melt water goes from eaves of which nothing else is said.
+    pub discharge: Setting<Discharge>,
+    /// Heat gutters.
+    pub gutter_heat: bool,
+    /// Power of the heater in gutters and downspouts, watts per foot.
+    pub gutter_watts: Option<f64>,
+    /// Length of one downspout, inches.
+    pub downspout_length: f64,
+    /// Whether guards hold the snow above heated eaves.
+    pub snow_guards: Setting<bool>,
+    /// Doors and stairs below eaves.
+    pub entries: Vec<EntrySetting>,
+    /// Areas without element.
+    pub exclusions: Vec<ExclusionSetting>,
+    /// What is fastened through the shingles.
+    pub fasteners: Vec<FastenerSetting>,
 }
 
 /// How courses are cut.
@@ -258,6 +379,8 @@ pub struct CourseSettings {
     pub cut_step: f64,
     /// Between an element and a nail, inches.
     pub nail_clearance: f64,
+    /// How far a loosened tab lifts in a retrofit, inches.
+    pub lift: f64,
     /// Lower edge of a deck element above its course line in place of the middle of the window, inches.
     pub rise: Option<f64>,
 }
@@ -296,6 +419,8 @@ pub struct WiringSettings {
     pub wall_drop: f64,
     /// Leads through one hole in the deck.
     pub leads_per_hole: u32,
+    /// Whether a retrofit may strip and relay shingles in lanes for leads.
+    pub strip_and_relay: bool,
 }
 
 /// The panel circuits come from.
@@ -366,6 +491,8 @@ pub struct ElectricalSettings {
     pub ground_fault_trip: f64,
     /// Coldest temperature of the element when it is switched on, °F.
     pub start_temperature: f64,
+    /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it.
+    pub running_temperature: Setting<f64>,
     /// The panel, if known.
     pub panel: Option<Panel>,
 }
@@ -407,6 +534,8 @@ pub enum SheetSize {
 pub struct SheetSettings {
     /// Size, landscape.
     pub size: SheetSize,
+    /// Release of the DXF files.
+    pub dxf: DxfRelease,
 }
 
 /// The products in use, taken from the catalogue by key.
@@ -428,6 +557,14 @@ pub struct Products {
     pub inside_box: BoxType,
     /// Box for outside.
     pub outside_box: BoxType,
+    /// Disconnect switch; none when the catalogue has none.
+    pub disconnect: Option<Disconnect>,
+    /// Contactor; none when the catalogue has none.
+    pub contactor: Option<Contactor>,
+    /// Controller; none when the catalogue has none.
+    pub controller: Option<Controller>,
+    /// Prices of the catalogue.
+    pub prices: Vec<Price>,
 }
 
 /// Everything a job says, with defaults filled in.
@@ -451,4 +588,6 @@ pub struct Job {
     pub sheet: SheetSettings,
     /// Products.
     pub products: Products,
+    /// Weather, season, cutting, labour and prices.
+    pub estimate: super::Estimate,
 }

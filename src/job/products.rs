@@ -2,7 +2,7 @@
 
 use super::file::ProductsTable;
 use super::model::{Products, Setting};
-use crate::catalog::{BoxType, Catalogue, Element, LeadCable, Shingle};
+use crate::catalog::{BoxType, Catalogue, Contactor, Controller, Disconnect, Element, LeadCable, Shingle};
 use crate::error::{Error, Result};
 use crate::settings::{Lines, name_of, suggestion};
 
@@ -29,6 +29,10 @@ impl Products {
             lead: Setting::assumed(catalogue.leads.first().ok_or_else(|| lacks("lead"))?.clone()),
             inside_box: boxed(false).or_else(|| boxed(true)).ok_or_else(|| lacks("box"))?,
             outside_box: boxed(true).ok_or_else(|| lacks("wet-location box"))?,
+            disconnect: catalogue.disconnects.first().cloned(),
+            contactor: catalogue.contactors.first().cloned(),
+            controller: catalogue.controllers.first().cloned(),
+            prices: catalogue.prices.clone(),
         })
     }
 
@@ -64,6 +68,15 @@ impl Products {
                 .with_hint("name a box whose entry in the catalogue says `wet_location = true`"));
             }
             self.outside_box = it;
+        }
+        if let Some(it) = shelf.find("disconnect", typed.disconnect.as_ref(), &catalogue.disconnects)? {
+            self.disconnect = Some(it);
+        }
+        if let Some(it) = shelf.find("contactor", typed.contactor.as_ref(), &catalogue.contactors)? {
+            self.contactor = Some(it);
+        }
+        if let Some(it) = shelf.find("controller", typed.controller.as_ref(), &catalogue.controllers)? {
+            self.controller = Some(it);
         }
         Ok(())
     }
@@ -113,6 +126,24 @@ impl Product for LeadCable {
 }
 
 impl Product for BoxType {
+    fn key(&self) -> &str {
+        &self.key
+    }
+}
+
+impl Product for Disconnect {
+    fn key(&self) -> &str {
+        &self.key
+    }
+}
+
+impl Product for Contactor {
+    fn key(&self) -> &str {
+        &self.key
+    }
+}
+
+impl Product for Controller {
     fn key(&self) -> &str {
         &self.key
     }

@@ -1,11 +1,11 @@
 //! A job file becomes a [`Job`]: what was typed is laid over the defaults and marked as given.
 
-use super::file::{EdgeTable, FaceTable, JobFile, job_schema};
+use super::file::{EdgeTable, EdgeWord, FaceTable, JobFile, job_schema};
 use super::limits::Limits;
-use super::model::{BoxSetting, EdgeHint, FaceHint, Job, Setting, Target, Work};
+use super::model::{BoxSetting, EdgeHint, FaceHint, GableForm, Job, Measure, PartGable, Setting, Target};
 use crate::catalog::Catalogue;
 use crate::error::{Error, Result};
-use crate::finding::{Finding, Outcome, Place, Severity};
+use crate::finding::{Outcome, Place};
 use crate::geometry::Point2;
 use crate::settings::{self, Lines};
 use crate::terms::EdgeKind;
@@ -32,12 +32,13 @@ impl Job {
         read_courses(&mut job, &file, &limits)?;
         read_wiring(&mut job, &file, &limits)?;
         super::supply::read(&mut job, &file, &limits)?;
+        super::estimate::read(&mut job, &file, &limits)?;
         job.roof.edges = edge_hints(&file.roof.edge, &limits)?;
         job.roof.faces = face_hints(&file.roof.face, &limits)?;
         job.products.choose(&file.products, catalogue, &lines)?;
         put(&mut job.sheet.size, file.sheet.size);
-        let mut findings = job.assumptions();
-        findings.extend(retrofit(&job, &lines));
+        put(&mut job.sheet.dxf, file.sheet.dxf);
+        let findings = job.assumptions();
         Ok(Outcome { value: job, findings })
     }
 
@@ -49,16 +50,6 @@ impl Job {
         let (file, _): (JobFile, Lines) = settings::read(text, &job_schema())?;
         Ok(file.products.catalogue)
     }
-}
-
-/// The layer and the lead routes of a retrofit differ from a new roof's, and only the new roof's are drawn.
-fn retrofit(job: &Job, lines: &Lines) -> Option<Finding> {
-    let message = "a retrofit is drawn like a new roof: the layer between loosened shingles, the lifting order and the \
-                   lead routes of a retrofit are not worked out";
-    (job.roof.work.value == Work::Retrofit).then(|| {
-        Finding::new(Severity::Warning, "retrofit-as-new", message, lines.place("roof.work"))
-            .with_hint("use lengths and counts as an estimate, and settle layer and lead routes on the roof")
-    })
 }
 
 pub(super) fn put<T>(slot: &mut T, typed: Option<T>) {
@@ -102,6 +93,7 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut drawing.opening_area_limit, limits.area("drawing.opening_area_limit", file.drawing.opening_area_limit)?);
     let roof = &mut job.roof;
     give(&mut roof.work, typed.work);
+    give(&mut roof.shingle_layers, limits.count("roof.shingle_layers", typed.shingle_layers, 1, 9)?);
     give(&mut roof.covering, typed.covering);
     give(&mut roof.default_pitch, limits.pitch("roof.default_pitch", typed.default_pitch)?);
     give(&mut roof.overhang, limits.length("roof.overhang", typed.overhang, 0.0, 120.0)?);
@@ -109,6 +101,7 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     give(&mut roof.outline, typed.outline);
     roof.fascia_to_drip = limits.length("roof.fascia_to_drip", typed.fascia_to_drip, 0.0, 12.0)?;
     give(&mut roof.valley_type, typed.valley_type);
+    put(&mut roof.valley_lining, limits.length("roof.valley_lining", typed.valley_lining, 2.0, 72.0)?);
     give(&mut roof.under, typed.under);
     put(&mut roof.step_tolerance, limits.length("roof.step_tolerance", typed.step_tolerance, 0.0625, 48.0)?);
     put(&mut roof.leave_open, typed.leave_open);
@@ -136,7 +129,13 @@ fn read_heat(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     ] {
         put(slot, limits.length(&format!("heat.setbacks.{key}"), typed, 0.0, 120.0)?);
     }
-    Ok(())
+    put(&mut heat.valley_nails_moved, typed.valley_nails_moved);
+    give(&mut heat.discharge, typed.discharge);
+    put(&mut heat.gutter_heat, typed.gutter_heat);
+    heat.gutter_watts = limits.number("heat.gutter_watts", typed.gutter_watts, 0.1, 100.0, "W/ft")?;
+    put(&mut heat.downspout_length, limits.length("heat.downspout_length", typed.downspout_length, 0.0, 1200.0)?);
+    give(&mut heat.snow_guards, typed.snow_guards);
+    super::places::read(heat, typed, limits)
 }
 
 fn read_courses(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
@@ -146,6 +145,7 @@ fn read_courses(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut courses.end_gap, limits.length("courses.end_gap", typed.end_gap, 0.0, 60.0)?);
     put(&mut courses.cut_step, limits.length("courses.cut_step", typed.cut_step, 0.0625, 24.0)?);
     put(&mut courses.nail_clearance, limits.length("courses.nail_clearance", typed.nail_clearance, 0.0, 2.0)?);
+    put(&mut courses.lift, limits.length("courses.lift", typed.lift, 0.0, 2.0)?);
     courses.rise = limits.length("courses.rise", typed.rise, 0.0, 24.0)?;
     if courses.shortest_run > courses.longest_piece {
         return Err(limits.refuse(
@@ -167,6 +167,7 @@ fn read_wiring(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut wiring.connection_tail, limits.length("wiring.connection_tail", typed.connection_tail, 0.0, 120.0)?);
     put(&mut wiring.wall_drop, limits.length("wiring.wall_drop", typed.wall_drop, 0.0, 1200.0)?);
     put(&mut wiring.leads_per_hole, limits.count("wiring.leads_per_hole", typed.leads_per_hole, 1, 24)?);
+    put(&mut wiring.strip_and_relay, typed.strip_and_relay);
     let mut seen = BTreeMap::new();
     for (at, entry) in typed.boxes.iter().enumerate() {
         let path = format!("wiring.box.{at}");
@@ -193,24 +194,92 @@ fn edge_hints(typed: &[EdgeTable], limits: &Limits) -> Result<Vec<EdgeHint>> {
         .map(|(at, entry)| {
             let path = format!("roof.edge.{at}");
             let target = target(&path, entry.tag.as_deref(), entry.near, 'E', limits, &mut seen)?;
-            if entry.kind == Some(EdgeKind::Unknown) {
-                return Err(limits.refuse(
-                    &format!("{path}.kind"),
-                    "unknown",
-                    "a kind; leave the entry out when it is not known",
-                ));
+            let through = match &entry.through {
+                Some(tag) => Some(Target::Tag(checked_tag(&format!("{path}.through"), tag, 'F', limits)?)),
+                None => None,
+            };
+            let from = limits.length(&format!("{path}.from"), entry.from, 0.0, 120_000.0)?;
+            let to = limits.length(&format!("{path}.to"), entry.to, 0.0, 120_000.0)?;
+            if let (Some(from), Some(to)) = (from, to)
+                && to <= from
+            {
+                let (to, from) = (crate::units::feet_inches(to), crate::units::feet_inches(from));
+                return Err(limits.refuse(&format!("{path}.to"), &to, &format!("more than {from}, where it begins")));
             }
             Ok(EdgeHint {
-                target,
-                kind: entry.kind,
+                kind: entry.kind.and_then(kind_of),
                 pitch: limits.pitch(&format!("{path}.pitch"), entry.pitch)?,
+                raise: limits.length(&format!("{path}.raise"), entry.raise, -360.0, 360.0)?,
+                part: part_gable(&path, entry, limits)?,
                 overhang: limits.length(&format!("{path}.overhang"), entry.overhang, 0.0, 120.0)?,
                 heated: entry.heated,
                 reach: limits.length(&format!("{path}.reach"), entry.reach, 1.0, 600.0)?,
-                line: limits.lines().of(&path).unwrap_or(0),
+                from,
+                to,
+                reason: entry.reason,
+                priority: limits.count(&format!("{path}.priority"), entry.priority, 1, 9)?,
+                valley_type: entry.valley_type,
+                through,
+                discharge: entry.discharge,
+                gutter_heat: entry.gutter_heat,
+                downspouts: limits.count(&format!("{path}.downspouts"), entry.downspouts, 0, 99)?,
+                ..EdgeHint::of(target, limits.lines().of(&path).unwrap_or(0))
             })
         })
         .collect()
+}
+
+/// The kind an edge of the roof has by that name; none for what is two kinds.
+fn kind_of(word: EdgeWord) -> Option<EdgeKind> {
+    Some(match word {
+        EdgeWord::Eave => EdgeKind::Eave,
+        EdgeWord::Rake => EdgeKind::Rake,
+        EdgeWord::Ridge => EdgeKind::Ridge,
+        EdgeWord::Hip => EdgeKind::Hip,
+        EdgeWord::Valley => EdgeKind::Valley,
+        EdgeWord::HighEdge => EdgeKind::HighEdge,
+        EdgeWord::Sidewall => EdgeKind::Sidewall,
+        EdgeWord::PitchBreak => EdgeKind::PitchBreak,
+        EdgeWord::FlatBreak => EdgeKind::FlatBreak,
+        EdgeWord::Step => EdgeKind::Step,
+        EdgeWord::FlatEdge => EdgeKind::FlatEdge,
+        EdgeWord::Skew => EdgeKind::Skew,
+        EdgeWord::DutchGable | EdgeWord::Jerkinhead => return None,
+    })
+}
+
+/// A Dutch gable or jerkinhead with its one measure.
+fn part_gable(path: &str, entry: &EdgeTable, limits: &Limits) -> Result<Option<PartGable>> {
+    let height = limits.length(&format!("{path}.height"), entry.height, 1.0, 600.0)?;
+    let setback = limits.length(&format!("{path}.setback"), entry.setback, 1.0, 600.0)?;
+    let form = match entry.kind {
+        Some(EdgeWord::DutchGable) => Some(GableForm::DutchGable),
+        Some(EdgeWord::Jerkinhead) => Some(GableForm::Jerkinhead),
+        _ => None,
+    };
+    let at = |key: &str| limits.lines().place(&format!("{path}.{key}"));
+    match (form, height, setback) {
+        (None, None, None) => Ok(None),
+        (Some(form), Some(height), None) => Ok(Some(PartGable { form, at: Measure::Height(height) })),
+        (Some(form), None, Some(setback)) => Ok(Some(PartGable { form, at: Measure::Setback(setback) })),
+        (Some(_), None, None) => {
+            Err(Error::usage("missing-key", "an edge that is a gable in part has neither `height` nor `setback`")
+                .at(at("kind"))
+                .with_hint(
+                    "add `height = \"3 ft\"`, up to where hip and gable meet, or `setback = \"3 ft\"`, measured level",
+                ))
+        }
+        (Some(_), Some(_), Some(_)) => Err(Error::usage("wrong-value", "an edge has both `height` and `setback`")
+            .at(at("setback"))
+            .with_hint("keep one: each follows from the other")),
+        (None, _, _) => {
+            Err(Error::usage("wrong-value", "an edge has a `height` or `setback` but is no dutch-gable or jerkinhead")
+                .at(at(if height.is_some() { "height" } else { "setback" }))
+                .with_hint(
+                    "add kind = \"dutch-gable\" or \"jerkinhead\"; for an eave higher than the others use `raise`",
+                ))
+        }
+    }
 }
 
 fn face_hints(typed: &[FaceTable], limits: &Limits) -> Result<Vec<FaceHint>> {
@@ -286,7 +355,7 @@ fn once(seen: &mut BTreeMap<String, usize>, tag: &str, line: usize) -> Result<()
 
 impl Limits<'_> {
     /// A point of the drawing, both coordinates finite and below 1e9 drawing units.
-    fn point(&self, path: &str, [x, y]: [f64; 2]) -> Result<Point2> {
+    pub(super) fn point(&self, path: &str, [x, y]: [f64; 2]) -> Result<Point2> {
         if x.abs() <= 1e9 && y.abs() <= 1e9 {
             return Ok(Point2::new(x, y));
         }
@@ -297,7 +366,7 @@ impl Limits<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Covering, ReachRule};
+    use crate::job::{Covering, ReachRule, Work};
     use crate::terms::BoxPlace;
 
     fn read(text: &str) -> Outcome<Job> {
@@ -353,6 +422,21 @@ mod tests {
     }
 
     #[test]
+    fn a_gable_in_part_has_a_form_and_a_measure() {
+        let job = read(
+            "[[roof.edge]]\ntag = \"E1\"\nkind = \"dutch-gable\"\nsetback = \"3 ft\"\n[[roof.edge]]\ntag = \"E2\"\n\
+             kind = \"jerkinhead\"\nheight = \"50 in\"\n[[roof.edge]]\ntag = \"E3\"\nraise = \"-2 ft\"\n",
+        )
+        .value;
+        let parts: Vec<_> = job.roof.edges.iter().map(|e| e.part).collect();
+        let dutch = PartGable { form: GableForm::DutchGable, at: Measure::Setback(36.0) };
+        let clipped = PartGable { form: GableForm::Jerkinhead, at: Measure::Height(50.0) };
+        assert_eq!(parts, [Some(dutch), Some(clipped), None]);
+        assert_eq!(job.roof.edges.iter().map(|e| e.kind).collect::<Vec<_>>(), [None; 3]);
+        assert_eq!(job.roof.edges[2].raise, Some(-24.0));
+    }
+
+    #[test]
     fn products_are_looked_up() {
         let job = read("[products]\nshingle = \"metric-laminated\"\ndeck = \"strip-2\"\n").value;
         assert_eq!(job.products.shingle.value.exposure.inches(), 5.625);
@@ -363,10 +447,12 @@ mod tests {
     }
 
     #[test]
-    fn a_retrofit_is_warned_of() {
-        let outcome = read("[roof]\nwork = \"retrofit\"\n");
-        let warnings: Vec<_> = outcome.findings.iter().filter(|f| f.code == "retrofit-as-new").collect();
-        assert_eq!(warnings.len(), 1);
-        assert_eq!(warnings[0].place.line, Some(2));
+    fn the_keys_of_a_retrofit_are_read() {
+        let job = read(
+            "[roof]\nwork = \"retrofit\"\nshingle_layers = 2\n[courses]\nlift = \"3/16 in\"\n[wiring]\nstrip_and_relay = false\n",
+        )
+        .value;
+        assert_eq!((job.roof.work, job.roof.shingle_layers), (Setting::given(Work::Retrofit), Setting::given(2)));
+        assert_eq!((job.courses.lift, job.wiring.strip_and_relay), (0.1875, false));
     }
 }

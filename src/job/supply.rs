@@ -32,6 +32,8 @@ pub(super) fn read(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()>
     put(&mut electrical.ground_fault_trip, trip);
     let start = limits.number("electrical.start_temperature", typed.start_temperature, -80.0, 60.0, "°F")?;
     put(&mut electrical.start_temperature, start);
+    let running = limits.number("electrical.running_temperature", typed.running_temperature, -80.0, 250.0, "°F")?;
+    give(&mut electrical.running_temperature, running);
     if let Some(panel) = &typed.panel {
         electrical.panel = Some(read_panel(panel, limits)?);
     }

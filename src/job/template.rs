@@ -11,7 +11,7 @@ use crate::error::Result;
 use crate::geometry::Point2;
 use crate::import::{DrawingReport, SourceFrame};
 use crate::index::EdgeId;
-use crate::roof::{Basis, Question, Roof};
+use crate::roof::{Basis, Question, Roof, likely_gables};
 use crate::settings::description;
 use crate::terms::EdgeKind;
 use crate::units::{decimal, feet_inches, pitch_in_12};
@@ -35,6 +35,7 @@ pub fn template(roof: &Roof, drawing: &DrawingReport, frame: &SourceFrame) -> St
         page.faces(roof, frame);
         page.sections_of_the_layout(&job);
         page.boxes_and_panel(roof, frame);
+        page.sections_of_the_estimate(&job.estimate);
     }
     page.text
 }
@@ -111,13 +112,33 @@ impl Page {
                 self.push(&format!("#tag = \"{edge}\""));
                 self.push("#heated = true");
                 if roof.edge(edge).basis == Basis::Assumed {
-                    self.prose("assumed: only the outline is drawn. For a gable: kind = \"rake\". Another pitch: pitch = \"8:12\"");
+                    self.prose(
+                        "assumed: only the outline is drawn. To settle it: kind = \"eave\" or \"rake\" (gable), pitch = \"8:12\"",
+                    );
                 }
             }
         }
         self.push("");
         self.prose("Any edge can be named by its tag, or in place of the tag by a point near it: near = [x, y]. Keys:");
-        for key in ["kind", "pitch", "overhang", "heated", "reach"] {
+        for key in [
+            "kind",
+            "pitch",
+            "raise",
+            "height",
+            "setback",
+            "overhang",
+            "heated",
+            "reach",
+            "from",
+            "to",
+            "reason",
+            "priority",
+            "valley_type",
+            "through",
+            "discharge",
+            "gutter_heat",
+            "downspouts",
+        ] {
             let words = description(&self.schema, &format!("roof.edge.0.{key}")).unwrap_or_default().to_owned();
             self.prose(&format!("  {key}: {words}"));
         }
@@ -142,6 +163,10 @@ impl Page {
         let mut kinds: Vec<EdgeKind> = vec![edge.kind];
         kinds.extend(edge.alternatives.iter().filter(|k| **k != edge.kind));
         kinds.retain(|k| *k != EdgeKind::Unknown);
+        let bare = edge.kind == EdgeKind::Unknown;
+        if bare && likely_gables(roof).contains(&edge.id) {
+            self.prose("Short end of a wing: could be a gable, then kind = \"rake\".");
+        }
         self.push("#[[roof.edge]]");
         self.push(&format!("#tag = \"{}\"", edge.id));
         match kinds.first() {
@@ -153,6 +178,9 @@ impl Page {
                 self.push(&format!("#kind = {}", word(first)));
             }
             None => self.push("#kind = \"eave\""),
+        }
+        if bare && let Ok(job) = defaults() {
+            self.push(&format!("#pitch = \"{}\"", pitch_in_12(job.roof.default_pitch.value)));
         }
     }
 

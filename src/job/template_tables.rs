@@ -25,6 +25,7 @@ impl Page {
         let roof = &job.roof;
         self.table("roof");
         self.key("roof.work", &word(&roof.work.value));
+        self.key("roof.shingle_layers", &roof.shingle_layers.value.to_string());
         self.key("roof.covering", &word(&roof.covering.value));
         self.key("roof.default_pitch", &quoted(&pitch_in_12(roof.default_pitch.value)));
         self.key("roof.overhang", &length(roof.overhang.value));
@@ -32,6 +33,7 @@ impl Page {
         self.key("roof.outline", &word(&roof.outline.value));
         self.example("roof.fascia_to_drip", &length(0.5));
         self.key("roof.valley_type", &word(&roof.valley_type.value));
+        self.key("roof.valley_lining", &length(roof.valley_lining));
         self.key("roof.under", &word(&roof.under.value));
         self.key("roof.step_tolerance", &length(roof.step_tolerance));
         self.key("roof.leave_open", "false");
@@ -46,6 +48,12 @@ impl Page {
         self.example("heat.reach", &length(36.0));
         self.key("heat.valley_width", &length(heat.valley_width));
         self.example("heat.valley_height", &length(72.0));
+        self.key("heat.valley_nails_moved", &heat.valley_nails_moved.to_string());
+        self.key("heat.discharge", &word(&heat.discharge.value));
+        self.key("heat.gutter_heat", &heat.gutter_heat.to_string());
+        self.example("heat.gutter_watts", "5");
+        self.key("heat.downspout_length", &length(heat.downspout_length));
+        self.key("heat.snow_guards", &heat.snow_guards.value.to_string());
         self.table("heat.setbacks");
         for (key, inches) in [
             ("outer", heat.outer_setback),
@@ -59,6 +67,7 @@ impl Page {
         ] {
             self.key(&format!("heat.setbacks.{key}"), &length(inches));
         }
+        self.places_of_heat();
         let courses = &job.courses;
         self.table("courses");
         self.key("courses.longest_piece", &length(courses.longest_piece));
@@ -66,6 +75,7 @@ impl Page {
         self.key("courses.end_gap", &length(courses.end_gap));
         self.key("courses.cut_step", &length(courses.cut_step));
         self.key("courses.nail_clearance", &length(courses.nail_clearance));
+        self.key("courses.lift", &length(courses.lift));
         self.example("courses.rise", &length(1.125));
         let products = &job.products;
         self.table("products");
@@ -80,6 +90,23 @@ impl Page {
         ] {
             self.key(&format!("products.{key}"), &quoted(product));
         }
+        for (key, product) in [
+            ("disconnect", products.disconnect.as_ref().map(|p| &p.key)),
+            ("contactor", products.contactor.as_ref().map(|p| &p.key)),
+            ("controller", products.controller.as_ref().map(|p| &p.key)),
+        ] {
+            if let Some(product) = product {
+                self.key(&format!("products.{key}"), &quoted(product));
+            }
+        }
+        self.electrical(job);
+        self.table("sheet");
+        self.key("sheet.size", &word(&job.sheet.size));
+        self.key("sheet.dxf", &word(&job.sheet.dxf));
+        self.wiring(job);
+    }
+
+    fn electrical(&mut self, job: &Job) {
         let electrical = &job.electrical;
         self.table("electrical");
         self.key("electrical.volts", &decimal(electrical.volts.value, 3));
@@ -96,8 +123,10 @@ impl Page {
         self.example("electrical.feeder_drop", "\"1 %\"");
         self.key("electrical.ground_fault_trip", &decimal(electrical.ground_fault_trip, 1));
         self.key("electrical.start_temperature", &decimal(electrical.start_temperature, 1));
-        self.table("sheet");
-        self.key("sheet.size", &word(&job.sheet.size));
+        self.key("electrical.running_temperature", &decimal(electrical.running_temperature.value, 1));
+    }
+
+    fn wiring(&mut self, job: &Job) {
         let wiring = &job.wiring;
         self.table("wiring");
         for (key, inches) in [
@@ -112,6 +141,33 @@ impl Page {
             self.key(&format!("wiring.{key}"), &length(inches));
         }
         self.key("wiring.leads_per_hole", &wiring.leads_per_hole.to_string());
+        self.key("wiring.strip_and_relay", &wiring.strip_and_relay.to_string());
+    }
+
+    /// Entries, exclusions and fasteners, as examples.
+    fn places_of_heat(&mut self) {
+        for (table, keys) in [
+            ("entry", &[("at", "[0, 0]"), ("width", "\"6 ft\"")][..]),
+            ("exclusion", &[("corners", "[[0, 0], [10, 0], [10, 5], [0, 5]]"), ("why", "\"solar panels\"")]),
+            (
+                "fastener",
+                &[
+                    ("at", "[0, 0]"),
+                    ("to", "[40, 0]"),
+                    ("spacing", "\"2 ft\""),
+                    ("kind", "\"snow-guard\""),
+                    ("size", "\"4 in\""),
+                ],
+            ),
+        ] {
+            self.push("");
+            let words = description(&self.schema, &format!("heat.{table}")).unwrap_or_default().to_owned();
+            self.prose(&words);
+            self.push(&format!("#[[heat.{table}]]"));
+            for (key, value) in keys {
+                self.key(&format!("heat.{table}.0.{key}"), value);
+            }
+        }
     }
 
     pub(super) fn boxes_and_panel(&mut self, roof: &Roof, frame: &SourceFrame) {
@@ -144,7 +200,7 @@ impl Page {
     }
 }
 
-fn length(inches: f64) -> String {
+pub(super) fn length(inches: f64) -> String {
     let sixteenths = inches * 16.0;
     if inches >= 48.0 && (inches / 12.0).fract() == 0.0 {
         quoted(&format!("{} ft", decimal(inches / 12.0, 0)))

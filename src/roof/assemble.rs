@@ -14,13 +14,16 @@ pub(super) struct Surface {
     pub plane: Plane,
     /// How its pitch is known.
     pub pitch_basis: Basis,
+    /// Whether its heights are known of themselves, so that a difference to its neighbour is a step and no misfit.
+    pub steps: bool,
 }
 
 /// Puts planes on a plan and reads the edge kinds off. `surfaces` holds one entry a face, in face order.
 ///
-/// Only measured surfaces make steps: between solved ones a difference is a misfit of the drawing.
+/// Only measured surfaces and those over an outline make steps: between solved ones a difference is a misfit of the drawing.
 pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], step_tolerance: f64) -> Roof {
     let measured = |face: Option<FaceId>| face.is_none_or(|f| surfaces[f.index()].pitch_basis == Basis::Measured);
+    let steps = |face: Option<FaceId>| face.is_none_or(|f| surfaces[f.index()].steps);
     let plane = |face: FaceId| surfaces[face.index()].plane;
     let edges: Vec<RoofEdge> = plan
         .edges
@@ -38,7 +41,7 @@ pub(super) fn assemble(plan: &PlanGraph, surfaces: &[Surface], step_tolerance: f
             };
             let all_measured = measured(edge.left) && measured(edge.right);
             let kind = match (edge.left, edge.right) {
-                (Some(_), Some(_)) if gap > step_tolerance && all_measured => EdgeKind::Step,
+                (Some(_), Some(_)) if gap > step_tolerance && steps(edge.left) && steps(edge.right) => EdgeKind::Step,
                 (Some(left), Some(right)) => fold_kind(segment, plane(left), plane(right)),
                 (Some(left), None) => boundary_kind(segment, plane(left)),
                 (None, Some(right)) => boundary_kind(Segment2::new(segment.b, segment.a), plane(right)),

@@ -48,9 +48,21 @@ struct Corner {
     touching: bool,
 }
 
-/// Moves the outline to the drip edge where the job says it is drawn elsewhere. `overhangs` are those of single edges.
-pub(super) fn extend(roof: Roof, overhangs: &BTreeMap<EdgeId, f64>, settings: &RoofSettings) -> Outcome<Roof> {
-    let sides = sides(&roof, overhangs, settings);
+/// Moves the outline to the drip edge where the job says it is drawn elsewhere. `overhangs` are those of single edges, `pieces` the edges
+/// that lie on one drawn line, which moves as one.
+pub(super) fn extend(
+    roof: Roof,
+    overhangs: &BTreeMap<EdgeId, f64>,
+    pieces: &BTreeMap<EdgeId, Vec<EdgeId>>,
+    settings: &RoofSettings,
+) -> Outcome<Roof> {
+    let mut sides = sides(&roof, overhangs, settings);
+    for (edge, pieces) in pieces {
+        let by = sides.iter().find(|side| side.edge == *edge).map(|side| side.by);
+        for side in sides.iter_mut().filter(|side| pieces.contains(&side.edge)) {
+            side.by = by.unwrap_or(side.by);
+        }
+    }
     if sides.iter().all(|side| side.by == 0.0) {
         return Outcome { value: roof, findings: Vec::new() };
     }
@@ -96,8 +108,6 @@ fn sides(roof: &Roof, overhangs: &BTreeMap<EdgeId, f64>, settings: &RoofSettings
 
 /// The plan points of the extended roof, or why there is none.
 fn moved(roof: &Roof, sides: &[Side]) -> Result<Vec<Point2>, Vec<Finding>> {
-    let mut findings: Vec<Finding> =
-        roof.edges.iter().filter(|e| e.kind == EdgeKind::Step).map(|e| refused_step(roof, e.id)).collect();
     let mut corners = vec![Corner::default(); roof.points.len()];
     for &side in sides {
         let edge = roof.edge(side.edge);
@@ -108,6 +118,10 @@ fn moved(roof: &Roof, sides: &[Side]) -> Result<Vec<Point2>, Vec<Finding>> {
         let end = &mut corners[to.index()];
         end.touching |= end.arriving.replace(side).is_some();
     }
+    // A step that keeps clear of the outline (the gable of a Dutch gable) stays where it is.
+    let at_outline = |e: &&super::model::RoofEdge| e.ends.iter().any(|n| corners[n.index()].leaving.is_some());
+    let steps = roof.edges.iter().filter(|e| e.kind == EdgeKind::Step);
+    let mut findings: Vec<Finding> = steps.filter(at_outline).map(|e| refused_step(roof, e.id)).collect();
     let mut folds: Vec<Vec<EdgeId>> = vec![Vec::new(); roof.points.len()];
     for edge in roof.edges.iter().filter(|e| e.left.is_some() && e.right.is_some()) {
         edge.ends.iter().for_each(|end| folds[end.index()].push(edge.id));

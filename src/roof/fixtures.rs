@@ -64,7 +64,7 @@ pub(crate) fn roof_of(corners: &[Point3], faces: &[&[usize]]) -> Roof {
     let surfaces: Vec<Surface> = plan
         .faces
         .iter()
-        .map(|f| Surface { plane: f.plane.expect("measured"), pitch_basis: Basis::Measured })
+        .map(|f| Surface { plane: f.plane.expect("measured"), pitch_basis: Basis::Measured, steps: true })
         .collect();
     assemble(&plan, &surfaces, 2.0)
 }

@@ -3,13 +3,14 @@
 //! A roof drawn with heights is read off (`kinds`). One drawn as a plan is lifted: a weighted linear solve (`lift`) for
 //! every labelling of its outline that a bounded search (`search`) looks at, ranked by one energy (`energy`). What rivals
 //! of the best answer would change is ambiguous (`settle`, `questions`). An outline alone is roofed over by its straight
-//! skeleton (`outline`) once the job gives a pitch or an edge; until then, and where no roof is found, it is handed on flat with a finding that
+//! skeleton (`cover`, `outline`) once the job gives a pitch or an edge; until then, and where no roof is found, it is handed on flat with a finding that
 //! stops the layout. At last an outline drawn at the walls or the fascia goes on to the drip edge (`extend`).
 //!
-//! Not handled: steps are found only from heights or set by the job; a wall inside the outline behind a gable is refused.
+//! Not handled: steps are found only from heights, over outlines, or set by the job.
 
 mod assemble;
 mod check;
+mod cover;
 mod energy;
 mod extend;
 mod falls;
@@ -23,6 +24,8 @@ mod lift;
 mod linear;
 mod model;
 mod outline;
+mod outline_faces;
+mod outline_graph;
 mod piece;
 mod questions;
 mod reconstruct;
@@ -37,6 +40,7 @@ mod variants;
 
 pub use check::check_invariants;
 pub use model::*;
+pub use outline::likely_gables;
 
 use crate::error::Result;
 use crate::finding::{Finding, Outcome};
@@ -62,61 +66,16 @@ enum Source {
     OutlineOnly,
 }
 
-/// Why an outline could not be roofed, and where.
-type Refused = (String, Option<crate::geometry::Point2>);
-
-/// The plan with its bare outlines roofed over.
-struct Covered {
-    plan: PlanGraph,
-    units: Vec<usize>,
-    surfaces: Vec<(crate::index::FaceId, Surface)>,
-    gables: Vec<crate::index::EdgeId>,
-    refused: std::collections::BTreeMap<crate::index::FaceId, Refused>,
-    findings: Vec<Finding>,
-}
-
-/// Roofs over each outline of which no single sloping face was asked for. From an outline alone a hip roof, gables and one single slope are
-/// all as likely, so nothing is assumed until the job says something of the roof: its pitch, or an edge.
-fn cover_outlines(plan: &PlanGraph, hints: &Hints, settings: &RoofSettings) -> Covered {
-    let mut covered = Covered {
-        plan: plan.clone(),
-        units: Vec::new(),
-        surfaces: Vec::new(),
-        gables: Vec::new(),
-        refused: std::collections::BTreeMap::new(),
-        findings: Vec::new(),
-    };
-    let said_something = settings.default_pitch.given || !settings.edges.is_empty();
-    for (position, unit) in plan.roofs.iter().enumerate().filter(|_| said_something) {
-        let &[face] = unit.faces.as_slice() else { continue };
-        if !unit.outline_only || unit.has_heights || hints.single_slope(plan, face) {
-            continue;
-        }
-        match outline::roofed(&covered.plan, face, hints, settings) {
-            Ok(roofed) => {
-                covered.plan = roofed.plan;
-                covered.units.push(position);
-                covered.surfaces.extend(roofed.surfaces);
-                covered.gables.extend(roofed.gables);
-                covered.findings.extend(roofed.findings);
-            }
-            Err(why) => {
-                covered.refused.insert(face, why);
-            }
-        }
-    }
-    covered
-}
-
 /// Works out planes, kinds and open questions.
 ///
 /// # Errors
 /// `hint-target` when a hint of the job names no edge or face of this roof.
 pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> Result<Outcome<Roof>> {
-    let hints = Hints::collect(plan, frame, settings)?;
-    let covered = cover_outlines(plan, &hints, settings);
-    let plan = &covered.plan;
-    let mut surfaces = vec![Surface { plane: Plane::default(), pitch_basis: Basis::Assumed }; plan.faces.len()];
+    let covered = cover::cover(plan, frame, settings);
+    let plan = covered.plan.as_ref();
+    let hints = Hints::collect(plan, frame, settings)?.spread(&covered.pieces);
+    let nothing = Surface { plane: Plane::default(), pitch_basis: Basis::Assumed, steps: false };
+    let mut surfaces = vec![nothing; plan.faces.len()];
     let sources: Vec<Source> = plan
         .roofs
         .iter()
@@ -136,7 +95,8 @@ pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> R
             Source::Measured => {
                 for &face in &unit.faces {
                     let plane = plan.faces[face.index()].plane.unwrap_or_default();
-                    surfaces[face.index()] = Surface { plane: scale::rounded(plane), pitch_basis: Basis::Measured };
+                    surfaces[face.index()] =
+                        Surface { plane: scale::rounded(plane), pitch_basis: Basis::Measured, steps: true };
                 }
             }
             Source::Solved(solved) => {
@@ -144,6 +104,7 @@ pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> R
                     surfaces[face.index()] = Surface {
                         plane: scale::rounded(solved.scaled.planes[local]),
                         pitch_basis: solved.scaled.basis[local],
+                        steps: false,
                     };
                 }
             }
@@ -159,24 +120,21 @@ pub fn roof(plan: &PlanGraph, frame: &SourceFrame, settings: &RoofSettings) -> R
                 settle_edges(&mut roof, solved);
                 findings.extend(report::solved(&roof, solved, &hints, settings));
             }
-            Source::Covered => {
-                for edge in &mut roof.edges {
-                    if edge.left.into_iter().chain(edge.right).any(|f| unit.faces.contains(&f)) {
-                        edge.basis = if covered.gables.contains(&edge.id) { Basis::Set } else { Basis::Assumed };
-                    }
-                }
-            }
+            Source::Covered => {}
             Source::OutlineOnly => {
                 let why = unit.faces.first().and_then(|f| covered.refused.get(f));
                 findings.extend(open_outline(&mut roof, unit, why));
             }
         }
     }
+    for &(edge, basis) in &covered.bases {
+        roof.edges[edge.index()].basis = basis;
+    }
     findings.extend(covered.findings);
     apply_kind_hints(&mut roof, &hints, &mut findings);
     number_parts(&mut roof);
     note_walls(&mut roof);
-    let extended = extend::extend(roof, &hints.overhangs, settings);
+    let extended = extend::extend(roof, &hints.overhangs, &covered.pieces, settings);
     findings.extend(extended.findings);
     Ok(Outcome { value: extended.value, findings })
 }
@@ -205,7 +163,7 @@ fn settle_edges(roof: &mut Roof, solved: &Reconstruction) {
 }
 
 /// An outline alone: nothing is known of any edge.
-fn open_outline(roof: &mut Roof, unit: &PlanRoof, why: Option<&Refused>) -> Vec<Finding> {
+fn open_outline(roof: &mut Roof, unit: &PlanRoof, why: Option<&outline::Refused>) -> Vec<Finding> {
     let sides: Vec<_> = unit.faces.iter().flat_map(|&f| roof.face(f).exterior.clone()).map(|h| h.edge).collect();
     for &id in &sides {
         let edge = &mut roof.edges[id.index()];

@@ -1,303 +1,411 @@
 //! An outline alone is roofed over by its straight skeleton.
 //!
-//! Edges of the outline keep their ids, so that a job can name them by the tags of the bare outline; folds and further
-//! faces follow. A gable has no face: its edge parts where the ridge meets it, and the first piece keeps the id.
+//! A gable has no face: its edge parts where the ridge meets it. A raised eave and a jerkinhead have walls at both ends, on which
+//! the faces beside them have rakes; where such a wall, or a gable's, stands on inside the outline it is a step, and so is the gable
+//! above the hip of a Dutch gable.
 
 use super::assemble::{Surface, assemble};
 use super::check::check_invariants;
-use super::hints::Hints;
-use super::model::Basis;
+use super::model::{Basis, Roof};
+use super::outline_graph::{Graph, build};
 use super::scale::rounded;
 use crate::finding::{Finding, Place, Severity};
-use crate::geometry::{Plane, Point2, Segment2};
-use crate::index::{EdgeId, FaceId, NodeId};
-use crate::job::RoofSettings;
-use crate::plan::{HalfEdge, PlanEdge, PlanFace, PlanGraph};
+use crate::geometry::{Plane, Point2, Segment2, Vector2};
+use crate::index::{EdgeId, NodeId};
+use crate::job::{GableForm, Measure, PartGable};
+use crate::plan::{HalfEdge, PlanGraph};
 use crate::skeleton::{MergedRuns, Outline, OutlineRing, Rise, Skeleton, merged_runs, straight_skeleton};
-use crate::terms::EdgeKind;
-use crate::units::pitch_in_12;
-use std::collections::BTreeMap;
+use crate::units::{feet_inches, pitch_in_12};
 
 /// Corners that stray less than this from a straight side are no corners, inches.
-const STRAIGHT: f64 = 1.0 / 16.0;
-/// Ends nearer than this in plan are one point, and points nearer to the outline are on it, inches.
-const SAME: f64 = 1e-3;
+pub(super) const STRAIGHT: f64 = 1.0 / 16.0;
+/// Points nearer than this in plan are one, inches.
+pub(super) const SAME: f64 = 1e-3;
 
-/// A plan in which one outline has become a roof.
+/// Why an outline could not be roofed, and where.
+pub(super) type Refused = (String, Option<Point2>);
+
+/// What is said of one side of an outline.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct SideWords {
+    /// Its id in the whole plan.
+    pub edge: EdgeId,
+    /// Whether it is called a rake.
+    pub gable: bool,
+    /// Whether the job says what it is; otherwise it is taken for an eave at height 0.
+    pub named: bool,
+    /// The pitch said of it alone, rise per run.
+    pub own_pitch: Option<f64>,
+    /// The pitch that holds, rise per run.
+    pub pitch: f64,
+    /// How that is known.
+    pub pitch_basis: Basis,
+    /// Height of its eave over that of the others, inches.
+    pub raise: Option<f64>,
+    /// A gable for a part of its height.
+    pub part: Option<PartGable>,
+}
+
+/// An outline that has become a roof; ids are those of its own small plan.
 #[derive(Debug, Clone)]
 pub(super) struct Roofed {
     /// The plan with the new faces and folds.
     pub plan: PlanGraph,
-    /// Planes of the new faces.
-    pub surfaces: Vec<(FaceId, Surface)>,
-    /// Outer edges that are rakes by the job, all pieces of each.
-    pub gables: Vec<EdgeId>,
-    /// What was assumed.
+    /// The plane of each face.
+    pub surfaces: Vec<Surface>,
+    /// How the kind of each edge is known.
+    pub bases: Vec<Basis>,
+    /// The pieces of each edge drawn, the one that has its id first.
+    pub pieces: Vec<(EdgeId, Vec<EdgeId>)>,
+    /// The drawn edges each face rises from.
+    pub eaves: Vec<Vec<EdgeId>>,
+    /// What was assumed, and what of the job changed nothing; ids are those of the whole plan.
     pub findings: Vec<Finding>,
 }
 
-/// The sides of the outline as they are drawn.
-struct Sides {
-    rings: Vec<Vec<(NodeId, HalfEdge)>>,
+/// The sides of the outline as they are drawn and as they rise.
+pub(super) struct Sides {
+    /// Each ring as drawn: a corner and the edge that starts there.
+    pub rings: Vec<Vec<(NodeId, HalfEdge)>>,
+    /// How each side rises.
+    pub rises: Vec<Rise>,
+    /// Their lines, roof to the left.
+    pub lines: Vec<Segment2>,
     merged: MergedRuns,
 }
 
-/// Roofs the only face of an outline.
+impl Sides {
+    /// The side a drawn edge is part of.
+    pub(super) fn side_of(&self, edge: EdgeId) -> usize {
+        let position = self.rings.iter().flatten().position(|s| s.1.edge == edge);
+        position.map_or(usize::MAX, |p| self.merged.side_of[p])
+    }
+
+    /// The plane that rises from a side with a slope.
+    pub(super) fn plane(&self, side: usize) -> Plane {
+        let (line, rise) = (self.lines[side], self.rises[side]);
+        let up = (line.b - line.a).unit().map_or_else(Default::default, Vector2::left);
+        let (a, b) = (up.x / rise.run, up.y / rise.run);
+        Plane { a, b, c: rise.start - (a * line.a.x + b * line.a.y) }
+    }
+
+    /// Corners in the middle of a side, each with the side's line.
+    pub(super) fn merged_away(&self) -> Vec<(Segment2, NodeId)> {
+        let (mut found, mut first) = (Vec::new(), 0);
+        for ring in &self.rings {
+            for i in 0..ring.len() {
+                let (before, side) =
+                    (self.merged.side_of[first + (i + ring.len() - 1) % ring.len()], self.merged.side_of[first + i]);
+                if before == side {
+                    found.push((self.lines[side], ring[i].0));
+                }
+            }
+            first += ring.len();
+        }
+        found
+    }
+}
+
+/// Roofs the only face of an outline. `words` holds one entry an edge.
 ///
 /// # Errors
 /// Words and a place where no sound roof was found.
-pub(super) fn roofed(
-    plan: &PlanGraph,
-    face: FaceId,
-    hints: &Hints,
-    settings: &RoofSettings,
-) -> Result<Roofed, (String, Option<Point2>)> {
-    let given = hints.pitches.get(&face).and_then(|g| g.first()).map(|g| g.pitch);
-    let pitch = given.unwrap_or(settings.default_pitch.value);
-    let basis = if given.is_some() || settings.default_pitch.given { Basis::Set } else { Basis::Assumed };
-    if pitch.is_nan() || pitch <= 0.0 {
+pub(super) fn roofed(plan: &PlanGraph, words: &[SideWords], step_tolerance: f64) -> Result<Roofed, Refused> {
+    let flat = words.iter().find(|w| w.pitch.is_nan() || w.pitch <= 0.0);
+    if flat.is_some() {
         return Err(("its pitch is 0".into(), None));
     }
-    let gable = |e: EdgeId| hints.kinds.get(&e).is_some_and(|said| said.0 == EdgeKind::Rake);
-    let pitch_of = |e: EdgeId| hints.edge_pitches.get(&e).copied().unwrap_or(pitch);
-    let sides = sides(plan, face, |e| if gable(e) { Rise::GABLE } else { Rise::new(1.0 / pitch_of(e)) });
+    let sides = sides(plan, words)?;
     let skeleton = straight_skeleton(&sides.merged.outline).map_err(|e| {
         let at = e.place.at;
         (e.message, at)
     })?;
-    let mut roofed = build(plan, face, &sides, &skeleton, Surface { plane: Plane::default(), pitch_basis: basis })?;
-    let mut surfaces = vec![Surface { plane: Plane::default(), pitch_basis: Basis::Assumed }; roofed.plan.faces.len()];
-    for &(id, surface) in &roofed.surfaces {
-        surfaces[id.index()] = surface;
+    let graph = build(plan, &sides, &skeleton)?;
+    let surfaces = surfaces(&graph, &sides, words);
+    let roof = assemble(&graph.plan, &surfaces, step_tolerance);
+    if let Some(wrong) = check_invariants(&roof).first() {
+        return Err((wrong.clone(), None));
     }
-    let wrong = check_invariants(&assemble(&roofed.plan, &surfaces, settings.step_tolerance));
-    if let Some(words) = wrong.first() {
-        return Err((words.clone(), None));
-    }
-    let eaves = sides.rings.iter().flatten().filter(|s| !gable(s.1.edge)).count();
-    roofed.findings = findings(plan, face, &sides, eaves, pitch, gable);
-    Ok(roofed)
+    let bases = bases(&graph, &sides, &surfaces, words);
+    let mut findings = unused(&sides, &skeleton, &graph, words);
+    findings.extend(told(plan, words));
+    findings.extend(suggested(plan, &sides, words));
+    let eaves =
+        graph.sides_of_face.iter().map(|of| of.iter().flat_map(|&side| edges_of(&sides, side)).collect()).collect();
+    Ok(Roofed { plan: graph.plan, surfaces, bases, pieces: graph.pieces.into_iter().collect(), eaves, findings })
 }
 
-fn sides(plan: &PlanGraph, face: FaceId, rise: impl Fn(EdgeId) -> Rise) -> Sides {
-    let drawn = &plan.faces[face.index()];
+fn edges_of(sides: &Sides, side: usize) -> Vec<EdgeId> {
+    let all = sides.rings.iter().flatten().zip(&sides.merged.side_of);
+    all.filter(|(_, of)| **of == side).map(|(s, _)| s.1.edge).collect()
+}
+
+fn sides(plan: &PlanGraph, words: &[SideWords]) -> Result<Sides, Refused> {
+    let drawn = &plan.faces[0];
     let rings: Vec<Vec<(NodeId, HalfEdge)>> = std::iter::once(&drawn.exterior)
         .chain(&drawn.holes)
         .map(|ring| plan.loop_nodes(ring).into_iter().zip(ring.iter().copied()).collect())
         .collect();
-    let outline = Outline {
-        rings: rings
-            .iter()
-            .map(|ring| OutlineRing {
-                points: ring.iter().map(|s| plan.nodes[s.0.index()]).collect(),
-                rises: ring.iter().map(|s| rise(s.1.edge)).collect(),
-            })
-            .collect(),
-    };
-    Sides { merged: merged_runs(&outline, STRAIGHT), rings }
+    let mut outline = Outline::default();
+    for ring in &rings {
+        let points = ring.iter().map(|s| plan.nodes[s.0.index()]).collect();
+        let rises = (0..ring.len()).map(|i| rise(plan, ring, i, words)).collect::<Result<_, _>>()?;
+        outline.rings.push(OutlineRing { points, rises });
+    }
+    let merged = merged_runs(&outline, STRAIGHT);
+    let rises = merged.outline.rings.iter().flat_map(|r| r.rises.iter().copied()).collect();
+    let lines = merged.outline.rings.iter().flat_map(ring_lines).collect();
+    Ok(Sides { rings, rises, lines, merged })
 }
 
-/// The plan's node for each node of the skeleton; new ones are added to `plan`.
-fn nodes(plan: &mut PlanGraph, sides: &Sides, skeleton: &Skeleton) -> Vec<NodeId> {
-    let drawn: Vec<NodeId> = sides.rings.iter().flatten().map(|s| s.0).collect();
-    let corners: Vec<Point2> = sides.merged.outline.rings.iter().flat_map(|r| r.points.iter().copied()).collect();
-    let old = plan.nodes.clone();
-    let known = |i: usize| corners.get(i).and_then(|&at| drawn.iter().copied().find(|n| old[n.index()] == at));
-    (0..skeleton.nodes.len())
-        .map(|i| {
-            known(i).unwrap_or_else(|| {
-                plan.nodes.push(skeleton.nodes[i].plan());
-                NodeId::new(plan.nodes.len() - 1)
-            })
-        })
-        .collect()
-}
-
-fn build(
-    before: &PlanGraph,
-    face: FaceId,
-    sides: &Sides,
-    skeleton: &Skeleton,
-    surface: Surface,
-) -> Result<Roofed, (String, Option<Point2>)> {
-    let mut plan = before.clone();
-    let ids = nodes(&mut plan, sides, skeleton);
-    let roof = before.faces[face.index()].roof;
-    let drawn: Vec<(NodeId, HalfEdge)> = sides.rings.iter().flatten().copied().collect();
-    let lines: Vec<(Segment2, Rise)> = sides.merged.outline.rings.iter().flat_map(ring_lines).collect();
-    // Rings of nodes with their face; on the outline, corners that were merged away come back.
-    let mut loops: Vec<(FaceId, Vec<Vec<NodeId>>)> = Vec::new();
-    let mut surfaces = Vec::new();
-    for found in &skeleton.faces {
-        let (line, rise) = lines[found.side];
-        if rise.run <= 0.0 {
-            continue;
-        }
-        let id = if loops.is_empty() { face } else { FaceId::new(before.faces.len() + loops.len() - 1) };
-        let rings = found.rings.iter().map(|r| refined(&plan, r.iter().map(|&n| ids[n]).collect(), &drawn)).collect();
-        loops.push((id, rings));
-        let up = (line.b - line.a).unit().map_or_else(Default::default, crate::geometry::Vector2::left);
-        let (a, b) = (up.x / rise.run, up.y / rise.run);
-        let plane = Plane { a, b, c: -(a * line.a.x + b * line.a.y) };
-        surfaces.push((id, Surface { plane: rounded(plane), ..surface }));
-    }
-    let mut owners: BTreeMap<[NodeId; 2], [Option<FaceId>; 2]> = BTreeMap::new();
-    for (id, rings) in &loops {
-        for (from, to) in rings.iter().flat_map(|r| pairs(r)) {
-            let side = usize::from(from > to);
-            let entry = owners.entry([from.min(to), from.max(to)]).or_default();
-            if entry[side].replace(*id).is_some() || from == to {
-                return Err(("two faces lie on one another".into(), Some(plan.nodes[from.index()])));
-            }
-        }
-    }
-    let numbers = edges(&mut plan, &owners, &drawn, before)?;
-    let half = |from: NodeId, to: NodeId| HalfEdge { edge: numbers[&[from.min(to), from.max(to)]], forward: from < to };
-    for (id, rings) in &loops {
-        let mut rings = rings.iter().map(|r| pairs(r).map(|(a, b)| half(a, b)).collect::<Vec<_>>());
-        let made = PlanFace { roof, exterior: rings.next().unwrap_or_default(), holes: rings.collect(), plane: None };
-        if *id == face { plan.faces[face.index()] = made } else { plan.faces.push(made) }
-    }
-    plan.roofs[roof.index()].faces = loops.iter().map(|l| l.0).collect();
-    reclip(&mut plan, face);
-    let gables = numbers
-        .values()
-        .copied()
-        .filter(|&e| {
-            let middle = plan.segment(e).midpoint();
-            lines.iter().any(|(line, rise)| rise.run <= 0.0 && line.distance_to(middle) < SAME)
-        })
-        .collect();
-    Ok(Roofed { plan, surfaces, gables, findings: Vec::new() })
-}
-
-fn ring_lines(ring: &OutlineRing) -> impl Iterator<Item = (Segment2, Rise)> {
+fn ring_lines(ring: &OutlineRing) -> Vec<Segment2> {
     let count = ring.points.len();
-    (0..count).map(move |i| (Segment2::new(ring.points[i], ring.points[(i + 1) % count]), ring.rises[i]))
+    (0..count).map(|i| Segment2::new(ring.points[i], ring.points[(i + 1) % count])).collect()
 }
 
-fn pairs(ring: &[NodeId]) -> impl Iterator<Item = (NodeId, NodeId)> {
-    (0..ring.len()).map(move |i| (ring[i], ring[(i + 1) % ring.len()]))
+/// How an edge rises, whatever part of its height is a gable.
+fn plain_rise(words: &SideWords) -> Rise {
+    if words.gable { Rise::GABLE } else { Rise::new(1.0 / words.pitch).from(words.raise.unwrap_or(0.0)) }
 }
 
-/// Puts the drawn corners that lie on an edge of the ring back into it.
-fn refined(plan: &PlanGraph, ring: Vec<NodeId>, drawn: &[(NodeId, HalfEdge)]) -> Vec<NodeId> {
-    let at = |n: NodeId| plan.nodes[n.index()];
-    let mut full = Vec::new();
-    for (from, to) in pairs(&ring) {
-        full.push(from);
-        let edge = Segment2::new(at(from), at(to));
-        let mut on: Vec<NodeId> = drawn
-            .iter()
-            .map(|d| d.0)
-            .filter(|&n| !ring.contains(&n) && edge.distance_to(at(n)) <= STRAIGHT + SAME)
-            .collect();
-        on.sort_by(|&a, &b| (at(a).distance(edge.a)).total_cmp(&at(b).distance(edge.a)));
-        full.extend(on);
-    }
-    full
-}
-
-/// Numbers the edges: those of the outline keep their ids, the others follow.
-fn edges(
-    plan: &mut PlanGraph,
-    owners: &BTreeMap<[NodeId; 2], [Option<FaceId>; 2]>,
-    drawn: &[(NodeId, HalfEdge)],
-    before: &PlanGraph,
-) -> Result<BTreeMap<[NodeId; 2], EdgeId>, (String, Option<Point2>)> {
-    let mut numbers = BTreeMap::new();
-    let on = |plan: &PlanGraph, key: &[NodeId; 2], edge: EdgeId| {
-        key.iter().all(|n| before.segment(edge).distance_to(plan.nodes[n.index()]) < SAME)
-    };
-    for &(_, half) in drawn {
-        let old = before.edges[half.edge.index()].ends;
-        let piece = if owners.contains_key(&old) {
-            Some(old)
-        } else {
-            owners.keys().copied().find(|k| k.contains(&old[0]) && on(plan, k, half.edge))
-        };
-        let Some(piece) = piece else {
-            return Err((format!("{} bounds no face", half.edge), Some(before.segment(half.edge).midpoint())));
-        };
-        numbers.insert(piece, half.edge);
-    }
-    for (key, sides) in owners {
-        let segment = Segment2::new(plan.nodes[key[0].index()], plan.nodes[key[1].index()]);
-        let outline = drawn.iter().map(|d| d.1.edge).find(|&e| on(plan, key, e));
-        if segment.length() < SAME {
-            return Err(("an edge of it would be shorter than 1/1000 in".into(), Some(segment.midpoint())));
-        }
-        if outline.is_none() && sides.contains(&None) {
-            return Err(("a wall stands up inside the outline".into(), Some(segment.midpoint())));
-        }
-        let source = outline.or_else(|| drawn.first().map(|d| d.1.edge));
-        let sources = source.map(|e| before.edges[e.index()].sources.clone()).unwrap_or_default();
-        let edge = PlanEdge { ends: *key, left: sides[0], right: sides[1], sources };
-        if let Some(id) = numbers.get(key) {
-            plan.edges[id.index()] = edge;
-        } else {
-            numbers.insert(*key, EdgeId::new(plan.edges.len()));
-            plan.edges.push(edge);
-        }
-    }
-    Ok(numbers)
-}
-
-/// Openings of the outline's one face are parted among the new faces.
-fn reclip(plan: &mut PlanGraph, old: FaceId) {
-    /// Slivers on a neighbouring face are rounding, square inches.
-    const SLIVER: f64 = 1.0;
-    let Some(roof) = plan.faces.get(old.index()).map(|f| f.roof) else { return };
-    let faces: Vec<_> = plan.roofs[roof.index()].faces.iter().map(|&f| (f, plan.region(f))).collect();
-    for opening in plan.openings.iter_mut().filter(|o| o.parts.iter().any(|p| p.0 == old)) {
-        let whole: Vec<_> = opening.parts.iter().map(|p| p.1.clone()).collect();
-        opening.parts = faces
-            .iter()
-            .flat_map(|(f, region)| {
-                crate::geometry::intersection(std::slice::from_ref(region), &whole).into_iter().map(|r| (*f, r))
-            })
-            .filter(|p| p.1.area() >= SLIVER)
-            .collect();
-    }
-}
-
-fn findings(
-    plan: &PlanGraph,
-    face: FaceId,
-    sides: &Sides,
-    eaves: usize,
-    pitch: f64,
-    gable: impl Fn(EdgeId) -> bool,
-) -> Vec<Finding> {
-    let mut findings = vec![
-        Finding::new(
-            Severity::Assumed,
-            "outline-roofed",
-            format!("only the outline is drawn; a hip roof at {} is assumed over {eaves} of its sides", pitch_in_12(pitch)),
-            Place { at: plan.region(face).exterior.bounds().map(crate::geometry::Box2::center), ..Place::item(face) },
-        )
-        .with_hint("for a gable, name the side in the job file: [[roof.edge]], tag or near, kind = \"rake\"; or draw the ridges"),
-    ];
-    for ring in &sides.rings {
-        let count = ring.len();
-        let line = |i: usize| plan.segment(ring[i % count].1.edge);
-        for (i, side) in ring.iter().enumerate() {
-            let (before, here, after) = (line(i + count - 1), line(i), line(i + 1));
-            let (Some(u), Some(v)) = ((before.b - before.a).unit(), (after.b - after.a).unit()) else { continue };
-            let id = side.1.edge;
-            let short = here.length() < before.length().min(after.length());
-            if short && u.cross(v).abs() < 1e-3 && count > 3 && !gable(id) {
-                findings.push(
-                    Finding::new(
-                        Severity::Note,
-                        "likely-gable",
-                        format!("{id} is the short end of a wing and could be a gable"),
-                        Place::item(id).with_point(here.midpoint()),
-                    )
-                    .with_hint(format!("if so: [[roof.edge]], tag = \"{id}\", kind = \"rake\"")),
+fn rise(plan: &PlanGraph, ring: &[(NodeId, HalfEdge)], at: usize, words: &[SideWords]) -> Result<Rise, Refused> {
+    let own = &words[ring[at].1.edge.index()];
+    let plain = plain_rise(own);
+    let Some(PartGable { form, at: measure }) = own.part else { return Ok(plain) };
+    let eave = own.raise.unwrap_or(0.0);
+    Ok(match (form, measure) {
+        (GableForm::DutchGable, Measure::Height(height)) => plain.until(eave + height),
+        (GableForm::DutchGable, Measure::Setback(setback)) => plain.until(eave + setback * own.pitch),
+        (GableForm::Jerkinhead, Measure::Height(height)) => plain.from(eave + height),
+        (GableForm::Jerkinhead, Measure::Setback(setback)) => {
+            let here = plan.segment(ring[at].1.edge);
+            let ridge = ridge_height(plan, ring, at, words).ok_or_else(|| {
+                let words = format!(
+                    "how high the hip of the jerkinhead {} starts does not follow from its setback, as the sides beside it are not two parallel eaves; give its height",
+                    own.edge
                 );
+                (words, Some(here.midpoint()))
+            })?;
+            let start = ridge - setback * own.pitch;
+            if start <= eave {
+                let words = format!(
+                    "a setback of {} makes the jerkinhead {} a whole hip: the ridge is only {} over its eave",
+                    feet_inches(setback),
+                    own.edge,
+                    feet_inches(ridge - eave)
+                );
+                return Err((words, Some(here.midpoint())));
             }
+            plain.from(start)
+        }
+    })
+}
+
+/// Where the faces of the two sides beside a gable meet, if these are parallel eaves.
+fn ridge_height(plan: &PlanGraph, ring: &[(NodeId, HalfEdge)], at: usize, words: &[SideWords]) -> Option<f64> {
+    /// Sine of the angle within which two sides are parallel.
+    const PARALLEL: f64 = 1e-3;
+    let count = ring.len();
+    let line = |i: usize| {
+        let start = plan.nodes[ring[i % count].0.index()];
+        let end = plan.nodes[ring[(i + 1) % count].0.index()];
+        (start, (end - start).unit())
+    };
+    let own = line(at).1?;
+    // Past the corners in the gable's own line.
+    let beside = |mut steps: Box<dyn Iterator<Item = usize>>| {
+        steps.find(|&i| line(i).1.is_some_and(|d: Vector2| d.cross(own).abs() > PARALLEL))
+    };
+    let before = beside(Box::new((1..count).map(move |k| at + count - k)))?;
+    let after = beside(Box::new((1..count).map(move |k| at + k)))?;
+    let ((p, u), (q, v)) = (line(before), line(after));
+    let (u, v) = (u?, v?);
+    if u.cross(v).abs() > PARALLEL || u.dot(v) > 0.0 {
+        return None;
+    }
+    let [a, b] = [before, after].map(|i| plain_rise(&words[ring[i % count].1.edge.index()]));
+    let width = (q - p).dot(u.left());
+    (a.run > 0.0 && b.run > 0.0 && width > 0.0).then(|| (width + a.run * a.start + b.run * b.start) / (a.run + b.run))
+}
+
+/// The plane of each face; the lowest eave lies at height 0.
+fn surfaces(graph: &Graph, sides: &Sides, words: &[SideWords]) -> Vec<Surface> {
+    let sloping = graph.sides_of_face.iter().flatten();
+    let lowest = sloping.map(|&side| sides.rises[side].start).fold(f64::INFINITY, f64::min);
+    let surface = |of: &Vec<usize>| {
+        // Of several sides on one line the longest gives the plane.
+        let length = |side: &usize| sides.lines[*side].length();
+        let longest = of.iter().copied().max_by(|a, b| length(a).total_cmp(&length(b)).then(b.cmp(a))).unwrap_or(0);
+        let plane = sides.plane(longest);
+        let bases = of.iter().flat_map(|&side| edges_of(sides, side)).map(|e| words[e.index()].pitch_basis);
+        Surface {
+            plane: rounded(Plane { c: plane.c - lowest, ..plane }),
+            pitch_basis: bases.max().unwrap_or(Basis::Assumed),
+            steps: true,
+        }
+    };
+    graph.sides_of_face.iter().map(surface).collect()
+}
+
+/// How each edge's kind is known: of the outline by what is said of it; of folds by what is said of the sides of both faces.
+fn bases(graph: &Graph, sides: &Sides, surfaces: &[Surface], words: &[SideWords]) -> Vec<Basis> {
+    let mut bases = vec![Basis::Assumed; graph.plan.edges.len()];
+    let all_named = words.iter().all(|w| w.named);
+    let known = |face: Option<crate::index::FaceId>| {
+        face.is_none_or(|f| {
+            let mut edges = graph.sides_of_face[f.index()].iter().flat_map(|&side| edges_of(sides, side));
+            edges.all(|e| words[e.index()].named) && surfaces[f.index()].pitch_basis == Basis::Set
+        })
+    };
+    for (basis, edge) in bases.iter_mut().zip(&graph.plan.edges) {
+        let fold = edge.left.is_some() && edge.right.is_some();
+        if fold && all_named && known(edge.left) && known(edge.right) {
+            *basis = Basis::Solved;
+        }
+    }
+    for (drawn, pieces) in graph.pieces.iter().filter(|(drawn, _)| words[drawn.index()].named) {
+        debug_assert_eq!(pieces.first(), Some(drawn));
+        pieces.iter().for_each(|piece| bases[piece.index()] = Basis::Set);
+    }
+    bases
+}
+
+/// Entries of the job that change nothing, so that nobody thinks they did.
+fn unused(sides: &Sides, skeleton: &Skeleton, graph: &Graph, words: &[SideWords]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (position, w) in words.iter().enumerate() {
+        let side = sides.side_of(EdgeId::new(position));
+        let Some(&rise) = sides.rises.get(side) else { continue };
+        let middle = sides.lines[side].midpoint();
+        let mut tell = |message: String, hint: &str| {
+            let place = Place::item(w.edge).with_point(middle);
+            findings.push(Finding::new(Severity::Warning, "entry-unused", message, place).with_hint(hint));
+        };
+        let id = w.edge;
+        if w.gable {
+            let said = match (w.own_pitch, w.raise) {
+                (Some(pitch), _) => format!("its pitch {}", pitch_in_12(pitch)),
+                (None, Some(raise)) => format!("its raise by {}", feet_inches(raise)),
+                (None, None) => continue,
+            };
+            tell(
+                format!("{id} is a gable and no face rises from it: {said} is not used"),
+                "leave it out, or make the edge an eave, a jerkinhead or a dutch-gable",
+            );
+        } else if !graph.sides_of_face.iter().flatten().any(|&s| s == side) {
+            tell(
+                format!(
+                    "the faces beside {id} meet before its eave starts at {}: it has no face",
+                    feet_inches(rise.start)
+                ),
+                "lower it, or make it a gable",
+            );
+        } else if rise.stop.is_finite()
+            && !skeleton.faces[side].rings.iter().flatten().any(|&n| skeleton.nodes[n].z > rise.stop + SAME)
+        {
+            tell(
+                format!(
+                    "the hip of {id} closes below the gable it is to have at {}: it is a plain hip",
+                    feet_inches(rise.stop)
+                ),
+                "give the dutch-gable a smaller height or setback",
+            );
         }
     }
     findings
+}
+
+/// Edge names in a line, the first of many.
+fn names(edges: impl Iterator<Item = EdgeId>) -> String {
+    /// More than this are counted.
+    const SHOWN: usize = 8;
+    let all: Vec<String> = edges.map(|e| e.to_string()).collect();
+    match all.len().checked_sub(SHOWN) {
+        None | Some(0) => all.join(", "),
+        Some(more) => format!("{} and {more} more", all[..SHOWN].join(", ")),
+    }
+}
+
+/// Says what was assumed.
+fn told(plan: &PlanGraph, words: &[SideWords]) -> Vec<Finding> {
+    let unnamed: Vec<&SideWords> = words.iter().filter(|w| !w.named).collect();
+    let guessed = words.iter().find(|w| !w.gable && w.pitch_basis == Basis::Assumed);
+    let mut assumed = Vec::new();
+    if !unnamed.is_empty() {
+        assumed.push(if unnamed.len() == words.len() {
+            format!("all {} sides are eaves", words.len())
+        } else {
+            let (verb, noun) = if unnamed.len() == 1 { ("is", "an eave") } else { ("are", "eaves") };
+            format!("{} {verb} {noun}", names(unnamed.iter().map(|w| w.edge)))
+        });
+    }
+    if let Some(w) = guessed {
+        assumed.push(format!("the pitch is {}", pitch_in_12(w.pitch)));
+    }
+    let at = plan.region(crate::index::FaceId(0)).exterior.bounds().map(crate::geometry::Box2::center);
+    let place = Place { at, ..words.first().map_or_else(Place::none, |w| Place::item(w.edge)) };
+    let finding = if assumed.is_empty() {
+        let message = "only the outline is drawn; it is roofed over by the pitches and edges of the job file";
+        Finding::new(Severity::Note, "outline-roofed", message, place).with_hint("compare the key plan with the roof")
+    } else {
+        let message = format!(
+            "only the outline is drawn; it is roofed over, and assumed is that {}",
+            assumed.join(", and that ")
+        );
+        Finding::new(Severity::Assumed, "outline-roofed", message, place)
+            .with_hint("name each side in the job file: [[roof.edge]], tag or near, kind = \"eave\", \"rake\" (gable), \"dutch-gable\" or \"jerkinhead\"; or draw the ridges")
+    };
+    vec![finding]
+}
+
+/// The short ends of wings, of which the job says nothing: a suggestion only.
+fn suggested(plan: &PlanGraph, sides: &Sides, words: &[SideWords]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for ring in &sides.rings {
+        let lines: Vec<Segment2> = ring.iter().map(|s| plan.segment(s.1.edge)).collect();
+        for at in short_ends(&lines) {
+            let said = &words[ring[at].1.edge.index()];
+            if said.named {
+                continue;
+            }
+            let id = said.edge;
+            findings.push(
+                Finding::new(
+                    Severity::Note,
+                    "likely-gable",
+                    format!("{id} is the short end of a wing and could be a gable"),
+                    Place::item(id).with_point(lines[at].midpoint()),
+                )
+                .with_hint(format!("if so: [[roof.edge]], tag = \"{id}\", kind = \"rake\"")),
+            );
+        }
+    }
+    findings
+}
+
+/// Sides of a ring between two parallel longer ones.
+fn short_ends(ring: &[Segment2]) -> Vec<usize> {
+    /// Sine of the angle within which two sides are parallel.
+    const PARALLEL: f64 = 1e-3;
+    let count = ring.len();
+    let is_short = |&i: &usize| {
+        let (before, here, after) = (ring[(i + count - 1) % count], ring[i], ring[(i + 1) % count]);
+        let turn = (before.b - before.a).cross(after.b - after.a).abs();
+        let both = before.length() * after.length();
+        here.length() < before.length().min(after.length()) && turn < PARALLEL * both
+    };
+    (0..count).filter(|_| count > 3).filter(is_short).collect()
+}
+
+/// The edges of bare outlines that are short ends of wings and could be gables: a suggestion only.
+#[must_use]
+pub fn likely_gables(roof: &Roof) -> Vec<EdgeId> {
+    let bare = |face: &&super::model::RoofFace| {
+        face.exterior.iter().all(|h| roof.edge(h.edge).kind == crate::terms::EdgeKind::Unknown)
+    };
+    let of_ring = |ring: &[HalfEdge]| -> Vec<EdgeId> {
+        let lines: Vec<Segment2> = ring.iter().map(|h| roof.segment(h.edge)).collect();
+        short_ends(&lines).into_iter().map(|at| ring[at].edge).collect()
+    };
+    roof.faces.iter().filter(bare).flat_map(|face| of_ring(&face.exterior)).collect()
 }

@@ -245,7 +245,7 @@ fn a_wall_drawn_along_a_high_edge_is_what_it_abuts() {
 }
 
 fn edge_hint(target: Target, kind: EdgeKind) -> EdgeHint {
-    EdgeHint { target, kind: Some(kind), pitch: None, overhang: None, heated: None, reach: None, line: 12 }
+    EdgeHint { kind: Some(kind), ..EdgeHint::of(target, 12) }
 }
 
 #[test]

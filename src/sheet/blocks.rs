@@ -91,6 +91,15 @@ impl Symbol {
         }
     }
 
+    /// What a DXF carries with it unseen.
+    fn data(self) -> &'static [&'static str] {
+        match self {
+            Self::BoxOutside | Self::BoxInside => &["TAG", "PRODUCT", "CIRCUITS", "CHAINS"],
+            Self::FedEnd => &["SEGMENT", "ELEMENT", "CUT", "CHAIN", "CIRCUIT", "BOX"],
+            _ => &[],
+        }
+    }
+
     fn block(self) -> Block {
         let mut pad = Pad::default();
         let mut attributes = Vec::new();
@@ -136,7 +145,7 @@ impl Symbol {
                 0,
             ),
         }
-        Block { name: self.name().to_owned(), items: pad.items, attributes }
+        Block { name: self.name().to_owned(), items: pad.items, attributes, data: self.data().to_vec() }
     }
 }
 

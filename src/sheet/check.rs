@@ -155,7 +155,10 @@ fn every_model_item_is_seen(set: &SheetSet, wrong: &mut Vec<String>) {
             let wants_text = match &item.shape {
                 Shape::Text(text) => usize::from(!text.content.is_empty()),
                 Shape::Dimension(_) => 1,
-                Shape::Insert { attributes, .. } => attributes.iter().filter(|a| !a.is_empty()).count(),
+                Shape::Insert { block, attributes, .. } => {
+                    let shown = set.blocks[block.0].attributes.len();
+                    attributes.iter().take(shown).filter(|a| !a.is_empty()).count()
+                }
                 _ => 0,
             };
             let seen = windows.iter().any(|v| {

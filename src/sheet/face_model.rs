@@ -15,11 +15,12 @@ use super::plan_model::{Drawing, block_dimension, course_offset, element_pen, fe
 use super::roof_lines::{around_box, edge_pen, opening_words};
 use crate::courses::Segment;
 use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
-use crate::index::FaceId;
+use crate::index::{FaceId, SegmentId};
 use crate::roof::Basis;
 use crate::units::feet_inches;
 use crate::wiring::{End, LaneCourse, Terminal};
 use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind};
+use std::collections::BTreeSet;
 
 /// Tone of an element on a face sheet: its tag stands in it.
 const STRIP_TONE: u8 = 225;
@@ -34,8 +35,10 @@ pub(super) struct Face<'a> {
     pub layout: &'a FaceLayout,
     /// Its zones.
     pub zones: Vec<&'a Zone>,
-    /// Its segments.
+    /// Its segments that are fed.
     pub segments: Vec<&'a Segment>,
+    /// Those that are not: they are not installed.
+    pub left_out: Vec<&'a Segment>,
     /// Model inches per paper inch.
     pub scale: f64,
     /// The bare face.
@@ -47,11 +50,14 @@ impl<'a> Face<'a> {
     pub(super) fn new(drawn: &'a Drawn<'a>, face: FaceId, scale: f64) -> Option<Self> {
         let layout = drawn.zones.layout(face)?;
         let bounds = layout.region.exterior.bounds()?;
+        let here = drawn.courses.segments.iter().filter(|s| s.face == face);
+        let (segments, left_out) = here.partition(|s| drawn.wiring.feed(s.id).is_some());
         Some(Self {
             drawn,
             layout,
             zones: drawn.zones.zones.iter().filter(|z| z.face == face).collect(),
-            segments: drawn.courses.segments.iter().filter(|s| s.face == face).collect(),
+            segments,
+            left_out,
             scale,
             bounds,
         })
@@ -59,7 +65,7 @@ impl<'a> Face<'a> {
 
     /// Upper edge of the highest element, else of the highest zone.
     pub(super) fn band_top(&self) -> f64 {
-        let elements = self.segments.iter().map(|s| s.across.high);
+        let elements = self.segments.iter().chain(&self.left_out).map(|s| s.across.high);
         let zones = self.zones.iter().map(|z| z.base_v + z.required_reach);
         elements.chain(zones).fold(0.0, f64::max)
     }
@@ -87,6 +93,7 @@ pub(super) fn developed_face(drawn: &Drawn, face: FaceId, scale: f64) -> Drawing
     chalk_lines(&face, &mut pad, &mut placer);
     station_dimensions(&face, &mut pad, &mut placer);
     let tagged = tag_strips(&face, &mut pad, &mut placer);
+    tag_left_out(&face, &mut pad, &mut placer);
     tag_column(&face, &tagged, &mut pad, &mut placer);
     setback_dimensions(&face, &mut pad, &mut placer);
     let mut key = super::face_leads::tag_face_leads(&face, &mut pad, &mut placer);
@@ -115,6 +122,10 @@ fn draw_setbacks(face: &Face, pad: &mut Pad) {
 }
 
 fn draw_openings(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for (i, area) in face.layout.keep_outs.iter().enumerate() {
+        pad.ring(format!("free{}.keepout", i + 1), Pen::KeepOut, corners_of(area.keep_out).to_vec());
+        pad.ring(format!("free{}", i + 1), Pen::Opening, corners_of(area.solid).to_vec());
+    }
     for opening in &face.layout.openings {
         let id = opening.opening;
         for (name, around) in [("keepout", opening.keep_out), ("flashing", opening.flashing)] {
@@ -181,10 +192,15 @@ fn draw_strips(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             placer.block_line(corners[a], corners[b], 0.006);
         }
     }
+    for segment in &face.left_out {
+        let corners = corners_of(Interval2 { u: segment.along, v: segment.across });
+        pad.ring(segment.id.to_string(), Pen::Cold, corners.to_vec());
+    }
     for (i, cold) in face.drawn.courses.cold.iter().enumerate() {
         let Some(zone) = face.zones.iter().find(|z| z.id == cold.zone) else { continue };
         let Some(rule) = &face.drawn.courses.rule else { continue };
-        let v = zone.base_v + course_offset(rule, cold.course);
+        let shift = face.drawn.courses.zones.iter().find(|z| z.zone == zone.id).map_or(0.0, |z| z.shift);
+        let v = zone.base_v + course_offset(rule, cold.course) + if cold.course == 0 { 0.0 } else { shift };
         pad.line(format!("cold.{}", i + 1), Pen::Cold, Point2::new(cold.along.low, v), Point2::new(cold.along.high, v));
     }
 }
@@ -218,7 +234,7 @@ fn control_line(face: &Face, pad: &mut Pad, placer: &mut Placer) {
 
 /// Fed, jumped and capped ends.
 fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
-    let connected: Vec<(crate::index::SegmentId, End)> = face
+    let connected: BTreeSet<(SegmentId, End)> = face
         .drawn
         .wiring
         .leads
@@ -228,14 +244,14 @@ fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             Terminal::Segment(id, end) => Some((id, end)),
             Terminal::Box(_) => None,
         })
+        .chain(fed_ends(face.drawn).map(|(s, end)| (s.id, end)))
         .collect();
     for segment in &face.segments {
         for (end, at, out, name) in [
             (End::Left, segment.left_end(), Vector2::new(-1.0, 0.0), "left"),
             (End::Right, segment.right_end(), Vector2::new(1.0, 0.0), "right"),
         ] {
-            let powered = connected.contains(&(segment.id, end))
-                || fed_ends(face.drawn).any(|(s, fed)| s.id == segment.id && fed == end);
+            let powered = connected.contains(&(segment.id, end));
             let symbol = if powered { Symbol::FedEnd } else { Symbol::CappedEnd };
             pad.insert(format!("{}.{name}", segment.id), Pen::HeatTag, symbol.id(), at, out, Vec::new());
             placer.block_spot(at, 0.05);
@@ -384,6 +400,23 @@ fn tag_strips(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<crate::ind
         }
     }
     tagged
+}
+
+/// What is not installed says so in its outline, where there is room; the notes list all of it.
+fn tag_left_out(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for segment in &face.left_out {
+        let middle = 0.5 * (segment.across.low + segment.across.high);
+        let words = format!("{} NOT INSTALLED", segment.tag);
+        let fits = TAG.width(&words) + 0.2 <= segment.along.length() / face.scale
+            && segment.width() / face.scale >= NOTE.height + 0.03;
+        let places = [0.5, 0.35, 0.65].into_iter().filter(|_| fits).map(|t| {
+            let u = segment.along.low + t * segment.along.length();
+            TAG.text(Point2::new(u, middle), Anchor::Middle, words.clone())
+        });
+        if let Some(text) = placer.place(places.collect::<Vec<_>>()) {
+            pad.text(format!("{}.tag", segment.id), Pen::HeatTag, text);
+        }
+    }
 }
 
 /// Courses with a segment that has no tag in its strip are written out in a column on the right.

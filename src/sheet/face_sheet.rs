@@ -13,6 +13,7 @@ use super::scales::Scale;
 use super::schedule::feed_cells;
 use super::views::{Fitted, Letterer, VIEW_TITLE, place_view};
 use crate::courses::ElementRole;
+use crate::field::cut_status;
 use crate::geometry::{Box2, Point2, Vector2};
 use crate::job::Work;
 use crate::units::{feet_inches, pitch_in_12};
@@ -65,7 +66,7 @@ fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     let spare = 0.5 * (view.width() - fitted.size.x).max(0.0);
     let corner = Point2::new(view.min.x + spare, view.max.y);
     let heading = format!("Face {id} developed, facing up the slope, {}", pitch_in_12(face.drawn.roof.face(id).pitch));
-    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, 1, &heading));
+    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, (1, &heading), f64::INFINITY));
     pad.items.extend(pages.next().unwrap_or_default());
     sheet.items.extend(pad.items);
     made.scales.push((number, fitted.scale.clone()));
@@ -120,7 +121,7 @@ fn face_panels(face: &Face, key: &[String], width: f64) -> Vec<Panel> {
     if !leads.rows.is_empty() {
         panels.push(leads.panel(width));
     }
-    panels.push(laying_order(face).panel(width));
+    panels.push(order(face).panel(width));
     let notes = face_notes(face);
     let list_width = width.min(5.0);
     panels.push(list("notes", "NOTES", &numbered(&notes), list_width));
@@ -161,7 +162,7 @@ fn cut_list(face: &Face) -> Table {
         .collect();
     Table {
         id: "cuts".into(),
-        title: format!("CUT LIST FACE {}: FOR QUOTE ONLY", face.layout.face),
+        title: format!("CUT LIST FACE {}: {}", face.layout.face, cut_status(face.drawn.measured)),
         columns: vec![
             ("tag", Align::Left),
             ("element", Align::Left),
@@ -217,7 +218,7 @@ fn lead_list(face: &Face) -> Table {
         .collect();
     Table {
         id: "leads".into(),
-        title: format!("COLD LEADS AND JUMPERS FACE {}: FOR QUOTE ONLY", face.layout.face),
+        title: format!("COLD LEADS AND JUMPERS FACE {}: {}", face.layout.face, cut_status(drawn.measured)),
         columns: vec![
             ("lead", Align::Left),
             ("kind", Align::Left),
@@ -231,6 +232,51 @@ fn lead_list(face: &Face) -> Table {
         foot: Some("Cut: legs, slack and make-up at both ends. Left and right as seen facing up the slope.".into()),
     }
     .without_repeats(&["from", "cut"])
+}
+
+fn order(face: &Face) -> Table {
+    match face.drawn.job.roof.work.value {
+        Work::NewRoof => laying_order(face),
+        Work::Retrofit => lifting_order(face),
+    }
+}
+
+/// Course by course from the top down: between which shingle courses its element goes. The highest goes first, so that nobody works on
+/// tabs already loosened.
+fn lifting_order(face: &Face) -> Table {
+    let levels = course_levels(face);
+    let rows = levels.into_iter().rev().enumerate().map(|(at, (v, offset, course))| {
+        let segment = face.segments.iter().find(|s| s.course == course && (s.across.low - v).abs() < 0.01);
+        let between = face.drawn.courses.rule.as_ref().and_then(|rule| rule.between(course));
+        let [under, over] = between.unwrap_or([course, course + 1]);
+        let under = if under == 0 { "starter strip".into() } else { format!("course {under}") };
+        vec![
+            (at + 1).to_string(),
+            course.to_string(),
+            under,
+            format!("course {over}"),
+            feet_inches(offset),
+            feet_inches(offset + segment.map_or(0.0, |s| s.width())),
+        ]
+    });
+    Table {
+        id: "order".into(),
+        title: "LIFTING ORDER, FROM THE TOP DOWN".into(),
+        columns: vec![
+            ("step", Align::Right),
+            ("element", Align::Right),
+            ("lies on", Align::Left),
+            ("lift the tabs of", Align::Left),
+            ("lower edge", Align::Right),
+            ("upper edge", Align::Right),
+        ],
+        rows: rows.collect(),
+        foot: Some(
+            "Find each place by counting courses from the eave, 1 being the lowest full one. Loosen only the seals of the course \
+             named, slide element in, test it, seal the tabs again. Strip lanes before, relay them last."
+                .into(),
+        ),
+    }
 }
 
 /// Course by course: where its element lies and before which shingle course it must be down.
@@ -283,6 +329,21 @@ fn before_shingle_course(offset: f64, exposure: f64, height: f64) -> u32 {
     if covered_by_first { 1 } else { ((offset - height) / exposure).floor() as u32 + 2 }
 }
 
+/// What is laid out but not installed, once for each reason.
+fn left_out_notes(face: &Face) -> Vec<String> {
+    let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
+    for segment in &face.left_out {
+        let unfed = face.drawn.wiring.unfed.iter().find(|u| u.segment == segment.id);
+        let why = unfed.map_or("nothing feeds it", |u| u.why.as_str());
+        match reasons.iter_mut().find(|(reason, _)| *reason == why) {
+            Some((_, tags)) => tags.push(&segment.tag),
+            None => reasons.push((why, vec![&segment.tag])),
+        }
+    }
+    let words = |(why, tags): (&str, Vec<&str>)| format!("NOT INSTALLED {}: {why}.", tags.join(" "));
+    reasons.into_iter().map(words).collect()
+}
+
 fn face_notes(face: &Face) -> Vec<String> {
     let drawn = face.drawn;
     let mut notes = Vec::new();
@@ -314,9 +375,22 @@ fn face_notes(face: &Face) -> Vec<String> {
         let width = feet_inches(drawn.job.wiring.nail_gap);
         notes.push(format!("x: no nail within {width} where a lead crosses a nail row."));
     }
-    for unfed in drawn.wiring.unfed.iter().filter(|u| face.segments.iter().any(|s| s.id == u.segment)) {
-        notes.push(format!("NOT FED {}: {}", drawn.courses.segments[unfed.segment.index()].tag, unfed.why));
+    let mut kept: Vec<&str> = Vec::new();
+    for area in &face.layout.keep_outs {
+        if !kept.contains(&area.why.as_str()) {
+            kept.push(&area.why);
+        }
     }
+    notes.extend(kept.iter().map(|why| format!("Kept free: {why}.")));
+    for melt in drawn.zones.melt.iter().filter(|m| face.zones.iter().any(|z| z.id == m.zone)) {
+        let links: Vec<String> = melt
+            .links
+            .iter()
+            .map(|link| if link.open { link.what.clone() } else { format!("{} (COLD)", link.what) })
+            .collect();
+        notes.push(format!("Melt water: {}.", links.join(", then ")));
+    }
+    notes.extend(left_out_notes(face));
     for cold in drawn.courses.cold.iter().filter(|c| face.zones.iter().any(|z| z.id == c.zone)) {
         notes.push(format!(
             "Cold: course {} from station {}, {}: {}",
@@ -327,8 +401,18 @@ fn face_notes(face: &Face) -> Vec<String> {
         ));
     }
     if drawn.job.roof.work.value == Work::Retrofit {
-        notes
-            .push("Retrofit: the order above is for shingles going down; the lifting order is not in this set.".into());
+        for relay in drawn.wiring.relays.iter().filter(|r| r.face == face.layout.face) {
+            notes.push(format!(
+                "STRIP AND RELAY from station {} to {}, courses 1 to {}: at most {} shingles. New nails stay out at every x.",
+                feet_inches(relay.extent.u.low),
+                feet_inches(relay.extent.u.high),
+                relay.highest_course,
+                relay.shingles
+            ));
+        }
+        notes.push(
+            "Retrofit: old nails stand in every row but in stripped lanes; nothing crosses a row elsewhere.".into(),
+        );
     }
     notes
 }

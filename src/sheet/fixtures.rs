@@ -23,6 +23,9 @@ pub(super) struct Layout {
     pub wiring: Wiring,
     pub checks: Checks,
     pub takeoff: Takeoff,
+    pub season: Option<crate::thermal::Seasons>,
+    pub measured: Option<crate::field::Measured>,
+    pub record: Option<crate::field::Record>,
     pub findings: Vec<Finding>,
 }
 
@@ -36,6 +39,9 @@ impl Layout {
             wiring: &self.wiring,
             checks: &self.checks,
             takeoff: &self.takeoff,
+            season: self.season.as_ref(),
+            measured: self.measured.as_ref(),
+            record: self.record.as_ref(),
             findings: &self.findings,
         }
     }
@@ -57,7 +63,7 @@ pub(super) fn layout_of(roof: Roof, job: Job) -> Layout {
     let courses = courses(&roof, &zones.value, &job).unwrap();
     let wiring = wiring(&roof, &zones.value, &courses.value, &frame, &job).unwrap();
     let checks = checks(&zones.value, &courses.value, &wiring.value, &job);
-    let takeoff = takeoff(&courses.value, &wiring.value, &job);
+    let takeoff = takeoff(&courses.value, &wiring.value, &checks.value.supplies, &job);
     let findings = [zones.findings, courses.findings, wiring.findings, checks.findings].concat();
     Layout {
         job,
@@ -67,6 +73,9 @@ pub(super) fn layout_of(roof: Roof, job: Job) -> Layout {
         wiring: wiring.value,
         checks: checks.value,
         takeoff,
+        season: None,
+        measured: None,
+        record: None,
         findings,
     }
 }

@@ -105,7 +105,7 @@ impl<'a> Paper<'a> {
             self.rule(&mut pad, "seal", y);
         }
         self.status_panels(&mut pad, y);
-        Block { name: "EDFT-TITLE-BLOCK".into(), items: pad.items, attributes: Vec::new() }
+        Block { name: "EDFT-TITLE-BLOCK".into(), items: pad.items, attributes: Vec::new(), data: Vec::new() }
     }
 
     fn rule(&self, pad: &mut Pad, id: &str, y: f64) {

@@ -30,10 +30,15 @@ pub(super) enum Pen {
     NailGap,
     Box,
     Sensor,
+    Bus,
+    Wire,
+    Signal,
     HeatTag,
     Cold,
     Chalk,
     Control,
+    Cut,
+    Beyond,
     Dimension,
     Note,
     Symbol,
@@ -44,7 +49,7 @@ pub(super) enum Pen {
 }
 
 /// Every pen in layer order.
-pub(super) const PENS: [Pen; 32] = [
+pub(super) const PENS: [Pen; 37] = [
     Pen::Eave,
     Pen::Rake,
     Pen::Ridge,
@@ -66,10 +71,15 @@ pub(super) const PENS: [Pen; 32] = [
     Pen::NailGap,
     Pen::Box,
     Pen::Sensor,
+    Pen::Bus,
+    Pen::Wire,
+    Pen::Signal,
     Pen::HeatTag,
     Pen::Cold,
     Pen::Chalk,
     Pen::Control,
+    Pen::Cut,
+    Pen::Beyond,
     Pen::Dimension,
     Pen::Note,
     Pen::Symbol,
@@ -110,10 +120,15 @@ impl Pen {
             Self::NailGap => ("E-HEAT-NAIL", "places without a nail", 25, Continuous, 0),
             Self::Box => ("E-HEAT-JBOX", "junction boxes", 35, Continuous, 0),
             Self::Sensor => ("E-HEAT-SENS", "temperature-and-moisture sensor", 35, Continuous, 0),
+            Self::Bus => ("E-DIAG-BUSS", "one-line diagram: bus of the panel", 70, Continuous, 0),
+            Self::Wire => ("E-DIAG-WIRE", "one-line diagram: circuits and their devices", 35, Continuous, 0),
+            Self::Signal => ("E-DIAG-CTRL", "one-line diagram: control", 18, Dashed, 0),
             Self::HeatTag => ("E-HEAT-IDEN", "tags of zones, segments, boxes and circuits", 18, Continuous, 0),
             Self::Cold => ("E-HEAT-COLD", "stretches left cold", 35, Dotted, 0),
             Self::Chalk => ("E-HEAT-CHLK", "chalk lines: lower edge of each element", 18, Dashed, 90),
             Self::Control => ("E-HEAT-CTRL", "control line square to the eave", 35, Center, 0),
+            Self::Cut => ("E-DETL-MCUT", "details: material cut", 50, Continuous, 0),
+            Self::Beyond => ("E-DETL-MBND", "details: material beyond", 18, Continuous, 0),
             Self::Dimension => ("E-ANNO-DIMS", "dimensions", 18, Continuous, 0),
             Self::Note => ("E-ANNO-NOTE", "notes", 18, Continuous, 0),
             Self::Symbol => ("E-ANNO-SYMB", "titles of views, scale bars, north arrow", 35, Continuous, 0),
@@ -127,7 +142,8 @@ impl Pen {
     /// Whether the layer's name is our own and has no standard field code.
     pub(super) fn project_defined(self) -> bool {
         let name = self.row().0;
-        name.starts_with("E-HEAT") || name.starts_with("A-ROOF") || matches!(self, Self::Status | Self::Border)
+        ["E-HEAT", "E-DETL", "E-DIAG", "A-ROOF"].iter().any(|own| name.starts_with(own))
+            || matches!(self, Self::Status | Self::Border)
     }
 }
 

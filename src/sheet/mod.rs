@@ -3,6 +3,7 @@
 mod blocks;
 mod check;
 mod clip;
+mod details;
 mod dimensions;
 mod face_leads;
 mod face_model;
@@ -15,12 +16,16 @@ mod flow;
 mod frame;
 mod labels;
 mod layers;
+mod load_calc;
 mod model;
 mod notes;
+mod one_line;
+mod owner_sheet;
 mod pad;
 mod plan_model;
 mod plan_sheet;
 mod questions;
+mod record_sheet;
 mod roof_lines;
 mod scales;
 mod schedule;
@@ -40,10 +45,12 @@ pub use text::{FONT_FAMILY, Glyph, can_print, font_bytes, font_size, glyphs, pri
 
 use crate::checks::Checks;
 use crate::courses::Courses;
+use crate::field::{Measured, Record};
 use crate::finding::Finding;
 use crate::job::Job;
 use crate::roof::Roof;
 use crate::takeoff::Takeoff;
+use crate::thermal::Seasons;
 use crate::wiring::Wiring;
 use crate::zones::Zones;
 
@@ -64,6 +71,12 @@ pub struct Drawn<'a> {
     pub checks: &'a Checks,
     /// What to order.
     pub takeoff: &'a Takeoff,
+    /// What a season costs, when there is a weather file.
+    pub season: Option<&'a Seasons>,
+    /// The roof as measured, when it was.
+    pub measured: Option<&'a Measured>,
+    /// The record as it came back, for as-built sheets.
+    pub record: Option<&'a Record>,
     /// Findings of all stages.
     pub findings: &'a [Finding],
 }

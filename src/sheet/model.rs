@@ -3,6 +3,7 @@
 //! Writers translate and decide nothing: every line weight, letter height and position is settled here.
 
 use crate::geometry::{Box2, Point2, Region, Vector2};
+use crate::terms::DxfRelease;
 use serde::Serialize;
 
 /// How a stroke is drawn, by line type.
@@ -187,7 +188,7 @@ pub enum Shape {
         at: Point2,
         /// Its x axis, length 1.
         turn: Vector2,
-        /// Values of its attributes, in the block's order.
+        /// Values of its attributes in the block's order: the shown ones, then its data.
         attributes: Vec<String>,
     },
 }
@@ -213,6 +214,8 @@ pub struct Block {
     pub items: Vec<Item>,
     /// Attribute tags with the text that shows each (`content` is the default).
     pub attributes: Vec<(String, Text)>,
+    /// Tags of further attributes that a DXF carries unseen.
+    pub data: Vec<&'static str>,
 }
 
 /// A true-size space.
@@ -278,6 +281,8 @@ pub struct SheetSet {
     pub title: String,
     /// Date as the job gives it, or empty.
     pub date: String,
+    /// Release of the DXF files.
+    pub dxf: DxfRelease,
     /// Layer table.
     pub layers: Vec<Layer>,
     /// Symbols.

@@ -62,16 +62,18 @@ pub(super) fn general_notes(drawn: &Drawn) -> Vec<String> {
             .to_owned(),
         "Segment tags name face, course and position. Write the tag on both ends of every piece before it leaves the bench."
             .to_owned(),
-        "FOR QUOTE ONLY: cut lengths come from the drawing. Measure eaves, rakes, pitch, exposure and openings before cutting."
-            .to_owned(),
+        if drawn.measured.is_some_and(crate::field::Measured::for_cutting) {
+            "FOR CUTTING: the roof was measured and the layout agrees with it."
+        } else {
+            "FOR QUOTE ONLY: cut lengths come from the drawing. Measure eaves, rakes, pitch, exposure and openings before cutting."
+        }
+        .to_owned(),
         "Far ends are cut square, capped and sealed. Each power connection takes two bus bars and the ground, and two sealing \
          patches."
             .to_owned(),
         "Leads lie in lanes only. Where a lead goes up or down it crosses nail rows: leave the nail out at every x."
             .to_owned(),
-        "Test insulation resistance on receipt, after cutting and terminating, after laying, after each course that nails \
-         over element, and at the box; write every reading down."
-            .to_owned(),
+        insulation_note(drawn),
     ];
     if drawn.job.roof.work.value == Work::NewRoof {
         notes.push(
@@ -80,12 +82,32 @@ pub(super) fn general_notes(drawn: &Drawn) -> Vec<String> {
         );
     } else {
         notes.push(
-            "Retrofit: loosen seals with a flat tool and lift tabs about 1/8 in; refuse brittle shingles. Lifting order and \
-             lanes are not drawn in this set."
+            "Retrofit: element goes between two shingle courses, from the top course down. Loosen seals with a flat tool and lift \
+             tabs about 1/8 in, in mild weather (40 to 80 F, common practice); refuse shingles that crack, tear or lift less, a \
+             second layer, woven valleys, and leads under caps or step flashing. Seal every loosened tab again."
                 .to_owned(),
         );
     }
     notes
+}
+
+/// The insulation test, where there is a ground layer to test against.
+fn insulation_note(drawn: &Drawn) -> String {
+    match drawn.checks.insulation {
+        Some(test) => format!(
+            "Test insulation resistance, buses tied together against the ground layer, {} V direct for {} s, at least {} megohm: on \
+             receipt, after cutting and terminating, after laying, after each course that nails over element, and at the box; write \
+             every reading down.",
+            decimal(test.volts, 0),
+            decimal(test.seconds, 0),
+            decimal(test.least_megohms, 1)
+        ),
+        None => {
+            "No insulation test: there is no ground layer over the heated length to test against, and ground-fault \
+                 protection sees nothing. Do not install."
+                .to_owned()
+        }
+    }
 }
 
 /// Numbered entries.
@@ -297,7 +319,7 @@ fn line_legend() -> Vec<(Pen, &'static str)> {
         (Pen::Chalk, "chalk line: lower edge of an element"),
         (Pen::Control, "control line"),
         (Pen::KeepOut, "setback, flashing, keep-out"),
-        (Pen::Cold, "stretch left cold"),
+        (Pen::Cold, "stretch left cold, or element not installed"),
     ]
 }
 

@@ -8,6 +8,7 @@ use super::layers::Pen;
 use super::model::{Anchor, Dimension, Fill, Model, Text};
 use super::pad::{LEVEL, NOTE, Pad, TAG, rectangle};
 use super::roof_lines::{around_box, draw_roof, opening_words, places_in, tag_edges, tag_face, tag_openings};
+use super::schedule::feed_cells;
 use crate::courses::ElementRole;
 use crate::geometry::{Box2, FaceFrame, Point2, Region, Ring, Vector2};
 use crate::index::{FaceId, ZoneId};
@@ -146,6 +147,12 @@ fn draw_elements(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
     for segment in &drawn.courses.segments {
         let Some(layout) = drawn.zones.layout(segment.face) else { continue };
         let corners = quad_in_plan(&layout.frame, Interval2 { u: segment.along, v: segment.across });
+        if drawn.wiring.feed(segment.id).is_none() {
+            // Not installed.
+            pad.ring(segment.id.to_string(), Pen::Cold, corners.to_vec());
+            placer.block_quad(corners);
+            continue;
+        }
         let pen = element_pen(segment.element);
         pad.tone(format!("{}.strip", segment.id), pen, vec![Region::simple(corners.to_vec())], element_tone(pen));
         pad.ring(segment.id.to_string(), pen, corners.to_vec());
@@ -195,6 +202,19 @@ fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
     }
 }
 
+/// Values of a fed end's data: segment, element, cut, chain, circuit, box.
+fn fed_data(drawn: &Drawn, segment: &crate::courses::Segment) -> Vec<String> {
+    let [_, chain, circuit, junction] = feed_cells(drawn, segment);
+    let cut = feet_inches(segment.cut_length);
+    vec![segment.tag.clone(), segment.element_key.clone(), cut, chain, circuit, junction]
+}
+
+/// Values of a box's data: tag, product, circuits, chains.
+fn box_data(drawn: &Drawn, junction: &crate::wiring::JunctionBox) -> Vec<String> {
+    let chains: Vec<String> = junction.chains.iter().map(ToString::to_string).collect();
+    vec![junction.tag.clone(), junction.box_key.clone(), circuits_of(drawn, junction).join(" "), chains.join(" ")]
+}
+
 fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
     for (segment, feed) in fed_ends(drawn) {
         let Some(layout) = drawn.zones.layout(segment.face) else { continue };
@@ -203,7 +223,7 @@ fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
             crate::wiring::End::Right => segment.right_end(),
         };
         let at = layout.frame.to_plan(end);
-        pad.insert(format!("{}.fed", segment.id), Pen::Lead, Symbol::FedEnd.id(), at, LEVEL, Vec::new());
+        pad.insert(format!("{}.fed", segment.id), Pen::Lead, Symbol::FedEnd.id(), at, LEVEL, fed_data(drawn, segment));
     }
     for junction in &drawn.wiring.boxes {
         let exit = junction.exit.plan();
@@ -211,7 +231,7 @@ fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
         pad.insert(format!("{}.exit", junction.id), Pen::Box, Symbol::Exit.id(), exit, LEVEL, Vec::new());
         placer.block_spot(exit, 0.07);
         let at = shown_at(drawn, junction, scale);
-        pad.insert(junction.id.to_string(), Pen::Box, symbol.id(), at, LEVEL, Vec::new());
+        pad.insert(junction.id.to_string(), Pen::Box, symbol.id(), at, LEVEL, box_data(drawn, junction));
         placer.block_spot(at, HALF_BOX + 0.02);
     }
     if let Some(sensor) = &drawn.wiring.sensor {
@@ -334,7 +354,8 @@ pub(super) fn block_dimension(dimension: &Dimension, scale: f64, placer: &mut Pl
 
 /// What a zone's tag says.
 fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
-    let segments: Vec<_> = drawn.courses.segments.iter().filter(|s| s.zone == zone).collect();
+    let laid = drawn.courses.segments.iter().filter(|s| s.zone == zone);
+    let (segments, left_out): (Vec<_>, Vec<_>) = laid.partition(|s| drawn.wiring.feed(s.id).is_some());
     let circuits: std::collections::BTreeSet<&str> = drawn
         .wiring
         .feeds
@@ -346,11 +367,13 @@ fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
     let range = match (segments.first(), segments.last()) {
         (Some(first), Some(last)) if segments.len() > 1 => format!("{} TO {}", first.tag, last.tag),
         (Some(only), _) => only.tag.clone(),
-        _ => "COLD".to_owned(),
+        _ if left_out.is_empty() => "COLD".to_owned(),
+        _ => return vec![format!("{zone}: NOT INSTALLED"), zone.to_string()],
     };
     let length: f64 = segments.iter().map(|s| s.cut_length).sum();
-    let long = format!("{zone}: {range}, {} {}", feet_inches(length), circuits.join(" "));
-    vec![long.trim().to_owned(), format!("{zone}: {range}"), zone.to_string()]
+    let partly = if left_out.is_empty() { String::new() } else { format!(", {} NOT INSTALLED", left_out.len()) };
+    let long = format!("{zone}: {range}, {} {}{partly}", feet_inches(length), circuits.join(" "));
+    vec![long.trim().to_owned(), format!("{zone}: {range}{partly}"), zone.to_string()]
 }
 
 /// A tag for each zone along its band, above it, else anywhere free on its face.

@@ -12,6 +12,7 @@ use super::plan_model::{Drawing, heating_plan, openings_in_words, roof_plan};
 use super::questions::asked;
 use super::scales::Scale;
 use super::views::{Fitted, Letterer, VIEW_TITLE, place_view};
+use crate::courses::Segment;
 use crate::geometry::{Box2, Point2, Vector2};
 use crate::roof::Roof;
 use crate::units::feet_inches;
@@ -139,7 +140,7 @@ fn make(
         ),
     );
     let corner = corner_of(view, &fitted);
-    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, 1, title));
+    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, (1, title), f64::INFINITY));
     pad.items.extend(pages.next().unwrap_or_default());
     sheet.items.extend(pad.items);
     let mut sheets = vec![sheet];
@@ -166,7 +167,10 @@ fn zone_table(drawn: &Drawn) -> Table {
             let courses = drawn.courses.zones.iter().find(|z| z.zone == zone.id);
             let count = courses.map_or_else(String::new, |z| (z.deck_courses + 1).to_string());
             let provided = courses.map_or_else(String::new, |z| feet_inches(z.provided_reach));
-            let length: f64 = drawn.courses.segments.iter().filter(|s| s.zone == zone.id).map(|s| s.cut_length).sum();
+            let laid = || drawn.courses.segments.iter().filter(|s| s.zone == zone.id);
+            let fed = |s: &&Segment| drawn.wiring.feed(s.id).is_some();
+            let length: f64 = laid().filter(fed).map(|s| s.cut_length).sum();
+            let left_out: f64 = laid().filter(|s| !fed(s)).map(|s| s.cut_length).sum();
             vec![
                 zone.id.to_string(),
                 zone.face.to_string(),
@@ -174,10 +178,11 @@ fn zone_table(drawn: &Drawn) -> Table {
                 format!("{}{}", feet_inches(zone.required_reach), super::roof_lines::basis_mark(zone.reach_basis)),
                 provided,
                 feet_inches(length),
+                if left_out > 0.0 { feet_inches(left_out) } else { String::new() },
             ]
         })
         .collect();
-    Table {
+    let table = Table {
         id: "zones".into(),
         title: "HEATED ZONES".into(),
         columns: vec![
@@ -187,12 +192,25 @@ fn zone_table(drawn: &Drawn) -> Table {
             ("reach required", Align::Right),
             ("reach provided", Align::Right),
             ("element", Align::Right),
+            ("not installed", Align::Right),
         ],
         rows,
         foot: Some(
             "Reach: up the slope from the drip edge. Segments, leads and cut lengths: see the face sheets.".into(),
         ),
+    };
+    without_blank_last(table)
+}
+
+/// The table without its last column when that says nothing.
+fn without_blank_last(mut table: Table) -> Table {
+    if table.rows.iter().all(|row| row.last().is_none_or(String::is_empty)) {
+        table.columns.pop();
+        for row in &mut table.rows {
+            row.pop();
+        }
     }
+    table
 }
 
 /// Distinct setbacks with how they are measured.

@@ -12,7 +12,8 @@ pub(super) struct Scale {
 }
 
 /// The architect's scales from large to small.
-const ARCHITECTURAL: [(&str, f64); 11] = [
+const ARCHITECTURAL: [(&str, f64); 12] = [
+    ("6\"", 2.0),
     ("3\"", 4.0),
     ("1 1/2\"", 8.0),
     ("1\"", 12.0),

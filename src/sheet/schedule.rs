@@ -7,17 +7,24 @@ use super::plan_model::circuits_of;
 use super::roof_lines::basis_mark;
 use crate::checks::{Check, SourceLabel, Verdict};
 use crate::courses::Segment;
+use crate::field::{Measured, cut_status};
 use crate::index::{ChainId, LeadId};
 use crate::roof::Roof;
 use crate::terms::BoxPlace;
 use crate::units::{decimal, feet_inches};
-use crate::wiring::{End, Terminal};
+use crate::wiring::{End, Lead};
 
 const LEFT: Align = Align::Left;
 const RIGHT: Align = Align::Right;
 
 fn table(id: &str, title: &str, columns: Vec<(&'static str, Align)>, rows: Vec<Vec<String>>) -> Table {
     Table { id: id.to_owned(), title: title.to_owned(), columns, rows, foot: None }
+}
+
+/// Whether lengths may be cut from.
+fn status_words(drawn: &Drawn) -> String {
+    let until = if drawn.measured.is_some_and(Measured::for_cutting) { "" } else { " until the roof is measured" };
+    format!("{}{until}", cut_status(drawn.measured))
 }
 
 /// All schedules in reading order.
@@ -35,9 +42,8 @@ pub(super) fn schedules(drawn: &Drawn) -> Vec<Table> {
 
 /// How a segment is fed, in cells: fed end, chain, circuit, box.
 pub(super) fn feed_cells(drawn: &Drawn, segment: &Segment) -> [String; 4] {
-    let Some(feed) = drawn.wiring.feeds.iter().find(|f| f.segment == segment.id) else {
-        let why = drawn.wiring.unfed.iter().find(|u| u.segment == segment.id);
-        return [why.map_or("not fed", |_| "REFUSED").to_owned(), String::new(), String::new(), String::new()];
+    let Some(feed) = drawn.wiring.feed(segment.id) else {
+        return ["not installed".to_owned(), String::new(), String::new(), String::new()];
     };
     let end = match feed.fed_end {
         End::Left => "left",
@@ -60,11 +66,10 @@ fn chain_table(drawn: &Drawn) -> Table {
         .map(|chain| {
             let pieces: Vec<&Segment> = chain.segments.iter().map(|s| &drawn.courses.segments[s.index()]).collect();
             let tags: Vec<&str> = pieces.iter().map(|s| s.tag.as_str()).collect();
-            let leads = drawn.wiring.leads.iter().filter(|lead| match lead.to {
-                Terminal::Segment(id, _) => chain.segments.contains(&id),
-                Terminal::Box(_) => false,
-            });
-            let (ids, lengths): (Vec<u32>, Vec<f64>) = leads.map(|l| (l.id.0, l.length)).unzip();
+            let feeds = chain.segments.iter().filter_map(|&segment| drawn.wiring.feed(segment));
+            let mut leads: Vec<&Lead> = feeds.map(|feed| &drawn.wiring.leads[feed.lead.index()]).collect();
+            leads.sort_by_key(|lead| lead.id);
+            let (ids, lengths): (Vec<u32>, Vec<f64>) = leads.iter().map(|l| (l.id.0, l.length)).unzip();
             vec![
                 chain.id.to_string(),
                 drawn.wiring.circuits[chain.circuit.index()].tag.clone(),
@@ -92,9 +97,7 @@ fn chain_table(drawn: &Drawn) -> Table {
         ("far end V", RIGHT),
     ];
     Table {
-        foot: Some(
-            "FOR QUOTE ONLY until the roof is measured. Pieces and leads one by one: see the face sheets.".into(),
-        ),
+        foot: Some(format!("{}. Pieces and leads one by one: see the face sheets.", status_words(drawn))),
         ..table("chains", "CHAINS", columns, rows)
     }
 }
@@ -136,13 +139,14 @@ fn circuit_table(drawn: &Drawn) -> Table {
         ("ground", LEFT),
         ("priority", RIGHT),
     ];
-    Table {
-        foot: Some(
-            "Continuous load: conductor and breaker at 125 %. GFPE: ground-fault protection of equipment at the breaker."
-                .into(),
-        ),
-        ..table("circuits", "BRANCH CIRCUITS", columns, rows)
+    let mut foot =
+        "Continuous load: conductor and breaker at 125 %. GFPE: ground-fault protection of equipment at the breaker."
+            .to_owned();
+    let shed: Vec<&str> = drawn.wiring.shed.iter().map(|shed| shed.tag.as_str()).collect();
+    if !shed.is_empty() {
+        foot += &format!(" NOT INSTALLED, the panel cannot carry them: {}; see E-604.", shed.join(", "));
     }
+    Table { foot: Some(foot), ..table("circuits", "BRANCH CIRCUITS", columns, rows) }
 }
 
 fn box_table(drawn: &Drawn) -> Table {
@@ -199,7 +203,7 @@ fn material_table(drawn: &Drawn) -> Table {
         .collect();
     let columns =
         vec![("group", LEFT), ("key", LEFT), ("what", LEFT), ("quantity", RIGHT), ("unit", LEFT), ("sum of", LEFT)];
-    Table { foot: Some("FOR QUOTE ONLY.".into()), ..table("materials", "MATERIALS", columns, rows) }
+    Table { foot: Some(format!("{}.", status_words(drawn))), ..table("materials", "MATERIALS", columns, rows) }
 }
 
 /// Checks of one rule that came out alike share a row with the range of what was found and the arithmetic of the highest;

@@ -14,7 +14,7 @@ use super::{Drawn, Surveyed};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::job::Job;
 
-/// Draws the whole set: notes and legend, plan, one sheet for each heated face, schedules.
+/// Draws the whole set: notes and legend, plan, one sheet for each heated face, schedules, load calculation with one-line diagram.
 ///
 /// The set is preliminary while anything is assumed; nothing removes the status but settling it.
 #[must_use]
@@ -32,7 +32,12 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     }
     models.extend(faces.models);
     drawings.extend(faces.sheets);
+    let details = super::details::detail_sheets(drawn, &paper, models.len());
+    models.extend(details.models);
+    drawings.extend(details.sheets);
     drawings.extend(schedule_sheets(drawn, &paper));
+    drawings.extend(site_sheets(drawn, &paper));
+    drawings.extend(load_sheets(drawn, &paper));
     let mut all = notes_sheets(drawn, &paper, &drawings);
     all.extend(drawings);
     let set = finish(&paper, models, all, &mut findings);
@@ -74,6 +79,7 @@ fn finish(paper: &Paper, models: Vec<Model>, sheets: Vec<Sheet>, findings: &mut 
         job_number: project.number.clone(),
         title: project.title.clone(),
         date: project.date.clone(),
+        dxf: paper.job.sheet.dxf,
         layers: layers(),
         blocks,
         models,
@@ -145,6 +151,47 @@ fn schedule_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     pages(paper, panels, "Schedules", |i| if i == 0 { "E-601".into() } else { format!("E-6{}", i + 10) })
 }
 
+/// E-602 and on for the test record, E-603 and on for the owner; none while nothing is heated.
+fn site_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
+    if drawn.takeoff.cuts.is_empty() {
+        return Vec::new();
+    }
+    let wide = paper.drawing.width();
+    let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
+    let column = |factor: f64| (most / factor).min(READABLE);
+    let record = |factor: f64| super::record_sheet::panels(drawn, column(factor), most / factor);
+    let title = if drawn.record.is_some() { "Test record, as built" } else { "Test record" };
+    let mut sheets = pages(paper, record, title, |i| if i == 0 { "E-602".into() } else { format!("E-6{}", i + 30) });
+    let owner = |factor: f64| super::owner_sheet::panels(drawn, column(factor), most.min(10.0) / factor);
+    sheets.extend(pages(
+        paper,
+        owner,
+        "For the owner",
+        |i| {
+            if i == 0 { "E-603".into() } else { format!("E-6{}", i + 40) }
+        },
+    ));
+    sheets
+}
+
+/// E-604, E-621 and on: the load calculation and the one-line diagram, when anything is fed. E-603 is kept for the owner's sheet.
+fn load_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
+    if drawn.wiring.circuits.is_empty() {
+        return Vec::new();
+    }
+    let wide = paper.drawing.width();
+    let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
+    let panels = |factor: f64| {
+        let mut panels = super::load_calc::panels(drawn, most / factor);
+        panels.extend(super::one_line::one_line(drawn, most / factor));
+        panels
+    };
+    pages(paper, panels, "Load calculation and one-line diagram", |i| match i {
+        0 => "E-604".into(),
+        _ => format!("E-6{}", i + 20),
+    })
+}
+
 /// Flows panels, made for letters `factor` times the least height, over as few pages as they need, in the largest letters that
 /// need no more.
 fn pages(
@@ -194,7 +241,7 @@ mod tests {
         for size in [SheetSize::ArchD, SheetSize::AnsiB] {
             let set = sound(gable(480.0, 288.0, 0.5), size);
             let numbers: Vec<&str> = set.sheets.iter().map(|s| s.number.as_str()).collect();
-            for number in ["E-001", "E-101", "E-401", "E-402", "E-601"] {
+            for number in ["E-001", "E-101", "E-401", "E-402", "E-601", "E-602", "E-603", "E-604"] {
                 assert!(numbers.contains(&number), "{number} is missing from {numbers:?}");
             }
         }
@@ -204,7 +251,55 @@ mod tests {
     fn a_hipped_l_fits_both_sheet_sizes_without_a_collision() {
         for size in [SheetSize::ArchD, SheetSize::AnsiB] {
             let set = sound(hipped_l(), size);
-            assert_eq!(set.models.len(), 7, "the plan and six faces");
+            let faces = set.models.iter().filter(|m| m.name.starts_with("face ")).count();
+            assert_eq!(faces, 6);
+        }
+    }
+
+    /// With a season and a record that has every kind of judgement.
+    #[test]
+    fn record_and_owners_sheet_hold_what_came_back() {
+        use crate::field::{Hold, JudgedReading, Judgement, Quantity, Record, Stage};
+        use crate::thermal::{Control, Weather, seasons};
+        for size in [SheetSize::ArchD, SheetSize::AnsiB] {
+            let mut made = layout(gable(480.0, 288.0, 0.5), size);
+            let tag = made.takeoff.cuts[0].tag.clone();
+            let judged =
+                [Judgement::Missing, Judgement::Unjudged, Judgement::Good, Judgement::Doubtful, Judgement::Bad];
+            let readings = judged.into_iter().zip(Stage::ALL).map(|(judgement, stage)| JudgedReading {
+                stage,
+                item: tag.clone(),
+                quantity: Quantity::Resistance,
+                expected: None,
+                reading: "123.1".into(),
+                by: "2026-02-01, meter 7".into(),
+                judgement,
+                why: String::new(),
+            });
+            let holds = vec![Hold { name: "H1".into(), needed: 36, passed: 1 }];
+            made.record = Some(Record { readings: readings.collect(), holds });
+            let control = Control { on_below: 38.0, hold_on: 2, low_cut_out: None };
+            let rows: Vec<String> = (1..=12)
+                .map(|m| {
+                    let air = if m < 5 { "-5" } else { "20" };
+                    format!("1,{m},1,1,0,?,{air}{},9,999999999{},0.2,99", ",0".repeat(19), ",0".repeat(5))
+                })
+                .collect();
+            let text = format!("LOCATION,Nowhere\n{}{}\n", "\n".repeat(7), rows.join("\n"));
+            let weather = Weather::from_epw(&text).unwrap();
+            made.season = Some(seasons(&weather, &control, 8000.0, Some(0.2)));
+            let set = sheets(made.drawn()).value;
+            assert_eq!(check_invariants(&set), Vec::<String>::new(), "{size:?}");
+            let words = |number: &str| {
+                let sheet = set.sheets.iter().find(|s| s.number == number).unwrap();
+                let texts = sheet
+                    .items
+                    .iter()
+                    .filter_map(|i| if let Shape::Text(t) = &i.shape { Some(t.content.clone()) } else { None });
+                texts.collect::<Vec<_>>().join(" ")
+            };
+            assert!(words("E-602").contains("STOP") && words("E-602").contains("1 of 36"));
+            assert!(words("E-603").contains("UNFIT"), "no snow in that file");
         }
     }
 

@@ -115,6 +115,12 @@ fn from_job(drawn: &Drawn) -> Vec<Unsettled> {
         format!("Product data are invented ({}): put in the data of the products used.", job.products.catalogue),
     );
     let elements = [&job.products.starter.value, &job.products.deck.value];
+    let running = job.electrical.running_temperature;
+    unless(
+        running.given || elements.iter().all(|e| e.power_curve.is_empty()),
+        "element temperature",
+        format!("Temperature at which the element's steady load is reckoned assumed: {:.0} °F.", running.value),
+    );
     unless(
         elements.iter().all(|e| e.listing.is_some() && e.listed_under_roof_covering),
         "listing",

@@ -104,26 +104,27 @@ fn corners_about(p: Point2, half: f64) -> [Point2; 2] {
     [Point2::new(p.x - half, p.y - half), Point2::new(p.x + half, p.y + half)]
 }
 
-/// Puts a fitted drawing on a sheet, the upper left corner of its window at `corner`, with title and scale bar below.
+/// Puts a fitted drawing on a sheet, the upper left corner of its window at `corner`, with title and scale bar below,
+/// `room` inches wide.
 /// Returns the viewport.
 pub(super) fn place_view(
     pad: &mut Pad,
     fitted: &Fitted,
     model: ModelId,
     corner: Point2,
-    number: usize,
-    title: &str,
+    (number, title): (usize, &str),
+    room: f64,
 ) -> Viewport {
     let window = Box2 {
         min: Point2::new(corner.x, corner.y - fitted.size.y),
         max: Point2::new(corner.x + fitted.size.x, corner.y),
     };
-    view_title(pad, Point2::new(window.min.x, window.min.y - 0.1), number, title, &fitted.scale);
+    view_title(pad, Point2::new(window.min.x, window.min.y - 0.1), number, title, &fitted.scale, room);
     Viewport { model, window, center: fitted.center, scale: fitted.scale.factor, turn: LEVEL }
 }
 
-/// Circled number, title, scale and scale bar; `corner` is the upper left.
-fn view_title(pad: &mut Pad, corner: Point2, number: usize, title: &str, scale: &Scale) {
+/// Circled number, title, scale and scale bar in `room` inches of width; `corner` is the upper left.
+fn view_title(pad: &mut Pad, corner: Point2, number: usize, title: &str, scale: &Scale, room: f64) {
     let id = format!("view{number}");
     let middle = Point2::new(corner.x + 0.22, corner.y - 0.3);
     pad.circle(format!("{id}.ring"), Pen::Symbol, middle, 0.2);
@@ -136,13 +137,17 @@ fn view_title(pad: &mut Pad, corner: Point2, number: usize, title: &str, scale: 
     pad.text(format!("{id}.scale"), Pen::Symbol, scale_words);
     let end = middle.x + 0.32 + wide;
     pad.line(format!("{id}.rule"), Pen::Symbol, Point2::new(middle.x + 0.2, middle.y), Point2::new(end, middle.y));
-    scale_bar(pad, &id, Point2::new(end + 0.35, middle.y - 0.04), scale);
+    scale_bar(pad, &id, Point2::new(end + 0.35, middle.y - 0.04), scale, corner.x + room - end - 0.35);
 }
 
-/// A bar of four equal parts of a round number of feet, each at least half an inch of paper.
-fn scale_bar(pad: &mut Pad, id: &str, at: Point2, scale: &Scale) {
+/// A bar of four equal parts of a round number of feet, each about half an inch of paper or more; of inches where feet need more
+/// than `room`.
+fn scale_bar(pad: &mut Pad, id: &str, at: Point2, scale: &Scale, room: f64) {
     let steps = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
     let feet = steps.into_iter().find(|f| f * 12.0 / scale.factor >= 0.45).unwrap_or(1000.0 * scale.factor / 192.0);
+    let fits = |inches: f64| 4.0 * inches / scale.factor + 0.4 <= room;
+    let inches = [6.0, 3.0, 1.0].into_iter().find(|&inches| fits(inches)).filter(|_| !fits(12.0 * feet));
+    let (feet, printed, unit) = inches.map_or((feet, feet, " ft"), |inches| (inches / 12.0, inches, " in"));
     let part = feet * 12.0 / scale.factor;
     for i in 0..4 {
         let (min, max) =
@@ -154,8 +159,8 @@ fn scale_bar(pad: &mut Pad, id: &str, at: Point2, scale: &Scale) {
         pad.ring(format!("{id}.bar{i}"), Pen::Title, corners);
     }
     for i in [0.0, 1.0, 2.0, 4.0] {
-        let unit = if i == 4.0 { " ft" } else { "" };
-        let words = format!("{:.0}{unit}", feet * i);
+        let unit = if i == 4.0 { unit } else { "" };
+        let words = format!("{:.0}{unit}", printed * i);
         let text = TAG.text(Point2::new(at.x + part * i, at.y + 0.1), Anchor::Center, words);
         pad.text(format!("{id}.bar.at{i:.0}"), Pen::Note, text);
     }

@@ -1,7 +1,7 @@
 //! Is it a roof over this outline? Looked at from the result alone.
 
 use super::input::Prepared;
-use super::model::{Rise, Skeleton};
+use super::model::Skeleton;
 use crate::geometry::{Point2, Point3};
 
 /// What rounding may amount to, as a share of the outline's size. Smaller: sound roofs with nearly parallel sides are
@@ -17,8 +17,8 @@ pub(super) struct Flaw {
 
 /// Checks a roof in recentred coordinates.
 ///
-/// - The areas of the faces add up to the outline's.
-/// - Every node of a face lies on the face's plane, or on the wall below its start, and not outside its eave.
+/// - The areas of the faces add up to the outline's, with their walls and without.
+/// - Every node of a face lies on the face's plane, or on the wall below its start or above its stop, and not outside its eave.
 /// - Creases and outline don't cross, so that every face is simple.
 /// - Every side that starts to move at once has a face with the side itself as its eave; where all sides rise alike each
 ///   face is one piece and monotone along its eave, so that its water reaches the eave or the valleys beside it.
@@ -46,6 +46,12 @@ fn check_areas(prepared: &Prepared, skeleton: &Skeleton) -> Result<(), Flaw> {
     let mut sum = 0.0;
     for face in &skeleton.faces {
         let own: f64 = face.rings.iter().map(|r| area(r, &skeleton.nodes)).sum();
+        let slopes: f64 =
+            skeleton.slopes(face.side, prepared.bases[face.side].rise).iter().map(|r| area(r, &skeleton.nodes)).sum();
+        if (own - slopes).abs() > limit {
+            let words = format!("the slopes of side {} cover {slopes} of its face of {own}", face.side + 1);
+            return flaw(words, prepared.segment(face.side)[0]);
+        }
         if own < -limit {
             return flaw(format!("the face of side {} is inside out", face.side + 1), prepared.segment(face.side)[0]);
         }
@@ -61,7 +67,7 @@ fn check_areas(prepared: &Prepared, skeleton: &Skeleton) -> Result<(), Flaw> {
 fn check_planes(prepared: &Prepared, skeleton: &Skeleton) -> Result<(), Flaw> {
     let limit = SLACK * prepared.size;
     for face in &skeleton.faces {
-        let Rise { run, start } = prepared.bases[face.side].rise;
+        let rise = prepared.bases[face.side].rise;
         let [a, b] = prepared.segment(face.side);
         let Some(inward) = (b - a).unit().map(crate::geometry::Vector2::left) else {
             return flaw(format!("side {} has no length", face.side + 1), a);
@@ -69,8 +75,8 @@ fn check_planes(prepared: &Prepared, skeleton: &Skeleton) -> Result<(), Flaw> {
         for &node in face.rings.iter().flatten() {
             let place = skeleton.nodes[node];
             let distance = (place.plan() - a).dot(inward);
-            let expected = run * (place.z - start).max(0.0);
-            if (distance - expected).abs() > limit * run.max(1.0) || distance < -limit {
+            let expected = rise.moved(place.z);
+            if (distance - expected).abs() > limit * rise.run.max(1.0) || distance < -limit {
                 let words = format!(
                     "a corner of the face of side {} is {distance} from its eave, not {expected}",
                     face.side + 1
@@ -115,7 +121,7 @@ fn cross(one: &[Point2; 2], other: &[Point2; 2], limit: f64) -> bool {
 
 fn check_eaves(prepared: &Prepared, skeleton: &Skeleton) -> Result<(), Flaw> {
     let slack = SLACK * prepared.size;
-    let lowest = prepared.bases.iter().map(|b| b.rise.start).fold(f64::INFINITY, f64::min);
+    let lowest = prepared.lowest();
     let first = prepared.bases[0].rise;
     let alike = prepared.bases.iter().all(|b| b.rise == first);
     for face in &skeleton.faces {

@@ -52,7 +52,7 @@ impl Wave {
                     events.push(event);
                 }
             }
-            self.start_sides(&events);
+            self.turn_sides(&events);
             for contact in self.by_place(&events) {
                 self.join(&contact)?;
             }
@@ -71,7 +71,7 @@ impl Wave {
     /// Whether an event still stands; a vertex whose front has gone looks for another.
     fn holds(&mut self, event: &Event) -> bool {
         match event.what {
-            What::Start(_) => true,
+            What::Turn(_) => true,
             What::Collapse(from, to) => self.vertices[from].alive && self.vertices[from].next == to,
             What::Hit(vertex, from, to) => {
                 if !self.vertices[vertex].alive || !self.watch.awaits(event) {
@@ -86,14 +86,14 @@ impl Wave {
         }
     }
 
-    /// Lets sides move whose height has come: every vertex on them starts anew.
-    fn start_sides(&mut self, events: &[Event]) {
-        let starting: Vec<usize> =
-            events.iter().filter_map(|e| if let What::Start(side) = e.what { Some(side) } else { None }).collect();
-        if starting.is_empty() {
+    /// Lets sides start or stop whose height has come: every vertex on them starts anew.
+    fn turn_sides(&mut self, events: &[Event]) {
+        let turning: Vec<usize> =
+            events.iter().filter_map(|e| if let What::Turn(side) = e.what { Some(side) } else { None }).collect();
+        if turning.is_empty() {
             return;
         }
-        let concerned = |v: &super::wave::Vertex| starting.contains(&v.before) || starting.contains(&v.after);
+        let concerned = |v: &super::wave::Vertex| turning.contains(&v.before) || turning.contains(&v.after);
         let ids: Vec<usize> =
             (0..self.vertices.len()).filter(|&id| self.vertices[id].alive && concerned(&self.vertices[id])).collect();
         for id in ids {
@@ -105,13 +105,13 @@ impl Wave {
             let link = |other: usize| if other == id { renewed } else { other };
             self.begin(node, (old.before, link(old.previous)), (old.after, link(old.next)));
         }
-        for side in starting {
-            self.lines[side].moving = true;
+        for side in turning {
+            self.lines[side].advance();
         }
         self.settle();
     }
 
-    /// The events that are no starts, grouped by where they happen.
+    /// The events where vertices meet, grouped by where they happen.
     fn by_place(&self, events: &[Event]) -> Vec<Vec<Event>> {
         let mut placed: Vec<(Spot, f64, Event)> =
             events.iter().filter_map(|&event| self.spot(&event).map(|(spot, blur)| (spot, blur, event))).collect();
@@ -144,7 +144,7 @@ impl Wave {
         let vertex = match event.what {
             What::Collapse(from, to) if self.blur(to) < self.blur(from) => to,
             What::Collapse(vertex, _) | What::Hit(vertex, ..) => vertex,
-            What::Start(_) => return None,
+            What::Turn(_) => return None,
         };
         Some((self.place(vertex), self.blur(vertex)))
     }
@@ -172,7 +172,7 @@ impl Wave {
                         (start, end) => here.extend([(from, start), (to, end)].iter().filter(|e| e.1).map(|e| e.0)),
                     }
                 }
-                What::Start(_) => {}
+                What::Turn(_) => {}
             }
         }
         let Some((spot, blur)) = spot else { return Ok(()) };

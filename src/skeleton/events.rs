@@ -1,4 +1,4 @@
-//! What will happen next: fronts that shrink to nothing, corners that run into a front, sides that start.
+//! What will happen next: fronts that shrink to nothing, corners that run into a front, sides that start or stop.
 //!
 //! Every pair of a reflex vertex and a front is looked at when either is new, first in plain numbers, and only what
 //! may come before the vertex's best is worked out with twice the digits from the sides' own lines. So no error adds up
@@ -13,8 +13,8 @@ use std::collections::BinaryHeap;
 /// What happens.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum What {
-    /// A side starts to move.
-    Start(usize),
+    /// A side starts to move, or stops.
+    Turn(usize),
     /// The front from one vertex to the next has no length any more.
     Collapse(usize, usize),
     /// A vertex runs into the front between two others.

@@ -40,6 +40,11 @@ impl Prepared {
         self.bases[side].ends.map(|corner| self.corners[corner])
     }
 
+    /// Height at which the first side starts.
+    pub(super) fn lowest(&self) -> f64 {
+        self.bases.iter().map(|b| b.rise).filter(|r| r.run > 0.0).map(|r| r.start).fold(f64::INFINITY, f64::min)
+    }
+
     /// Area between the outer ring and the holes.
     pub(super) fn area(&self) -> f64 {
         (0..self.bases.len()).map(|side| self.segment(side)).map(|[a, b]| 0.5 * (a.x * b.y - b.x * a.y)).sum()
@@ -54,7 +59,7 @@ fn refused(code: &'static str, message: String, at: Point2, hint: &str) -> Error
 ///
 /// # Errors
 /// `outline-not-simple` when a ring has fewer than three corners, equal neighbours, or touches or crosses itself or
-/// another; or a hole lies outside. `rise-out-of-range` for a run or start that is negative or no number.
+/// another; or a hole lies outside. `rise-out-of-range` for a negative run, a stop at or below its start, or no number.
 /// `collinear-pitches` for neighbours on one line that rise differently. `no-slope` when every side is a gable.
 pub(super) fn prepare(outline: &Outline) -> Result<Prepared> {
     let given: Vec<Point2> = outline.rings.iter().flat_map(|r| r.points.iter().copied()).collect();
@@ -100,13 +105,15 @@ fn check_numbers(outline: &Outline, given: &[Point2], rises: &[Rise]) -> Result<
     }
     for (point, rise) in given.iter().zip(rises) {
         let usable = |x: f64| x.is_finite() && x.abs() < 1e12;
-        if !(usable(point.x) && usable(point.y) && usable(rise.run) && usable(rise.start) && rise.run >= 0.0) {
-            let message = format!("a side with run {} per rise from height {}", rise.run, rise.start);
+        let placed = usable(point.x) && usable(point.y);
+        let rises = usable(rise.run) && usable(rise.start) && rise.run >= 0.0 && rise.stop > rise.start;
+        if !(placed && rises) {
+            let message = format!("a side with run {} per rise from height {} to {}", rise.run, rise.start, rise.stop);
             return Err(refused(
                 "rise-out-of-range",
                 message,
                 *point,
-                "a run is 0 or more, and all numbers are finite",
+                "a run is 0 or more, a side stops above its start, and all other numbers are finite",
             ));
         }
     }
@@ -232,8 +239,8 @@ fn check_neighbours(prepared: &Prepared, given: &[Point2]) -> Result<()> {
             let straight = u.cross(v).abs() <= ONE_LINE * u.length() * v.length() && u.dot(v) > 0.0;
             if straight && one.rise != other.rise {
                 let message = format!(
-                    "two sides on one line rise differently: run {} per rise from height {}, then {} from {}",
-                    one.rise.run, one.rise.start, other.rise.run, other.rise.start
+                    "two sides on one line rise differently: run {} per rise from height {} to {}, then {} from {} to {}",
+                    one.rise.run, one.rise.start, one.rise.stop, other.rise.run, other.rise.start, other.rise.stop
                 );
                 return Err(refused(
                     "collinear-pitches",

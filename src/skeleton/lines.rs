@@ -1,6 +1,7 @@
 //! The moving line of a side and the moving point where two of them meet.
 
 use super::double::Double;
+use super::model::Rise;
 
 /// A point of twice the digits.
 pub(super) type Spot = [Double; 2];
@@ -28,32 +29,53 @@ pub(super) struct Line {
     pub normal: Spot,
     /// Where it rests.
     offset: Double,
-    run: f64,
-    /// Height at which it starts.
-    pub start: f64,
-    /// Whether it has started.
-    pub moving: bool,
+    rise: Rise,
+    pub phase: Phase,
+}
+
+/// What a side does at the present height.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Phase {
+    /// It has not started yet.
+    Resting,
+    /// It moves. A gable moves at no speed.
+    Moving,
+    /// It stands for good.
+    Stopped,
 }
 
 impl Line {
     /// The line from `a` to `b`.
-    pub(super) fn new(a: Spot, b: Spot, run: f64, start: f64) -> Self {
+    pub(super) fn new(a: Spot, b: Spot, rise: Rise) -> Self {
         let along = minus(b, a);
         let [dx, dy] = along;
         let length = (dx * dx + dy * dy).sqrt();
         let normal = [-dy / length, dx / length];
         let offset = dot(normal, a);
-        Self { along, normal, offset, run, start, moving: false }
+        Self { along, normal, offset, rise, phase: Phase::Resting }
+    }
+
+    /// Goes on to what comes after the present phase.
+    pub(super) fn advance(&mut self) {
+        self.phase = match self.phase {
+            Phase::Resting => Phase::Moving,
+            Phase::Moving | Phase::Stopped => Phase::Stopped,
+        };
     }
 
     /// How fast it moves now.
     pub(super) fn rate(&self) -> f64 {
-        if self.moving { self.run } else { 0.0 }
+        if self.phase == Phase::Moving { self.rise.run } else { 0.0 }
     }
 
     /// Its place at height 0, had it always moved as now.
     pub(super) fn level(&self) -> Double {
-        if self.moving { self.offset - Double::from(self.run) * self.start } else { self.offset }
+        let Rise { run, start, stop } = self.rise;
+        match self.phase {
+            Phase::Resting => self.offset,
+            Phase::Moving => self.offset - Double::from(run) * start,
+            Phase::Stopped => self.offset + (Double::from(stop) - Double::from(start)) * run,
+        }
     }
 
     /// Unit direction, roof to the left.
@@ -75,8 +97,7 @@ impl Line {
     pub(super) fn coincides(&self, other: &Self, tolerance: f64) -> bool {
         self.turn(other) == 0.0
             && self.same_way(other)
-            && self.run.total_cmp(&other.run).is_eq()
-            && self.start.total_cmp(&other.start).is_eq()
+            && self.rise == other.rise
             && (self.offset - other.offset).abs().value() <= tolerance
     }
 

@@ -2,8 +2,9 @@
 //!
 //! Every side of the outline moves inward by its *run* (cotangent of its pitch) while the roof rises by one; where moving
 //! sides meet, the roof has its hips, valleys and ridges, and what a side sweeps is its face. A side of run 0 is a
-//! gable. A side with a *start* rests until the roof has that height (an eave higher than the others); what its neighbours
-//! take of it before is the wall of a step.
+//! gable. A side with a *start* rests until the roof has that height (an eave higher than the others, or the small hip of a
+//! jerkinhead); what its neighbours take of it before is the wall of a step. A side with a *stop* is a gable from that
+//! height on (a Dutch gable).
 //!
 //! # Guarantees
 //! Every result is checked (`check`): faces tile the outline, lie on their planes, and don't cross. Rather an error than
@@ -11,7 +12,8 @@
 //!
 //! # Choices
 //! Where parallel sides that run the same way come to lie on one line with different runs the answer is not determined:
-//! the steeper one takes over the front of the other, but a gable or resting side gives way to a moving one.
+//! the steeper one takes over the front of the other. One that will never move again (a gable) gives way to a moving one; one that
+//! has not started yet does not: a lower roof ends at the wall below a higher eave, and the eave runs through above it.
 //! Neighbouring sides on one line with different pitches are refused. Neighbouring sides on one line with one pitch are
 //! parted by a crease square to them; [`merged_runs`] joins them beforehand.
 //!
@@ -86,18 +88,24 @@ pub fn straight_skeleton(outline: &Outline) -> Result<Skeleton> {
 /// The wavefront on the outline.
 fn start(prepared: &Prepared) -> Wave {
     let rises = || prepared.bases.iter().map(|b| b.rise);
-    let lowest = rises().map(|r| r.start).fold(f64::INFINITY, f64::min);
-    let highest = rises().map(|r| r.start).fold(f64::NEG_INFINITY, f64::max);
+    let lowest = prepared.lowest();
+    let turns = || rises().filter(|r| r.run > 0.0).flat_map(|r| [r.start, r.stop]);
+    let highest = turns().filter(|h| h.is_finite()).fold(lowest, f64::max);
     let flattest = rises().map(|r| r.run).filter(|&r| r > 0.0).fold(f64::INFINITY, f64::min);
     let now = Double::from(lowest);
     let mut watch = Watch::until(highest + 1.01 * prepared.size / flattest);
     let mut lines = Vec::new();
     for (side, base) in prepared.bases.iter().enumerate() {
         let [a, b] = base.ends.map(|corner| prepared.exact[corner]);
-        let mut line = Line::new(a, b, base.rise.run, base.rise.start);
-        line.moving = line.start <= lowest;
-        if !line.moving {
-            watch.push(Event { height: Double::from(line.start), what: What::Start(side) });
+        let mut line = Line::new(a, b, base.rise);
+        let Rise { run, start, stop } = base.rise;
+        if run <= 0.0 || start <= lowest {
+            line.advance();
+        } else {
+            watch.push(Event { height: Double::from(start), what: What::Turn(side) });
+        }
+        if run > 0.0 && stop.is_finite() {
+            watch.push(Event { height: Double::from(stop), what: What::Turn(side) });
         }
         lines.push(line);
     }

@@ -23,7 +23,14 @@ struct Side {
     at: Point2,
     along: Vector2,
     inward: Vector2,
-    run: f64,
+    rise: Rise,
+}
+
+impl Side {
+    /// How fast it moves just above a height.
+    fn rate(&self, now: f64) -> f64 {
+        if now >= self.rise.start && now < self.rise.stop { self.rise.run } else { 0.0 }
+    }
 }
 
 impl Swept {
@@ -39,9 +46,14 @@ impl Swept {
     }
 }
 
+/// How far a side has moved at a height, if until then it goes on as it does now.
+fn moved(side: &Side, now: f64, height: f64) -> f64 {
+    side.rise.moved(now) + side.rate(now) * (height - now)
+}
+
 /// Where the lines of two sides meet at a height.
-fn meet(a: &Side, b: &Side, height: f64) -> Point2 {
-    let (p, q) = (a.at + a.inward * (a.run * height), b.at + b.inward * (b.run * height));
+fn meet(a: &Side, b: &Side, now: f64, height: f64) -> Point2 {
+    let (p, q) = (a.at + a.inward * moved(a, now, height), b.at + b.inward * moved(b, now, height));
     p + a.along * ((q - p).cross(b.along) / a.along.cross(b.along))
 }
 
@@ -62,23 +74,29 @@ pub fn sweep(outline: &Outline) -> Option<Vec<Swept>> {
         rings.push((sides.len()..sides.len() + count).collect());
         for i in 0..count {
             let along = (ring.points[(i + 1) % count] - ring.points[i]).unit()?;
-            let Rise { run, .. } = ring.rises[i];
-            sides.push(Side { at: ring.points[i], along, inward: along.left(), run });
+            sides.push(Side { at: ring.points[i], along, inward: along.left(), rise: ring.rises[i] });
         }
     }
     let mut swept = vec![Swept::default(); sides.len()];
-    let mut now = 0.0;
+    let turns = |side: &Side| [side.rise.start, side.rise.stop];
+    let sloping = || sides.iter().filter(|s| s.rise.run > 0.0);
+    let mut now = sloping().map(|s| s.rise.start).fold(f64::INFINITY, f64::min);
     for _ in 0..20 * sides.len() {
         rings.retain(|r| r.len() > 2);
         if rings.is_empty() {
             return swept.iter().all(|s| (s.area + s.moment_x + s.moment_y).is_finite()).then_some(swept);
         }
-        let change = next_change(&sides, &rings, now)?;
-        let then = change.0;
+        let change = next_change(&sides, &rings, now);
+        // No change reaches past the height at which a side starts or stops.
+        let turn = sloping().flat_map(turns).filter(|&h| h > now).fold(f64::INFINITY, f64::min);
+        let then = change.map_or(turn, |c| c.0.min(turn));
+        if then.is_infinite() {
+            return None;
+        }
         for ring in &rings {
             for (i, &side) in ring.iter().enumerate() {
                 let (before, after) = (ring[(i + ring.len() - 1) % ring.len()], ring[(i + 1) % ring.len()]);
-                let corner = |a: usize, b: usize, h: f64| meet(&sides[a], &sides[b], h);
+                let corner = |a: usize, b: usize, h: f64| meet(&sides[a], &sides[b], now, h);
                 swept[side].add(&[
                     corner(before, side, now),
                     corner(side, after, now),
@@ -88,7 +106,11 @@ pub fn sweep(outline: &Outline) -> Option<Vec<Swept>> {
             }
         }
         now = then;
-        apply(&mut rings, change.1);
+        if let Some((height, change)) = change
+            && height <= turn
+        {
+            apply(&mut rings, change);
+        }
     }
     None
 }
@@ -111,7 +133,7 @@ fn next_change(sides: &[Side], rings: &[Vec<usize>], now: f64) -> Option<(f64, C
     };
     let corner = |r: usize, i: usize, height: f64| {
         let ring = &rings[r];
-        meet(&sides[ring[(i + ring.len() - 1) % ring.len()]], &sides[ring[i % ring.len()]], height)
+        meet(&sides[ring[(i + ring.len() - 1) % ring.len()]], &sides[ring[i % ring.len()]], now, height)
     };
     for (r, ring) in rings.iter().enumerate() {
         for (i, &own) in ring.iter().enumerate() {
@@ -127,7 +149,7 @@ fn next_change(sides: &[Side], rings: &[Vec<usize>], now: f64) -> Option<(f64, C
             for (q, other) in rings.iter().enumerate() {
                 for (j, &hit) in other.iter().enumerate().filter(|(_, s)| **s != own && **s != before) {
                     let line = sides[hit];
-                    let lead = |h: f64| (corner(r, i, h) - line.at).dot(line.inward) - line.run * h;
+                    let lead = |h: f64| (corner(r, i, h) - line.at).dot(line.inward) - moved(&line, now, h);
                     let (distance, growth) = linear(now, lead);
                     if growth >= 0.0 || distance < -1e-9 {
                         continue;

@@ -5,7 +5,7 @@
 
 use super::double::Double;
 use super::events::Watch;
-use super::lines::{Line, Motion, Spot, apart, dot, minus};
+use super::lines::{Line, Motion, Phase, Spot, apart, dot, minus};
 use super::model::Arc;
 
 /// A point of the roof.
@@ -144,7 +144,8 @@ impl Wave {
     /// - The same side on both: the front closes up again and there is no vertex.
     /// - Two sides on one line with one run: the crease between their coplanar faces runs square to them.
     /// - Two sides that run the same way with different runs: the slower (steeper) one takes over the whole front of the
-    ///   faster, as exact-kernel skeletons do; but one at rest (a gable, or an eave that has not started) gives way.
+    ///   faster, as exact-kernel skeletons do, and so does one that has not started yet; but one that stays at rest (a gable)
+    ///   gives way.
     /// - Two that face each other: they have met and become a ridge up to the nearer end.
     pub(super) fn settle(&mut self) {
         let mut position = 0;
@@ -239,8 +240,12 @@ impl Wave {
     /// One of two parallel sides that run the same way takes over the front of the other.
     fn take_over(&mut self, id: usize) {
         let Vertex { before, after, previous, next, .. } = self.vertices[id];
+        let standing = |side: usize| {
+            let line = &self.lines[side];
+            line.rate() <= 0.0 && line.phase != Phase::Resting
+        };
         let (a, b) = (self.lines[before].rate(), self.lines[after].rate());
-        let after_yields = if a > 0.0 && b > 0.0 { b > a } else { b < a };
+        let after_yields = if standing(before) || standing(after) { b < a } else { b > a };
         let gone = if after_yields { next } else { previous };
         let end = self.mark(self.place(gone));
         let taken = self.vertices[gone];

@@ -38,6 +38,7 @@ pub fn check_invariants(takeoff: &Takeoff, courses: &Courses, wiring: &Wiring) -
     expect("segment-label", wiring.feeds.len() as f64);
     expect("deck-sleeve", wiring.holes.len() as f64);
     expect("no-nail-gap", wiring.nail_gaps.len() as f64);
+    expect("relay-shingle", wiring.relays.iter().map(|r| f64::from(r.shingles)).sum());
     let of_group = |prefix: &str| -> f64 {
         takeoff.materials.iter().filter(|m| m.key.starts_with(prefix)).map(|m| m.quantity).sum()
     };
@@ -50,6 +51,80 @@ pub fn check_invariants(takeoff: &Takeoff, courses: &Courses, wiring: &Wiring) -
         faults.push(format!("{boxes} boxes listed, {} placed", wiring.boxes.len()));
     }
     faults.extend(check_pieces(takeoff, courses, wiring));
+    faults.extend(check_plans(takeoff));
+    faults.extend(check_kits(takeoff));
+    faults.extend(check_quote(takeoff));
+    faults
+}
+
+/// Every piece is cut from just one roll, and no roll is longer than it is.
+fn check_plans(takeoff: &Takeoff) -> Vec<String> {
+    let mut faults = Vec::new();
+    let planned = takeoff.plans.iter().flat_map(|p| p.rolls.iter().flat_map(|r| &r.pieces).chain(&p.too_long));
+    let mut planned: Vec<_> = planned.copied().collect();
+    planned.sort_unstable();
+    if planned != takeoff.cuts.iter().map(|c| c.segment).collect::<Vec<_>>() {
+        faults.push("the cutting plans do not hold every piece once".to_owned());
+    }
+    let length = |id| takeoff.cuts.iter().find(|c| c.segment == id).map_or(0.0, |c| c.length);
+    for plan in &takeoff.plans {
+        for roll in &plan.rolls {
+            let cuts = roll.pieces.len().saturating_sub(1) as f64;
+            let used = roll.pieces.iter().map(|&id| length(id)).sum::<f64>() + cuts * plan.kerf;
+            if used > plan.roll_length + 1e-6 || used + roll.offcut > plan.roll_length + 1e-6 {
+                faults.push(format!("{}: {used} in cut from a roll of {}", plan.element_key, plan.roll_length));
+            }
+        }
+        if plan.rolls.len() < plan.bound || plan.optimal != (plan.rolls.len() == plan.bound) {
+            faults.push(format!("{}: {} rolls against a bound of {}", plan.element_key, plan.rolls.len(), plan.bound));
+        }
+    }
+    faults
+}
+
+/// Every piece and lead lies in one kit, and the kits' parts add up to the list.
+fn check_kits(takeoff: &Takeoff) -> Vec<String> {
+    let mut faults = Vec::new();
+    let mut packed: Vec<_> = takeoff.kits.iter().flat_map(|k| &k.segments).copied().collect();
+    packed.sort_unstable();
+    if packed != takeoff.cuts.iter().map(|c| c.segment).collect::<Vec<_>>() {
+        faults.push("the kits do not hold every piece once".to_owned());
+    }
+    let mut packed: Vec<_> = takeoff.kits.iter().flat_map(|k| &k.leads).copied().collect();
+    packed.sort_unstable();
+    if packed != takeoff.leads.iter().map(|l| l.lead).collect::<Vec<_>>() {
+        faults.push("the kits do not hold every lead once".to_owned());
+    }
+    for key in ["bus-bar-connector", "ground-connector", "end-cap", "sealing-patch", "segment-label"] {
+        let listed: f64 = takeoff.materials.iter().filter(|m| m.key == key).map(|m| m.quantity).sum();
+        let packed: f64 = takeoff.kits.iter().flat_map(|k| &k.parts).filter(|p| p.key == key).map(|p| p.quantity).sum();
+        if (listed - packed).abs() > 1e-9 {
+            faults.push(format!("{key}: {listed} listed, {packed} in kits"));
+        }
+    }
+    faults
+}
+
+fn check_quote(takeoff: &Takeoff) -> Vec<String> {
+    let quote = &takeoff.quote;
+    let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(1.0);
+    let material: f64 = quote.lines.iter().filter_map(|l| l.amount).sum();
+    let hours: f64 = quote.labour_lines.iter().map(|l| l.hours).sum();
+    let total = quote.material + quote.labour.unwrap_or(0.0) + quote.markup + quote.tax;
+    let sums = [("material", quote.material, material), ("hours", quote.hours, hours), ("total", quote.total, total)];
+    let wrong = sums.iter().filter(|(_, said, sum)| !near(*said, *sum));
+    let mut faults: Vec<String> = wrong.map(|(what, said, sum)| format!("{what} {said}, its parts {sum}")).collect();
+    let ordered = takeoff.materials.iter().filter(|m| m.order > 0.0).count();
+    if ordered != quote.lines.len() {
+        faults.push(format!("{} lines of the quote for {ordered} of the list", quote.lines.len()));
+    }
+    faults.extend(
+        takeoff
+            .materials
+            .iter()
+            .filter(|m| m.order != 0.0 && (m.order.fract() != 0.0 || m.order + 1e-9 < m.quantity))
+            .map(|m| format!("{}: {} ordered for {}", m.key, m.order, m.quantity)),
+    );
     faults
 }
 

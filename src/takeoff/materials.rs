@@ -1,64 +1,104 @@
 //! The material list. Counts for a connection are common practice: two connectors on the bus bars and one on the ground,
 //! two sealing patches to a connection and two to a capped end.
 
-use super::model::{CutPiece, LeadPiece, MaterialLine};
-use super::rolls::rolls_first_fit;
+use super::model::{CutPiece, CuttingPlan, LeadPiece, MaterialLine};
+use super::retrofit::retrofit;
+use crate::checks::CircuitSupply;
+use crate::electrical::{CONTINUOUS_FACTOR, Switching, devices_for, switching};
 use crate::index::{BoxId, SegmentId};
 use crate::job::Job;
 use crate::units::{decimal, feet_inches};
-use crate::wiring::{End, Lead, LeadKind, LegPlace, Terminal, Wiring};
+use crate::wiring::{CARRYING_OF_A_CIRCUIT, End, Lead, LeadKind, LegPlace, Terminal, Wiring};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Inches in a foot; element and lead are ordered by the foot.
 const INCHES_PER_FOOT: f64 = crate::units::INCHES_PER_FOOT;
 
 /// Everything to order, in the order of the groups.
-pub(super) fn materials(cuts: &[CutPiece], leads: &[LeadPiece], wiring: &Wiring, job: &Job) -> Vec<MaterialLine> {
-    if cuts.is_empty() {
+pub(super) fn materials(
+    counted: &Counted,
+    wiring: &Wiring,
+    supplies: &[CircuitSupply],
+    job: &Job,
+) -> Vec<MaterialLine> {
+    if counted.cuts.is_empty() {
         return Vec::new();
     }
     let mut list = Vec::new();
-    element(cuts, job, &mut list);
-    lead(leads, job, &mut list);
+    element(counted, job, &mut list);
+    lead(counted.leads, job, &mut list);
     passages(wiring, &mut list);
     connections(wiring, &mut list);
+    fixing(counted.cuts, job, &mut list);
     boxes(wiring, job, &mut list);
     protection(wiring, job, &mut list);
-    labels(cuts.len(), wiring, &mut list);
+    wire(wiring, supplies, job, &mut list);
+    retrofit(counted.cuts, wiring, job, &mut list);
+    labels(counted.cuts.len(), wiring, &mut list);
+    for item in &mut list {
+        item.order = order(item, job);
+    }
     list
 }
 
-fn line(group: &str, key: &str, words: &str, quantity: f64, unit: &str, basis: String) -> MaterialLine {
+/// What is counted before the list.
+pub(super) struct Counted<'a> {
+    pub cuts: &'a [CutPiece],
+    pub plans: &'a [CuttingPlan],
+    pub leads: &'a [LeadPiece],
+}
+
+/// Whole pieces and feet with spare on what is used up in small parts; nothing for what is bought by another line, or not bought.
+fn order(item: &MaterialLine, job: &Job) -> f64 {
+    let by_the_roll = item.group == "element" && item.unit == "ft";
+    let by_stock = item.key == job.products.lead.value.key && !job.products.lead.value.stock_lengths.is_empty();
+    if by_the_roll || by_stock || item.group == "marks" {
+        return 0.0;
+    }
+    let spared = item.unit == "ft"
+        || item.group == "connections"
+        || matches!(item.key.as_str(), "fixing-point" | "relay-shingle");
+    let share = if spared { job.estimate.takeoff.spare } else { 0.0 };
+    (item.quantity * (1.0 + share) - 1e-9).ceil()
+}
+
+pub(super) fn line(group: &str, key: &str, words: &str, quantity: f64, unit: &str, basis: String) -> MaterialLine {
     MaterialLine {
         group: group.to_owned(),
         key: key.to_owned(),
         words: words.to_owned(),
         quantity,
         unit: unit.to_owned(),
+        order: 0.0,
         basis,
     }
 }
 
-fn pieces(group: &str, key: &str, words: &str, count: usize, basis: String) -> Option<MaterialLine> {
+pub(super) fn pieces(group: &str, key: &str, words: &str, count: usize, basis: String) -> Option<MaterialLine> {
     (count > 0).then(|| line(group, key, words, count as f64, "pc", basis))
 }
 
-fn element(cuts: &[CutPiece], job: &Job, list: &mut Vec<MaterialLine>) {
-    let products = &job.products;
-    let mut keys: Vec<&str> = Vec::new();
-    for item in [&products.starter.value, &products.deck.value] {
-        let lengths: Vec<f64> = cuts.iter().filter(|c| c.element_key == item.key).map(|c| c.length).collect();
-        if lengths.is_empty() || keys.contains(&item.key.as_str()) {
-            continue;
+fn element(counted: &Counted, job: &Job, list: &mut Vec<MaterialLine>) {
+    for plan in counted.plans {
+        let products = [&job.products.starter.value, &job.products.deck.value];
+        let Some(item) = products.into_iter().find(|e| e.key == plan.element_key) else { continue };
+        let pieces_of = counted.cuts.iter().filter(|c| c.element_key == item.key);
+        let (count, inches) = pieces_of.fold((0, 0.0), |(n, sum), cut| (n + 1, sum + cut.length));
+        let sum = format!("sum of {count} cut lengths");
+        list.push(line("element", &item.key, &item.words, inches / INCHES_PER_FOOT, "ft", sum));
+        let mut basis = format!("{count} whole pieces; no plan needs fewer than {}", plan.bound);
+        if !plan.too_long.is_empty() {
+            basis.push_str(&format!("; {} pieces are longer than a roll", plan.too_long.len()));
         }
-        keys.push(&item.key);
-        let feet = lengths.iter().sum::<f64>() / INCHES_PER_FOOT;
-        let count = lengths.len();
-        list.push(line("element", &item.key, &item.words, feet, "ft", format!("sum of {count} cut lengths")));
-        let roll = item.roll_length.inches();
-        let basis = format!("{count} whole pieces cut longest first, each from the first roll with enough left");
-        let words = format!("roll of {}: {}", feet_inches(roll), item.words);
-        list.extend(pieces("element", &format!("{}-roll", item.key), &words, rolls_first_fit(&lengths, roll), basis));
+        let offcuts: f64 = plan.rolls.iter().map(|r| r.offcut).sum();
+        let spare = job.estimate.takeoff.spare * inches;
+        let extra = usize::from(offcuts < spare && !plan.rolls.is_empty());
+        basis.push_str(&format!("; {} ft of offcuts serve as spare", decimal(offcuts / INCHES_PER_FOOT, 1)));
+        if extra > 0 {
+            basis.push_str(", too little: one roll more");
+        }
+        let words = format!("roll of {}: {}", feet_inches(plan.roll_length), item.words);
+        list.extend(pieces("element", &format!("{}-roll", item.key), &words, plan.rolls.len() + extra, basis));
     }
 }
 
@@ -69,6 +109,17 @@ fn lead(leads: &[LeadPiece], job: &Job, list: &mut Vec<MaterialLine>) {
         let basis = format!("sum of {} leads and jumpers, slack and make-up included", leads.len());
         list.push(line("leads", &cable.key, &cable.words, feet, "ft", basis));
     }
+    let mut stocks: Vec<f64> = leads.iter().filter_map(|l| l.stock).collect();
+    stocks.sort_by(f64::total_cmp);
+    for group in stocks.chunk_by(|a, b| a == b) {
+        let length = feet_inches(group[0]);
+        let key = format!("{}-stock-{}", cable.key, decimal(group[0] / INCHES_PER_FOOT, 2));
+        let words = format!("ready lead of {length}: {}", cable.words);
+        list.extend(pieces("leads", &key, &words, group.len(), "each lead in the next stock length".into()));
+    }
+    let special = leads.iter().filter(|l| l.stock.is_none() && !cable.stock_lengths.is_empty()).count();
+    let words = format!("lead made to length, longer than any stock: {}", cable.words);
+    list.extend(pieces("leads", &format!("{}-stock-special", cable.key), &words, special, "see the lead list".into()));
 }
 
 /// What leads need where they leave the roof surface.
@@ -118,6 +169,54 @@ fn connections(wiring: &Wiring, list: &mut Vec<MaterialLine>) {
     list.extend(pieces(group, "sealing-patch", "sealing patch, about 1 1/2 in", count, patches));
 }
 
+/// Fixing points and sealant.
+fn fixing(cuts: &[CutPiece], job: &Job, list: &mut Vec<MaterialLine>) {
+    let settings = &job.estimate.takeoff;
+    let points = |cut: &CutPiece| (cut.length / settings.fixing_spacing - 1e-9).ceil() as usize + 1;
+    let count = cuts.iter().map(points).sum();
+    let how = job.products.deck.value.fixing.as_deref().unwrap_or("as the element's maker asks");
+    let basis = format!("every {} and at both ends of {} pieces", feet_inches(settings.fixing_spacing), cuts.len());
+    list.extend(pieces("fixing", "fixing-point", &format!("fixing point of element: {how}"), count, basis));
+    let sealed = |m: &&MaterialLine| matches!(m.key.as_str(), "sealing-patch" | "deck-sleeve" | "edge-guard");
+    let seals: f64 = list.iter().filter(sealed).map(|m| m.quantity).sum();
+    let cartridges = (seals / f64::from(settings.seals_per_cartridge)).ceil() as usize;
+    let basis =
+        format!("one for {} patches, sleeves and guards, {} in all", settings.seals_per_cartridge, decimal(seals, 0));
+    list.extend(pieces("fixing", "sealant", "cartridge of sealant fit for roofing", cartridges, basis));
+}
+
+/// Branch conductors and conduit from the panel to the boxes, where the job says how far that is.
+fn wire(wiring: &Wiring, supplies: &[CircuitSupply], job: &Job, list: &mut Vec<MaterialLine>) {
+    let Some(panel) = &job.electrical.panel else { return };
+    let feet = panel.home_run / INCHES_PER_FOOT;
+    let conductors = f64::from(CARRYING_OF_A_CIRCUIT);
+    let mut wires: BTreeMap<(bool, u32), f64> = BTreeMap::new();
+    for circuit in &wiring.circuits {
+        *wires.entry((false, circuit.conductor_awg)).or_default() += conductors * feet;
+        *wires.entry((true, circuit.ground_awg)).or_default() += feet;
+    }
+    for ((ground, awg), length) in wires {
+        let (key, words) = if ground {
+            (format!("ground-wire-{awg}"), format!("equipment ground, copper THWN, {awg} AWG"))
+        } else {
+            (format!("wire-{awg}"), format!("branch conductor, copper THWN, {awg} AWG"))
+        };
+        let basis = format!("home run of {} for each circuit", feet_inches(panel.home_run));
+        list.push(line("wire", &key, &words, length, "ft", basis));
+    }
+    let mut conduits: BTreeMap<&str, usize> = BTreeMap::new();
+    for size in supplies.iter().filter_map(|s| s.conduit.as_deref()) {
+        *conduits.entry(size).or_default() += 1;
+    }
+    let sharing = job.electrical.circuits_per_conduit as usize;
+    for (size, circuits) in conduits {
+        let runs = circuits.div_ceil(sharing);
+        let key = format!("conduit-{}", size.to_lowercase().replace(' ', "-").replace('/', "-"));
+        let basis = format!("{runs} home runs for {circuits} circuits, {sharing} in a conduit");
+        list.push(line("wire", &key, &format!("conduit, {size}"), runs as f64 * feet, "ft", basis));
+    }
+}
+
 fn boxes(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
     let mut by_key: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     for item in &wiring.boxes {
@@ -143,14 +242,43 @@ fn protection(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
         let words = format!("breaker, {rating} A, {poles}-pole, with ground-fault protection of equipment");
         list.extend(pieces(group, &format!("breaker-{rating}"), &words, tags.len(), tags.join(", ")));
     }
-    let one = |present: bool| usize::from(present);
-    let any = !wiring.circuits.is_empty();
-    let controller = "controller that switches all circuits on cold and moisture";
-    list.extend(pieces(group, "controller", controller, one(any), "one for the roof".into()));
+    switches(wiring, job, list);
     let sensor = "temperature-and-moisture sensor";
-    list.extend(pieces(group, "sensor", sensor, one(wiring.sensor.is_some()), "as placed on the roof".into()));
-    let disconnect = "lockable disconnect that opens all ungrounded conductors";
-    list.extend(pieces(group, "disconnect", disconnect, one(any), "one for the roof, at the controller".into()));
+    list.extend(pieces(group, "sensor", sensor, usize::from(wiring.sensor.is_some()), "as placed on the roof".into()));
+}
+
+/// Disconnects, contactors and the controller: the job's products, or in our own words what the catalogue lacks.
+fn switches(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
+    let (circuits, poles, products) = (wiring.circuits.len(), job.electrical.poles(), &job.products);
+    if circuits == 0 {
+        return;
+    }
+    let group = "protection";
+    let basis = |poles_each: u32| format!("{circuits} circuits of {poles} poles, {poles_each} poles to a device");
+    match &products.disconnect {
+        Some(product) => {
+            let count = devices_for(circuits, poles, product.poles).unwrap_or(circuits);
+            list.extend(pieces(group, &product.key, &product.words, count, basis(product.poles)));
+        }
+        None => {
+            let words = "lockable disconnect that opens all ungrounded conductors";
+            list.extend(pieces(group, "disconnect", words, 1, "one for the roof, at the controller".into()));
+        }
+    }
+    let pole_amps = CONTINUOUS_FACTOR * wiring.circuits.iter().map(|c| c.amps).fold(0.0, f64::max);
+    let load = (pole_amps, job.electrical.volts.value);
+    let by = switching(products.controller.as_ref(), products.contactor.as_ref(), (circuits, poles), load);
+    if let Switching::Contactors { contactor, count } = by {
+        let count = count.unwrap_or(circuits);
+        list.extend(pieces(group, &contactor.key, &contactor.words, count, basis(contactor.poles)));
+    }
+    let (key, words) = products
+        .controller
+        .as_ref()
+        .map_or(("controller", "controller that switches all circuits on cold and moisture"), |product| {
+            (product.key.as_str(), product.words.as_str())
+        });
+    list.extend(pieces(group, key, words, 1, "one for the roof".into()));
 }
 
 fn labels(segments: usize, wiring: &Wiring, list: &mut Vec<MaterialLine>) {

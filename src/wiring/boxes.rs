@@ -4,11 +4,12 @@ use super::build::FaceFacts;
 use super::graph::{Exit, ExitKind, Graph};
 use super::hints::Hints;
 use super::model::{LaneCourse, LaneKind};
+use super::retrofit::holes_near;
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Point2, Point3, Vector2};
 use crate::index::{EdgeId, FaceId, LaneId};
-use crate::job::{BoxSetting, Job, Under};
+use crate::job::{BoxSetting, Job, Under, Work};
 use crate::roof::Roof;
 use crate::terms::{BoxPlace, EdgeKind};
 use crate::zones::{FaceLayout, Zones};
@@ -17,17 +18,17 @@ use std::collections::BTreeMap;
 /// A box of the job further than this from every roof face is a slip, inches.
 const FARTHEST_FROM_ROOF: f64 = 120.0;
 /// Leads run at most this far along the wall to a box of the job, inches.
-const FARTHEST_ALONG_WALL: f64 = 240.0;
+pub(super) const FARTHEST_ALONG_WALL: f64 = 240.0;
 /// A person needs this much height under the deck to reach a box, inches.
-const HEADROOM: f64 = 30.0;
+pub(super) const HEADROOM: f64 = 30.0;
 /// Boxes side by side on a wall, middle to middle, inches.
-const BETWEEN_BOXES: f64 = 12.0;
+pub(super) const BETWEEN_BOXES: f64 = 12.0;
 /// Holes through the deck keep this far from valleys, inches.
-const HOLE_FROM_VALLEY: f64 = 24.0;
+pub(super) const HOLE_FROM_VALLEY: f64 = 24.0;
 /// Holes of one box stand this far apart, inches.
 const BETWEEN_HOLES: f64 = 6.0;
 /// An inside box hangs this far below the deck's surface, inches.
-const BELOW_DECK: f64 = 12.0;
+pub(super) const BELOW_DECK: f64 = 12.0;
 
 /// A box that may be used.
 #[derive(Debug, Clone, PartialEq)]
@@ -139,7 +140,9 @@ fn outside_box(graph: &Graph, zones: &Zones, at: usize, plan: Point2, face: Face
     let mut exits: Vec<(usize, f64, f64, EdgeId, FaceId)> = Vec::new();
     for (number, exit) in graph.exits.iter().enumerate() {
         let node = graph.nodes[exit.node];
-        let (ExitKind::Eave(edge), Some(layout)) = (exit.kind, zones.layout(node.face)) else { continue };
+        let (ExitKind::Eave(edge) | ExitKind::Rake(edge), Some(layout)) = (exit.kind, zones.layout(node.face)) else {
+            continue;
+        };
         let foot = layout.frame.to_space(node.at);
         let apart = foot.plan().distance(plan);
         if apart <= FARTHEST_ALONG_WALL {
@@ -156,7 +159,10 @@ fn outside_box(graph: &Graph, zones: &Zones, at: usize, plan: Point2, face: Face
         face,
         edge: nearest.map(|n| n.3),
         at: plan.at_height(height),
-        outward: zones.layout(face).map_or(Vector2::default(), |l| -l.frame.uphill),
+        outward: nearest.map_or_else(
+            || zones.layout(face).map_or(Vector2::default(), |l| -l.frame.uphill),
+            |n| graph.exits[n.0].outward,
+        ),
         capacity: job.products.outside_box.leads,
         exits: exits.iter().map(|e| (e.0, e.1)).collect(),
     }
@@ -185,6 +191,14 @@ fn inside_box(
     let headroom = layout.frame.to_space(wanted).z - eaves.reduce(f64::min).unwrap_or(f64::NEG_INFINITY);
     if headroom < HEADROOM {
         return Err(format!("the attic is {headroom:.0} in high there, less than {HEADROOM} in"));
+    }
+    if job.roof.work.value == Work::Retrofit {
+        let surface = layout.frame.to_space(wanted);
+        let at = Point3::new(surface.x, surface.y, surface.z - BELOW_DECK);
+        let exits = holes_near(graph, zones, face, at);
+        let (place, outward) = (BoxPlace::UnderDeck, Vector2::default());
+        let capacity = job.products.inside_box.leads;
+        return Ok(BoxPlan { place, set_by_job: Some(number), face, edge: None, at, outward, capacity, exits });
     }
     let valleys: Vec<_> = layout.edges.iter().filter(|e| e.kind == EdgeKind::Valley).collect();
     let clear = |at: Point2| {
@@ -218,7 +232,8 @@ fn inside_box(
         }
         let node = graph.add_node(lane, place);
         exits.push((graph.exits.len(), layout.frame.to_space(place).distance(at)));
-        graph.exits.push(Exit { node, lane, kind: ExitKind::Hole(job.wiring.leads_per_hole.max(1)) });
+        let kind = ExitKind::Hole(job.wiring.leads_per_hole.max(1));
+        graph.exits.push(Exit { node, lane, kind, outward: Vector2::default() });
     }
     let (place, outward) = (BoxPlace::UnderDeck, Vector2::default());
     Ok(BoxPlan { place, set_by_job: Some(number), face, edge: None, at, outward, capacity, exits })

@@ -12,6 +12,8 @@ use super::model::{
     Chain, DeckHole, End, Feed, JunctionBox, Lead, LeadKind, LegPlace, NailGap, Terminal, Unfed, Wiring,
 };
 use super::nails::merged;
+use super::optimum::Fed;
+use super::relay::relays;
 use super::sensor::sensor;
 use super::sizes::Sizes;
 use super::slots::{LeadPath, slots};
@@ -19,17 +21,45 @@ use crate::courses::{Courses, Segment};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Point2;
 use crate::index::{BoxId, ChainId, CircuitId, CrossingId, FaceId, LeadId, SegmentId};
-use crate::job::Job;
+use crate::job::{Job, Work};
 use crate::terms::BoxPlace;
 use crate::zones::Zones;
 use std::collections::BTreeMap;
 
 /// Everything chosen before anything is drawn.
+#[derive(Debug, Clone)]
 pub(super) struct Plan {
     pub graph: Graph,
     pub chains: Vec<ChainPlan>,
     pub boxes: Vec<BoxPlan>,
     pub booked: Booked,
+}
+
+impl Plan {
+    /// Feeds `segments` another way.
+    pub(super) fn replace(&mut self, segments: &[SegmentId], fed: Fed) {
+        let stays = |chain: &ChainPlan| !segments.contains(&chain.segments[0]);
+        let mut numbers = vec![None; self.chains.len()];
+        let mut chains = Vec::new();
+        for (at, chain) in self.chains.drain(..).enumerate() {
+            if stays(&chain) {
+                numbers[at] = Some(chains.len());
+                chains.push(chain);
+            }
+        }
+        let first = chains.len();
+        chains.extend(fed.chains);
+        let kept = self.booked.served.drain(..).filter_map(|s| Some(Served { chain: numbers[s.chain]?, ..s }));
+        let mut served: Vec<Served> = kept.collect();
+        served.extend(fed.served.into_iter().map(|s| Served { chain: first + s.chain, ..s }));
+        // In the order of their first segments, as chains made one by one are.
+        let mut order: Vec<usize> = (0..chains.len()).collect();
+        order.sort_by_key(|&at| chains[at].segments.iter().min().copied());
+        let place = |at: usize| order.iter().position(|&o| o == at).unwrap_or(at);
+        served.iter_mut().for_each(|s| s.chain = place(s.chain));
+        self.chains = order.iter().map(|&at| chains[at].clone()).collect();
+        self.booked.served = served;
+    }
 }
 
 /// What the drawing of one job needs throughout.
@@ -93,14 +123,14 @@ pub(super) fn draw(
             if plan.booked.served.iter().any(|s| s.chain == at) || chain.segments.iter().any(known) {
                 continue;
             }
-            let why = if chain.feeds.is_empty() {
-                "no lane opens at either end: a lead would have to cross an element, nails or a valley"
-            } else {
-                "the lanes at its ends are full or lead to no box"
-            };
             for &segment in &chain.segments {
                 let hint = "leave a lead column open through the courses, set a box nearer, or leave this stretch cold";
-                unfed.push(sheet.refuse(segment, "no-lead-route", why.into(), hint, &mut findings));
+                let why = match plan.graph.no_way.get(&segment).map(Vec::as_slice) {
+                    _ if !chain.feeds.is_empty() => "the lanes at its ends are full or lead to no box".into(),
+                    Some([left, right]) => format!("no lead may leave it: left, {left}; right, {right}"),
+                    _ => "no lane opens at either end: a lead would have to cross an element, nails or a valley".into(),
+                };
+                unfed.push(sheet.refuse(segment, "no-lead-route", why, hint, &mut findings));
             }
         }
         wiring.circuits = group(&mut wiring.chains, zones, courses, job);
@@ -311,6 +341,10 @@ impl Sheet<'_> {
         }
         keep_used_crossings(&mut wiring);
         wiring.nail_gaps = merged(self.nail_gaps(&wiring));
+        if self.job.roof.work.value == Work::Retrofit {
+            let rows = self.facts.iter().map(|(&face, facts)| (face, facts.rows.clone())).collect();
+            wiring.relays = relays(&wiring, graph, &rows, self.job);
+        }
         wiring.sensor = if self.courses.segments.is_empty() { None } else { sensor(self.zones) };
         wiring
     }

@@ -5,7 +5,7 @@
 
 use super::model::{Crossing, End, Lane, LaneCourse};
 use super::space::SAME;
-use crate::geometry::Point2;
+use crate::geometry::{Point2, Vector2};
 use crate::index::{CrossingId, EdgeId, FaceId, LaneId, SegmentId};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
@@ -47,6 +47,8 @@ pub(super) struct Attachment {
 pub(super) enum ExitKind {
     /// Over an eave.
     Eave(EdgeId),
+    /// Over a rake, from under a tab.
+    Rake(EdgeId),
     /// Through the deck; this many leads.
     Hole(u32),
 }
@@ -57,10 +59,12 @@ pub(super) struct Exit {
     pub node: usize,
     pub lane: LaneId,
     pub kind: ExitKind,
+    /// Out over the roof's edge in plan, length 1; zero for holes.
+    pub outward: Vector2,
 }
 
 /// Lanes and how they join.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Graph {
     pub lanes: Vec<Lane>,
     pub nodes: Vec<Node>,
@@ -68,6 +72,8 @@ pub(super) struct Graph {
     pub ends: BTreeMap<(SegmentId, End), Vec<Attachment>>,
     pub exits: Vec<Exit>,
     pub crossings: Vec<Crossing>,
+    /// Why a piece of a retrofit cannot be led away at its left and right end, in words.
+    pub no_way: BTreeMap<SegmentId, Vec<String>>,
     /// Nodes of each lane, before they are linked.
     members: Vec<Vec<usize>>,
 }
@@ -127,6 +133,14 @@ impl Graph {
                 }
             }
         }
+    }
+
+    /// Takes in a lane that meets no other.
+    pub(super) fn add_lane_alone(&mut self, lane: Lane) -> LaneId {
+        let id = LaneId::new(self.lanes.len());
+        self.members.push(Vec::new());
+        self.lanes.push(Lane { id, ..lane });
+        id
     }
 
     /// A node in a lane.

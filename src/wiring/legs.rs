@@ -4,14 +4,16 @@ use super::boxes::BoxPlan;
 use super::graph::{ExitKind, Graph, Way};
 use super::model::{LaneCourse, Leg, LegPlace};
 use super::slots::{LeadPath, Slots};
-use crate::geometry::{Point2, Point3};
+use crate::geometry::{Point2, Point3, Vector2};
 use crate::index::{FaceId, LaneId};
 use crate::job::Job;
 use crate::terms::BoxPlace;
 use crate::zones::Zones;
 
-/// The guard at the eave holds leads this far out, inches.
+/// The guard at the eave holds leads this far out at least, inches.
 const GUARD: f64 = 1.0;
+/// And so many bend radii: a square turn takes one, the turn from the slope to level up to 0.58 on the steepest roof for shingles.
+const GUARD_RADII: f64 = 1.6;
 /// Drip loops hang this low, at the eave and under a box, inches.
 const DRIP_LOOP: f64 = 4.0;
 /// Deck and sheathing where a hole goes through, inches.
@@ -61,7 +63,9 @@ impl Drawing<'_> {
         let mut legs = self.on_the_roof(lead, *from, ways, *out);
         let leaves = legs.last().and_then(|leg| leg.points.last()).copied().unwrap_or_default();
         match self.graph.exits[exit].kind {
-            ExitKind::Eave(_) => legs.extend(self.down_to(leaves, plan)),
+            ExitKind::Eave(_) | ExitKind::Rake(_) => {
+                legs.extend(self.down_to(leaves, self.graph.exits[exit].outward, plan));
+            }
             ExitKind::Hole(_) => {
                 let below = Point3::new(leaves.x, leaves.y, leaves.z - DECK);
                 legs.push(self.off_face(LegPlace::ThroughDeck, vec![leaves, below]));
@@ -78,9 +82,10 @@ impl Drawing<'_> {
     }
 
     /// Over the eave behind a guard, a drip loop, under the soffit to the wall, down it and up into the box from below.
-    fn down_to(&self, leaves: Point3, plan: &BoxPlan) -> [Leg; 2] {
+    fn down_to(&self, leaves: Point3, outward: Vector2, plan: &BoxPlan) -> [Leg; 2] {
         debug_assert_eq!(plan.place, BoxPlace::OutsideWall);
-        let out = (leaves.plan() + plan.outward * GUARD).at_height(leaves.z);
+        let guard = GUARD.max(GUARD_RADII * self.job.products.lead.value.bend_radius.inches());
+        let out = (leaves.plan() + outward * guard).at_height(leaves.z);
         let low = Point3::new(out.x, out.y, out.z - DRIP_LOOP);
         let wall = plan.at.plan();
         let bottom = wall.at_height(plan.at.z - DRIP_LOOP);

@@ -31,6 +31,8 @@ pub enum LaneKind {
     LeadColumn,
     /// A course left without element.
     LeadCourse,
+    /// Under the tab that covers a piece of a retrofit, between its end and where its lead leaves the roof.
+    UnderTab,
 }
 
 /// Which way leads run in a lane.
@@ -172,6 +174,23 @@ pub struct NailGap {
     pub width: f64,
 }
 
+/// A lane of a retrofit in which shingles are stripped, leads laid, and shingles relaid.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RelayLane {
+    /// The face.
+    pub face: FaceId,
+    /// The lane.
+    pub lane: LaneId,
+    /// What of it is stripped, `(u, v)`; no old nail stands in it, and new ones stand outside the marked gaps.
+    pub extent: Interval2,
+    /// The highest shingle course that comes up; all below it do too.
+    pub highest_course: u32,
+    /// Shingles that come up and are laid anew, at most.
+    pub shingles: u32,
+    /// Exposed area of these shingles, square inches.
+    pub area: f64,
+}
+
 /// A hole in the deck, sleeved and sealed, through which leads reach an inside box.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DeckHole {
@@ -294,6 +313,57 @@ pub struct Unfed {
     pub why: String,
 }
 
+/// How good the choice of chains, ends and boxes is in one part of the roof that lanes join.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PartFed {
+    /// Segments in it.
+    pub segments: u32,
+    /// Boxes to choose from, those of the job not counted.
+    pub boxes_to_choose: u32,
+    /// Segments left unfed, boxes opened, lead in inches as laid on the route graph.
+    pub value: PartValue,
+    /// What no choice goes below, in the same order: the first number counts before the second, that before the third.
+    pub bound: PartValue,
+    /// Whether the choice is proven to be the best.
+    pub proven: bool,
+}
+
+/// What is made small when segments are fed, in this order.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct PartValue {
+    /// Segments nothing feeds.
+    pub unfed: u32,
+    /// Boxes.
+    pub boxes: u32,
+    /// Lead in all, slack, make-up and the way down the wall included, inches.
+    pub lead: f64,
+}
+
+/// Zones that the panel cannot carry, with those that go with them: they are not installed.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Shed {
+    /// The zones' ids: `Z3`.
+    pub tag: String,
+    /// Their priority; the highest number goes first.
+    pub priority: u32,
+    /// The current they would draw, amperes.
+    pub amps: f64,
+    /// Their power, watts.
+    pub watts: f64,
+    /// Their pieces, which stay cold.
+    pub segments: Vec<SegmentId>,
+    /// The zones.
+    pub zones: Vec<ZoneId>,
+}
+
+impl Wiring {
+    /// How a segment is fed; none when it is not.
+    #[must_use]
+    pub fn feed(&self, segment: SegmentId) -> Option<&Feed> {
+        self.feeds.binary_search_by_key(&segment, |feed| feed.segment).ok().map(|at| &self.feeds[at])
+    }
+}
+
 /// Everything electrical on the roof.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Wiring {
@@ -305,6 +375,8 @@ pub struct Wiring {
     pub boxes: Vec<JunctionBox>,
     /// Holes through the deck to inside boxes.
     pub holes: Vec<DeckHole>,
+    /// Stripped and relaid lanes of a retrofit.
+    pub relays: Vec<RelayLane>,
     /// Leads and jumpers.
     pub leads: Vec<Lead>,
     /// One per fed segment, in segment order.
@@ -315,8 +387,12 @@ pub struct Wiring {
     pub circuits: Vec<Circuit>,
     /// Nails to leave out.
     pub nail_gaps: Vec<NailGap>,
+    /// How good the choice is, part by part.
+    pub parts: Vec<PartFed>,
     /// The sensor, when anything is heated.
     pub sensor: Option<Sensor>,
-    /// Segments refused, each with a finding.
+    /// Segments refused, each with a finding, and those of zones that are shed.
     pub unfed: Vec<Unfed>,
+    /// Zones that a panel too small must do without, the first to go first. They are not installed and count nowhere.
+    pub shed: Vec<Shed>,
 }

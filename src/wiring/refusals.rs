@@ -20,12 +20,13 @@ fn job() -> Job {
 fn wired_with(sample: &Sample, job: &Job, spoil: impl Fn(&mut Lane)) -> Outcome<Wiring> {
     let Sample { roof, zones, courses, frame } = sample;
     let facts = build::face_facts(zones, courses, job);
-    let mut graph = build::build(zones, courses, &facts, job);
+    let mut graph = build::build(zones, courses, &facts, hints::Hints { roof, frame, job });
     graph.lanes.iter_mut().for_each(spoil);
     graph.link_lanes();
     let boxes = boxes::outside_candidates(&graph, zones, hints::Hints { roof, frame, job });
     let mut lanes = vec![0; graph.lanes.len()];
-    let chains = chains::Chaining { graph: &graph, zones, courses, job }.plan(&BTreeSet::new(), &mut lanes);
+    let chains = chains::Chaining { graph: &graph, zones, courses, job, left_off: &BTreeSet::new() }
+        .plan(&BTreeSet::new(), &mut lanes);
     let booked = assign::Choices { graph: &graph, chains: &chains, boxes: &boxes, courses }.serve(lanes, &[]);
     draw(Plan { graph, chains, boxes, booked }, zones, courses, &facts, job, Vec::new())
 }

@@ -179,7 +179,8 @@ fn check_inserts(records: &[Record], wrong: &mut Vec<String>) {
 fn check_ids(records: &[Record], wrong: &mut Vec<String>) {
     // Texts on paper (67) are cells and notes and need no id.
     let bare = |r: &&Record| {
-        matches!(r.kind, "BLOCK" | "ENDBLK" | "SECTION" | "ENDSEC") || (r.kind == "TEXT" && r.first(67) == Some("1"))
+        matches!(r.kind, "BLOCK" | "ENDBLK" | "SECTION" | "ENDSEC")
+            || (matches!(r.kind, "TEXT" | "MTEXT") && r.first(67) == Some("1"))
     };
     for record in records.iter().filter(|r| matches!(r.section, "BLOCKS" | "ENTITIES")).filter(|r| !bare(r)) {
         if record.first(1001) != Some("EAVESDRAFT") || record.first(1000).is_none_or(str::is_empty) {

@@ -1,6 +1,5 @@
 //! Schedules become CSV (RFC 4180: comma, quotes where needed, CR LF).
 
-use super::feed_of;
 use crate::index::SegmentId;
 use crate::pipeline::Project;
 use crate::units::{INCHES_PER_FOOT, decimal, feet_inches};
@@ -60,7 +59,7 @@ pub fn segments_csv(project: &Project) -> Vec<u8> {
         .segments
         .iter()
         .map(|s| {
-            let feed = feed_of(wiring, s.id);
+            let feed = wiring.feed(s.id);
             let fed = |cell: &dyn Fn(&Feed) -> String| feed.map(cell).unwrap_or_default();
             vec![
                 s.tag.clone(),
@@ -73,10 +72,11 @@ pub fn segments_csv(project: &Project) -> Vec<u8> {
                 decimal(s.offset, 3),
                 decimal(s.cut_length, 3),
                 feet_inches(s.cut_length),
-                fed(&|f| match f.fed_end {
-                    End::Left => "left".into(),
-                    End::Right => "right".into(),
-                }),
+                feed.map_or("not installed", |f| match f.fed_end {
+                    End::Left => "left",
+                    End::Right => "right",
+                })
+                .to_owned(),
                 fed(&|f| f.chain.to_string()),
                 fed(&|f| wiring.circuits[f.circuit.index()].tag.clone()),
                 fed(&|f| wiring.boxes[f.junction_box.index()].tag.clone()),
@@ -164,11 +164,12 @@ pub fn materials_csv(project: &Project) -> Vec<u8> {
                 m.words.clone(),
                 decimal(m.quantity, 2),
                 m.unit.clone(),
+                decimal(m.order, 0),
                 m.basis.clone(),
             ]
         })
         .collect();
-    csv(&["group", "key", "item", "quantity", "unit", "basis"], &rows)
+    csv(&["group", "key", "item", "quantity", "unit", "order", "basis"], &rows)
 }
 
 #[cfg(test)]
@@ -197,7 +198,7 @@ mod tests {
         let head = rows[0].split(',').count();
         assert_eq!(rows[1], "F1-0-1,S1,F1,Z1,0,starter-2,6,0,468,\"39'-0\"\"\",left,K1,HT-1,J1,L1,96");
         assert_eq!(rows[1].split(',').count(), head);
-        assert!(rows[2].ends_with(",\"39'-0\"\"\",,,,,,"), "an unfed segment has empty cells: {}", rows[2]);
+        assert!(rows[2].ends_with(",\"39'-0\"\"\",not installed,,,,,"), "an unfed segment says so: {}", rows[2]);
     }
 
     #[test]
@@ -205,6 +206,6 @@ mod tests {
         let circuits = text(circuits_csv(&project()));
         assert_eq!(circuits.lines().nth(1).unwrap(), "C1,HT-1,240,390,1.625,15,14,14,1,K1,J1,F1-0-1,39,,,,,");
         let materials = text(materials_csv(&project()));
-        assert_eq!(materials.lines().nth(1).unwrap(), "element,starter-2,\"Starter element, 2 in\",39,ft,1 piece");
+        assert_eq!(materials.lines().nth(1).unwrap(), "element,starter-2,\"Starter element, 2 in\",39,ft,39,1 piece");
     }
 }

@@ -31,6 +31,7 @@ pub(crate) fn set() -> SheetSet {
     SheetSet {
         job_number: "T-1".into(),
         title: "Test roof".into(),
+        dxf: Default::default(),
         date: "2026-03-02".into(),
         layers: vec![
             layer("A-ROOF-OTLN", 50, LineType::Continuous, 0, true),
@@ -46,10 +47,17 @@ pub(crate) fn set() -> SheetSet {
                 Shape::Polyline { points: rectangle(-0.1, -0.1, 0.2, 0.2), closed: true },
             )],
             attributes: vec![("TAG".into(), text(p(0.15, 0.0), Anchor::MiddleLeft, "J?"))],
+            data: vec!["CIRCUITS"],
         }],
         models: vec![plan(), face()],
         sheets: sheets(),
     }
+}
+
+/// A line of a note on paper.
+#[allow(dead_code)]
+pub(crate) fn note(id: &str, at: Point2, words: &str) -> Item {
+    item(id, 2, Shape::Text(Text { height: 0.1, ..text(at, Anchor::Left, words) }))
 }
 
 fn plan() -> Model {
@@ -74,7 +82,12 @@ fn plan() -> Model {
             item(
                 "J1",
                 1,
-                Shape::Insert { block: BlockId(0), at: p(480.0, -24.0), turn: RIGHT, attributes: vec!["J1".into()] },
+                Shape::Insert {
+                    block: BlockId(0),
+                    at: p(480.0, -24.0),
+                    turn: RIGHT,
+                    attributes: vec!["J1".into(), "C1 C2".into()],
+                },
             ),
         ],
     }

@@ -4,6 +4,7 @@ use crate::checks::{Check, ReadingOf, SourceLabel, Verdict};
 use crate::pipeline::Project;
 use crate::sheet::{Drawn, preliminary};
 use crate::units::{INCHES_PER_FOOT, decimal};
+use std::collections::BTreeSet;
 
 /// The page, UTF-8.
 #[must_use]
@@ -16,6 +17,7 @@ pub fn load_page(project: &Project) -> Vec<u8> {
     page.one_line();
     page.checks();
     page.readings();
+    page.insulation();
     page.out.into_bytes()
 }
 
@@ -94,6 +96,13 @@ impl Page<'_> {
             vec!["ground-fault trip".into(), format!("{} mA", decimal(electrical.ground_fault_trip, 0))],
             vec!["coldest start".into(), format!("{} °F", decimal(electrical.start_temperature, 0))],
         ];
+        let products = &job.products;
+        let changes = [&products.starter, &products.deck].iter().any(|e| !e.value.power_curve.is_empty());
+        if changes {
+            let running = electrical.running_temperature;
+            let words = format!("{} °F{}", decimal(running.value, 0), assumed(running.given));
+            rows.push(vec!["steady load reckoned at".into(), words]);
+        }
         if let Some(volts) = electrical.measured_volts {
             rows.push(vec!["supply as measured".into(), format!("{} V", decimal(volts, 1))]);
         }
@@ -201,14 +210,22 @@ impl Page<'_> {
             decimal(load.continuous_amps, 3)
         );
         self.line(&total);
-        let shed = &project.checks.shed;
+        let shed = &project.wiring.shed;
         if !shed.is_empty() {
-            self.line("The panel cannot carry all of them. In this order these would have to stay off:\n");
+            self.line(
+                "NOT INSTALLED: the panel cannot carry these zones beside the circuits above. They are in no total and no list; the \
+                 first was left out first.\n",
+            );
             let rows: Vec<Vec<String>> = shed
                 .iter()
-                .map(|s| vec![s.tag.clone(), s.priority.to_string(), decimal(s.amps, 3), decimal(s.watts, 1)])
+                .map(|s| {
+                    let tags: Vec<&str> =
+                        s.segments.iter().map(|id| project.courses.segments[id.index()].tag.as_str()).collect();
+                    let figures = [s.priority.to_string(), decimal(s.amps, 3), decimal(s.watts, 1), tags.join(" ")];
+                    std::iter::once(s.tag.clone()).chain(figures).collect()
+                })
                 .collect();
-            self.table(&["circuit", "priority", "A", "W"], &rows);
+            self.table(&["zones", "priority", "A", "W", "pieces that stay cold"], &rows);
         }
     }
 
@@ -228,8 +245,9 @@ impl Page<'_> {
     fn checks(&mut self) {
         self.line("## Checks\n");
         let checks = &self.project.checks.checks;
-        for (at, first) in checks.iter().enumerate() {
-            if checks[..at].iter().any(|earlier| earlier.code == first.code) {
+        let mut said: BTreeSet<&str> = BTreeSet::new();
+        for first in checks {
+            if !said.insert(&first.code) {
                 continue;
             }
             let source = match first.source {
@@ -268,6 +286,29 @@ impl Page<'_> {
             .collect();
         self.table(&["of", "item", "ohms", "least", "most"], &rows);
     }
+
+    fn insulation(&mut self) {
+        self.line("## Insulation test\n");
+        let words = self.project.checks.insulation.map_or_else(
+            || {
+                "Not offered: some element has no ground layer, so there is nothing to test its insulation against. A good reading would \
+                 mean nothing.\n"
+                    .to_owned()
+            },
+            |test| {
+                format!(
+                    "Both buses tied together against the ground layer, {} V direct, held {} s: at least {} megohm (seen as quoted on public \
+                     pages; the element's maker may ask for more). De-energised and disconnected: on receipt, after cutting and \
+                     terminating, after laying, after each course that nails over element, at the box, at hand-over. Write down \
+                     every reading with the temperature.\n",
+                    decimal(test.volts, 0),
+                    decimal(test.seconds, 0),
+                    decimal(test.least_megohms, 1)
+                )
+            },
+        );
+        self.line(&words);
+    }
 }
 
 #[cfg(test)]
@@ -279,9 +320,15 @@ mod tests {
     fn every_chain_circuit_and_rule_is_on_the_page_once() {
         let project = project();
         let page = String::from_utf8(load_page(&project)).unwrap();
-        for heading in
-            ["## What went in", "## Chains", "## Circuits", "## One-line diagram", "## Checks", "## Resistances"]
-        {
+        for heading in [
+            "## What went in",
+            "## Chains",
+            "## Circuits",
+            "## One-line diagram",
+            "## Checks",
+            "## Resistances",
+            "## Insulation test",
+        ] {
             assert_eq!(page.matches(heading).count(), 1, "{heading}");
         }
         assert!(page.contains("| K1 | F1-0-1 | 39 | 390 | 1.625 | 238 | J1 | HT-1 |"), "{page}");

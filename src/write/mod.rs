@@ -9,6 +9,7 @@ mod dxf;
 #[cfg(test)]
 pub(crate) mod fixtures;
 mod json;
+mod labels;
 mod load_page;
 mod pdf;
 #[cfg(test)]
@@ -17,6 +18,7 @@ mod set;
 mod svg;
 mod verify;
 mod view;
+mod xlsx;
 
 pub use atomic::{OutputFile, write_all};
 pub use check::check_invariants;
@@ -27,17 +29,11 @@ pub use json::{
     LeadJson, LegJson, NailGapJson, OpeningJson, OptionJson, ProjectJson, QuestionJson, RoofJson, SegmentJson,
     SensorJson, ZoneJson, inspect_json, json_bytes, project_json, project_schema,
 };
+pub use labels::labels_page;
 pub use load_page::load_page;
 pub use pdf::sheets_pdf;
 pub use set::{project_files, stale_sheets};
 pub use svg::sheet_svg;
-pub use verify::verify_csv;
+pub use verify::{record_csv, verify_csv};
 pub use view::view_page;
-
-use crate::index::SegmentId;
-use crate::wiring::{Feed, Wiring};
-
-/// What feeds a segment, if anything does; feeds stand in segment order.
-fn feed_of(wiring: &Wiring, segment: SegmentId) -> Option<&Feed> {
-    wiring.feeds.binary_search_by_key(&segment, |feed| feed.segment).ok().map(|at| &wiring.feeds[at])
-}
+pub use xlsx::workbook;

@@ -2,7 +2,7 @@
 
 use crate::catalog::Catalogue;
 use crate::checks::{Check, Checks, LoadSummary, SourceLabel, Verdict};
-use crate::courses::{ColdStretch, CourseRule, Courses, ElementRole, Segment, ZoneCourses};
+use crate::courses::{ColdStretch, CourseRule, Courses, ElementRole, Layer, Segment, ZoneCourses};
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{FaceFrame, Interval, Point2, Point3, Region, Vector2};
 use crate::import::{DrawingReport, EntityCount, Linework, Origin, SourceFrame};
@@ -12,7 +12,7 @@ use crate::pipeline::{Project, Survey};
 use crate::plan::PlanGraph;
 use crate::roof::fixtures::gable;
 use crate::roof::{Basis, Roof};
-use crate::takeoff::{CutPiece, MaterialLine, Takeoff};
+use crate::takeoff::{CutPiece, MaterialLine, Quote, Takeoff};
 use crate::terms::{BoxPlace, EdgeKind};
 use crate::units::DrawingUnit;
 use crate::wiring::{Chain, Circuit, End, Feed, JunctionBox, Lead, LeadKind, Leg, LegPlace, Terminal, Unfed, Wiring};
@@ -50,6 +50,9 @@ pub(crate) fn project() -> Project {
         wiring: wiring(),
         checks: checks(),
         takeoff: takeoff(),
+        season: None,
+        measured: None,
+        record: None,
         findings: vec![finding],
     }
 }
@@ -71,8 +74,12 @@ fn zones(roof: &Roof) -> Zones {
             region: band.clone(),
             edges: Vec::new(),
             openings: Vec::new(),
+            keep_outs: Vec::new(),
+            starters: Vec::new(),
         }],
         overhangs: Vec::new(),
+        melt: Vec::new(),
+        gutters: Vec::new(),
         zones: vec![Zone {
             id: ZoneId(0),
             face,
@@ -115,6 +122,7 @@ fn segment(number: u32, element: ElementRole, key: &str, across: Interval) -> Se
 fn courses() -> Courses {
     Courses {
         rule: Some(CourseRule {
+            layer: Layer::UnderShingles,
             exposure: 5.0,
             nail_low: 5.625,
             nail_high: 5.625,
@@ -127,6 +135,7 @@ fn courses() -> Courses {
         zones: vec![ZoneCourses {
             zone: ZoneId(0),
             deck_courses: 1,
+            shift: 0.0,
             required_reach: 40.25,
             provided_reach: 10.125,
             coverage: 0.5,
@@ -231,8 +240,9 @@ fn checks() -> Checks {
     Checks {
         supplies: Vec::new(),
         readings: Vec::new(),
-        shed: Vec::new(),
+        insulation: None,
         one_line: Vec::new(),
+        heat: None,
         load: LoadSummary { watts: 390.0, ..LoadSummary::default() },
         checks: vec![check("finite", 1.625, Some(12.0)), check("endless", f64::INFINITY, None)],
     }
@@ -248,12 +258,16 @@ fn takeoff() -> Takeoff {
             length: 468.0,
         }],
         leads: Vec::new(),
+        plans: Vec::new(),
+        kits: Vec::new(),
+        quote: Quote::default(),
         materials: vec![MaterialLine {
             group: "element".into(),
             key: "starter-2".into(),
             words: "Starter element, 2 in".into(),
             quantity: 39.0,
             unit: "ft".into(),
+            order: 39.0,
             basis: "1 piece".into(),
         }],
     }

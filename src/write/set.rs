@@ -1,8 +1,8 @@
 //! All files of a draft by name.
 
 use super::{
-    OutputFile, circuits_csv, json_bytes, load_page, materials_csv, overlay_dxf, project_json, segments_csv, sheet_svg,
-    sheets_dxf, sheets_pdf, verify_csv, view_page,
+    OutputFile, circuits_csv, json_bytes, labels_page, load_page, materials_csv, overlay_dxf, project_json, record_csv,
+    segments_csv, sheet_svg, sheets_dxf, sheets_pdf, verify_csv, view_page, workbook,
 };
 use crate::error::Result;
 use crate::pipeline::Project;
@@ -32,6 +32,9 @@ pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile
         file("load.md", load_page(project)),
         file("materials.csv", materials_csv(project)),
         file("verify.csv", verify_csv(project)),
+        file("record.csv", record_csv(project)),
+        file("labels.html", labels_page(project)),
+        OutputFile { name: format!("{number}.xlsx"), bytes: workbook(project)? },
         OutputFile { name: format!("{number}.html"), bytes: view_page(project, set, &svgs) },
         OutputFile { name: format!("{number}.json"), bytes: json_bytes(&project_json(project))? },
     ];

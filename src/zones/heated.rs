@@ -1,12 +1,13 @@
 //! Which faces are heated, and their zones in order.
 
 use super::Inputs;
-use super::eaves::{eave_groups, eave_zone};
+use super::eaves::{EaveGroup, eave_groups, eave_zone};
 use super::model::{FaceLayout, Zone};
 use super::notes::{note_assumptions, note_hints_without_effect, note_valley_type};
 use super::valleys::{heated_valleys, valley_zone};
 use crate::finding::{Finding, Place, Severity};
-use crate::index::ZoneId;
+use crate::index::{EdgeId, ZoneId};
+use crate::job::{ValleyType, Work};
 use crate::roof::{Basis, Roof};
 use crate::terms::EdgeKind;
 use crate::units::pitch_in_12;
@@ -28,7 +29,7 @@ pub(super) fn zones_of(inputs: &Inputs, layouts: &[FaceLayout], findings: &mut V
         zones_on(inputs, layout, &mut zones, findings);
     }
     note_assumptions(inputs.roof, &zones, inputs.job, findings);
-    note_valley_type(inputs.roof, layouts, &zones, inputs.job, findings);
+    note_valley_type(inputs, layouts, &zones, findings);
     zones
 }
 
@@ -43,16 +44,32 @@ fn zones_on(inputs: &Inputs, layout: &FaceLayout, zones: &mut Vec<Zone>, finding
     }
     groups.sort_by(|a, b| a.base_v.total_cmp(&b.base_v).then(a.own.low.total_cmp(&b.own.low)));
     let mut zone_of_group = vec![None; groups.len()];
-    for (position, group) in groups.iter().enumerate().filter(|(_, group)| group.heated) {
+    let heated = |group: &EaveGroup| group.heated && group.stretch.length() > 0.0;
+    for (position, group) in groups.iter().enumerate().filter(|(_, group)| heated(group)) {
         let id = ZoneId::new(zones.len());
         zone_of_group[position] = Some(id);
         zones.push(eave_zone(id, layout, group, &groups));
     }
     for chain in valleys {
+        if inputs.job.roof.work.value == Work::Retrofit && inputs.valley_type(chain[0].edge) == ValleyType::Woven {
+            findings.push(woven_valley(inputs.roof, layout, chain[0].edge));
+            continue;
+        }
         let id = ZoneId::new(zones.len());
-        let zone = valley_zone(id, layout, &chain, &groups, &zone_of_group, zones, inputs.job);
+        let zone = valley_zone(id, layout, &chain, &groups, &zone_of_group, zones, inputs);
         zones.push(zone);
     }
+}
+
+/// Shingles of both sides pass over one another in a woven valley: no tab there lifts alone.
+fn woven_valley(roof: &Roof, layout: &FaceLayout, edge: EdgeId) -> Finding {
+    let words = format!(
+        "{edge} is woven and stays cold on {}: in a retrofit no tab of a woven valley can be lifted alone",
+        layout.face
+    );
+    let place = Place::item(edge).with_point(roof.segment(edge).midpoint());
+    Finding::new(Severity::Cold, "woven-valley", words, place)
+        .with_hint("heat it when the valley is laid anew, or say what else its covering is")
 }
 
 /// Whether the covering may lie on a face of this pitch and its edges are settled; if not, a finding says why it stays cold.

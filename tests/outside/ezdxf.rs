@@ -2,6 +2,7 @@
 
 use eavesdraft::geometry::Point3;
 use eavesdraft::import::SourceFrame;
+use eavesdraft::terms::DxfRelease;
 use eavesdraft::units::DrawingUnit;
 use eavesdraft::write::{OutputFile, overlay_dxf, sheets_dxf, write_all};
 use std::path::{Path, PathBuf};
@@ -22,6 +23,28 @@ fn drawings_in(folder: &Path) -> Vec<PathBuf> {
     found
 }
 
+/// Drafts the hipped L into `folder` with the later release of the format: sheets and overlay.
+fn sample_as_r2010(root: &Path, folder: &Path) {
+    let sample = root.join("samples/hipped-l");
+    let job = std::fs::read_to_string(sample.join("job.toml")).unwrap();
+    let catalogue = root.join("samples/catalogue.toml");
+    let job = job.replace("../catalogue.toml", catalogue.to_str().unwrap()) + "\n[sheet]\ndxf = \"R2010\"\n";
+    let path = folder.join("job.toml");
+    std::fs::write(&path, job).unwrap();
+    let draft = Command::new(env!("CARGO_BIN_EXE_eavesdraft"))
+        .arg("draft")
+        .arg(sample.join("plan.dxf"))
+        .arg("--job")
+        .arg(&path)
+        .arg("-o")
+        .arg(folder.join("r2010"))
+        .output()
+        .expect("our own program starts");
+    assert!(draft.status.success(), "{}", String::from_utf8_lossy(&draft.stderr));
+    let sheets = std::fs::read(folder.join("r2010/B-hipped-l-sheets.dxf")).unwrap();
+    assert!(sheets.windows(8).any(|w| w == b"\nAC1024\n"), "the drawing is not of the release asked for");
+}
+
 /// Fails when python3 or ezdxf is missing: an audit that did not run proves nothing.
 #[test]
 #[ignore = "needs python3 with ezdxf"]
@@ -34,16 +57,20 @@ fn ezdxf_finds_no_fault_in_what_we_write() {
         inches_per_unit: 1.0 / 25.4,
         origin: Point3::new(500_000.0, 250_000.0, 0.0),
     };
+    let mut later = set.clone();
+    later.dxf = DxfRelease::R2010;
     let made = [
         ("T-1-sheets.dxf", sheets_dxf(&set)),
         ("T-1-overlay.dxf", overlay_dxf(&set, &source)),
+        ("T-1-r2010.dxf", sheets_dxf(&later)),
         ("empty.dxf", sheets_dxf(&eavesdraft::sheet::SheetSet::default())),
     ]
     .map(|(name, bytes)| OutputFile { name: name.into(), bytes });
     write_all(folder.path(), &made).unwrap();
 
+    sample_as_r2010(root, folder.path());
     let mut drawings = drawings_in(folder.path());
-    assert_eq!(drawings.len(), made.len());
+    assert_eq!(drawings.len(), made.len() + 2);
     drawings.extend(drawings_in(&root.join("output")));
     let audit = Command::new("python3")
         .arg(root.join("tests/outside/audit_dxf.py"))

@@ -25,5 +25,7 @@ mod pipeline;
 mod plan;
 mod readers;
 mod roof;
+mod season;
 mod skeleton;
 mod view;
+mod workbook;

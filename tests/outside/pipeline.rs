@@ -2,7 +2,7 @@
 
 use eavesdraft::catalog::Catalogue;
 use eavesdraft::index::FaceId;
-use eavesdraft::job::Job;
+use eavesdraft::job::{Job, Under, Work};
 use eavesdraft::pipeline::{Project, lay_out, open_faces, survey};
 use eavesdraft::write::{json_bytes, project_json};
 use std::collections::BTreeMap;
@@ -58,12 +58,13 @@ fn reason(why: &str) -> String {
     why.split_whitespace().filter(plain).collect::<Vec<_>>().join(" ")
 }
 
-fn lay_out_all(folder: &str, ending: &str) -> Tally {
+fn lay_out_all(folder: &str, ending: &str, settle: impl Fn(&mut Job)) -> Tally {
     let mut tally = Tally::default();
     for path in plans(folder, ending) {
         let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
         job.heat.valleys = true;
         job.roof.leave_open = true;
+        settle(&mut job);
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         let survey = survey(&std::fs::read(&path).unwrap(), &job).unwrap_or_else(|e| panic!("{name}: {e}"));
         let open: Vec<FaceId> = open_faces(&survey.roof);
@@ -108,17 +109,35 @@ fn assert_sound(tally: &Tally, roofs: usize) {
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn layouts_of_traced_houses_keep_every_rule() {
-    assert_sound(&lay_out_all("traced_main", ".plan.dxf"), 98);
+    assert_sound(&lay_out_all("traced_main", ".plan.dxf", |_| ()), 98);
 }
 
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn layouts_of_carelessly_drawn_houses_keep_every_rule() {
-    assert_sound(&lay_out_all("traced_main", ".dirty.dxf"), 98);
+    assert_sound(&lay_out_all("traced_main", ".dirty.dxf", |_| ()), 98);
 }
 
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn layouts_of_town_buildings_keep_every_rule() {
-    assert_sound(&lay_out_all("city_main", ".plan.dxf"), 79);
+    assert_sound(&lay_out_all("city_main", ".plan.dxf", |_| ()), 79);
+}
+
+/// As retrofits over attics: through the deck, under tabs and up stripped lanes.
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn retrofits_of_traced_houses_keep_every_rule() {
+    let retrofit = |job: &mut Job| {
+        job.roof.work.value = Work::Retrofit;
+        job.roof.under.value = Under::Attic;
+    };
+    assert_sound(&lay_out_all("traced_main", ".plan.dxf", retrofit), 98);
+}
+
+/// As retrofits over rooms: no hole in any deck.
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn retrofits_of_town_buildings_keep_every_rule() {
+    assert_sound(&lay_out_all("city_main", ".plan.dxf", |job| job.roof.work.value = Work::Retrofit), 79);
 }

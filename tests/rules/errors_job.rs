@@ -83,6 +83,14 @@ fn a_word_that_is_not_on_the_list() {
 }
 
 #[test]
+fn a_gable_in_part_needs_its_one_measure() {
+    let entry = |rest: &str| job_error(&format!("[[roof.edge]]\ntag = \"E1\"\n{rest}"));
+    refused(&entry("kind = \"dutch-gable\"\n"), "missing-key", 3, "setback");
+    refused(&entry("kind = \"jerkinhead\"\nheight = \"3 ft\"\nsetback = \"3 ft\"\n"), "wrong-value", 5, "keep one");
+    refused(&entry("kind = \"eave\"\nheight = \"3 ft\"\n"), "wrong-value", 4, "raise");
+}
+
+#[test]
 fn a_number_a_flag_and_a_list_of_the_wrong_type() {
     refused(&job_error("[electrical]\nvolts = \"240 V\"\n"), "wrong-value", 2, "a number");
     refused(&job_error("[heat]\neaves = \"yes\"\n"), "wrong-value", 2, "true or false");
@@ -122,7 +130,7 @@ fn values_out_of_range() {
         ("[[wiring.box]]\ntag = \"J1\"\nat = [inf, 0]\nplace = \"under-deck\"\n", 3, "coordinates"),
         ("[[wiring.box]]\ntag = \"\"\nat = [0, 0]\nplace = \"under-deck\"\n", 2, "printed"),
         ("[[roof.face]]\ntag = \"F1\"\npitch = \"100:12\"\n", 3, "48:12"),
-        ("[[roof.edge]]\ntag = \"E1\"\nkind = \"unknown\"\n", 3, "leave the entry out"),
+        ("[[roof.edge]]\ntag = \"E1\"\nraise = \"40 ft\"\n", 3, "30'-0\""),
         ("[electrical.panel]\ntag = \"P\"\nspaces = 4\nspare_amps = -1\nhome_run = \"40 ft\"\n", 4, "0 A to 4000 A"),
     ] {
         refused(&job_error(text), "out-of-range", line, allowed);
@@ -181,10 +189,30 @@ fn catalogue_values_out_of_range() {
         ("cubic_inches = 30.3", "cubic_inches = -1", "1 to 10000"),
         ("leads = 4", "leads = 0", "1 to 100"),
         ("amps = 15.0", "amps = inf", "0.1 to 200"),
+        ("coil_amps = 0.1", "coil_amps = -0.1", "0 to 20"),
+        ("poles = 4", "poles = 0", "1 to 24"),
     ] {
         let (error, at) = catalogue_error(line, by);
         refused(&error, "out-of-range", at, allowed);
     }
+}
+
+/// Element that warms itself has a sure temperature only where it draws no more the warmer it gets.
+#[test]
+fn a_rise_needs_a_curve_that_falls() {
+    let line = "cold_start_factor = 1.0";
+    let curve = |second: f64| {
+        format!(
+            "rise_per_watt = 5.0\npower_curve = [{{ fahrenheit = 0.0, factor = 1.0 }}, {{ fahrenheit = 50.0, factor = {second:.1} }}]"
+        )
+    };
+    for (by, at) in [("rise_per_watt = 5.0".to_owned(), 0), (curve(1.5), 0)] {
+        let (error, line) = catalogue_error(line, &by);
+        refused(&error, "out-of-range", line + at, "nowhere rises");
+    }
+    assert!(Catalogue::from_toml(&CATALOGUE.replacen(line, &curve(0.5), 1)).is_ok());
+    let (error, _) = catalogue_error(line, "power_curve = [{ fahrenheit = 0.0, factor = 1.0 }]");
+    assert_eq!(error.code, "out-of-range");
 }
 
 #[test]

@@ -191,7 +191,7 @@ fn unequal_hip() -> Vec<u8> {
 
 fn hint(near: P, overhang: f64) -> EdgeHint {
     let target = Target::Near(eavesdraft::geometry::Point2::new(near.0, near.1));
-    EdgeHint { target, kind: None, pitch: None, overhang: Some(overhang), heated: None, reach: None, line: 1 }
+    EdgeHint { overhang: Some(overhang), ..EdgeHint::of(target, 1) }
 }
 
 /// Eaves come out level where overhang x pitch is the same: 12 in at 6:12 and 6 in at 12:12, 6 in below the plate.

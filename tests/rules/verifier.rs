@@ -187,8 +187,12 @@ pub fn faults(file: &Value, shingle: ShingleData) -> Vec<String> {
     for element in &elements {
         element_faults(element, &faces[&element.face], shingle, &mut wrong);
     }
+    kept_free(file, scale, &faces, &elements, &mut wrong);
     overlaps(&elements, &mut wrong);
     feeding(file, &mut wrong);
+    if file["work"] == "retrofit" {
+        existing_roof(file, scale, &faces, &elements, shingle, &mut wrong);
+    }
     leads(file, scale, &faces, &elements, shingle, &mut wrong);
     wrong
 }
@@ -218,6 +222,19 @@ fn elements(file: &Value, scale: f64, faces: &BTreeMap<String, Face>, wrong: &mu
     found
 }
 
+/// Where the shingle courses of a face are counted from: the higher end of its lowest eave, eaves within half an inch of level being one.
+fn course_base(face: &Face) -> Option<f64> {
+    let mut tops: Vec<f64> = face.eaves.iter().map(|e| e.1).collect();
+    tops.sort_by(f64::total_cmp);
+    let mut base = *tops.first()?;
+    for top in tops {
+        if top - base <= 0.5 {
+            base = top;
+        }
+    }
+    Some(base)
+}
+
 fn element_faults(element: &Element, face: &Face, shingle: ShingleData, wrong: &mut Vec<String>) {
     let Element { tag, low, high, base, .. } = element;
     let middle = (0.5 * (low.0 + high.0), 0.5 * (low.1 + high.1));
@@ -238,7 +255,8 @@ fn element_faults(element: &Element, face: &Face, shingle: ShingleData, wrong: &
             wrong.push(format!("{tag} lies on or near an opening"));
         }
     }
-    for (row, (from, to)) in rows(shingle, *base, low.1 - 10.0, high.1 + 10.0) {
+    let lowest = course_base(face).unwrap_or(*base).min(*base);
+    for (row, (from, to)) in rows(shingle, (lowest, *base), low.1 - 10.0, high.1 + 10.0) {
         let gap = (from - high.1).max(low.1 - to);
         if gap < TO_ELEMENT - 0.01 {
             wrong.push(format!("{tag} lies {gap:.3} in from the nails of shingle course {row}"));
@@ -246,14 +264,45 @@ fn element_faults(element: &Element, face: &Face, shingle: ShingleData, wrong: &
     }
 }
 
-/// Nail rows between two heights: the starter strip's and those of shingle courses 1, 2, ...
-fn rows(shingle: ShingleData, base: f64, from: f64, to: f64) -> Vec<(u32, (f64, f64))> {
-    let field = (1u32..).map(|k| {
-        let butt = base + f64::from(k - 1) * shingle.exposure;
-        (k, (butt + shingle.nails.0, butt + shingle.nails.1))
-    });
-    let starter = std::iter::once((0, (base + shingle.starter.0, base + shingle.starter.1)));
-    starter.chain(field.take_while(|(_, row)| row.0 <= to)).filter(|(_, row)| row.1 >= from && row.0 <= to).collect()
+/// Nail rows between two heights: of shingle courses 1, 2, ... counted from the face's lowest eave, and of the starter strip on the eave at
+/// hand. Courses that end at or below that eave are not laid above it; an eighth of an inch is what a shingler sees.
+fn rows(shingle: ShingleData, (lowest, eave): (f64, f64), from: f64, to: f64) -> Vec<(u32, (f64, f64))> {
+    let field = (1u32..).map(|k| (k, lowest + f64::from(k - 1) * shingle.exposure));
+    let laid = field
+        .take_while(|(_, butt)| butt + shingle.nails.0 <= to)
+        .filter(|(_, butt)| butt + shingle.exposure > eave + 0.125);
+    let nailed = laid.map(|(k, butt)| (k, (butt + shingle.nails.0, butt + shingle.nails.1)));
+    let starter = std::iter::once((0, (eave + shingle.starter.0, eave + shingle.starter.1)));
+    starter.chain(nailed).filter(|(_, row)| row.1 >= from && row.0 <= to).collect()
+}
+
+/// Nothing lies in what the job keeps free: elements keep an inch from what is fastened there.
+fn kept_free(file: &Value, scale: f64, faces: &BTreeMap<String, Face>, elements: &[Element], wrong: &mut Vec<String>) {
+    for area in list(file, "keep_outs") {
+        let id = text(area, "face");
+        let (low, high) = (faces[&id].uv(point(&area["low"], scale)), faces[&id].uv(point(&area["high"], scale)));
+        let beyond = if area.get("fastener").is_some() { 1.0 } else { 0.0 };
+        for element in elements.iter().filter(|e| e.face == id) {
+            let apart = |l: f64, h: f64, low: f64, high: f64| (low - h).max(l - high);
+            let gap = apart(element.low.0, element.high.0, low.0, high.0).max(apart(
+                element.low.1,
+                element.high.1,
+                low.1,
+                high.1,
+            ));
+            if gap < beyond - 0.01 {
+                wrong.push(format!("{} lies {gap:.3} in from what is kept free", element.tag));
+            }
+        }
+        for lead in list(file, "leads") {
+            for leg in list(lead, "legs").iter().filter(|leg| leg["place"] == "face" && text(leg, "face") == id) {
+                let path: Vec<P> = list(leg, "points").iter().map(|p| faces[&id].uv(point(p, scale))).collect();
+                if path.windows(2).any(|w| to_rectangle((w[0], w[1]), low, high) < 0.1) {
+                    wrong.push(format!("{} lies in what is kept free", text(lead, "id")));
+                }
+            }
+        }
+    }
 }
 
 fn overlaps(elements: &[Element], wrong: &mut Vec<String>) {
@@ -326,10 +375,9 @@ fn leads(
         if cut < laid - ROUNDING || laid < norm(minus(to, from)) - ROUNDING {
             wrong.push(format!("{id}: cut {cut} in, laid {laid} in"));
         }
-        for leg in legs.iter().filter(|l| l["place"] == "face") {
-            let face_id = text(leg, "face");
+        for (face_id, points) in laid_on_faces(&id, file, legs, scale, faces, wrong) {
             let face = &faces[&face_id];
-            let path: Vec<P> = list(leg, "points").iter().map(|p| face.uv(point(p, scale))).collect();
+            let path: Vec<P> = points.iter().map(|&p| face.uv(p)).collect();
             let own_gaps: Vec<(u32, P, f64)> =
                 gaps.iter().filter(|g| g.0 == face_id).map(|g| (g.1, face.uv(g.2), g.3)).collect();
             for pair in path.windows(2) {
@@ -340,11 +388,58 @@ fn leads(
                     let to = |e: &Element| to_rectangle((pair[0], pair[1]), e.low, e.high);
                     to(e).total_cmp(&to(f))
                 });
-                let Some(base) = nearest.map(|e| e.base).or(face.eaves.first().map(|e| e.0)) else { continue };
-                lead_in_nails(&id, (pair[0], pair[1]), base, face, &own_gaps, shingle, wrong);
+                let Some(base) = nearest.map(|e| e.base).or(course_base(face)) else { continue };
+                let lowest = course_base(face).unwrap_or(base).min(base);
+                lead_in_nails(&id, (pair[0], pair[1]), (lowest, base), face, &own_gaps, shingle, wrong);
             }
         }
     }
+}
+
+/// The stretches of a lead that lie on faces: its legs there, and both halves of each crossing.
+fn laid_on_faces(
+    id: &str,
+    file: &Value,
+    legs: &[Value],
+    scale: f64,
+    faces: &BTreeMap<String, Face>,
+    wrong: &mut Vec<String>,
+) -> Vec<(String, Vec<V3>)> {
+    let mut found = Vec::new();
+    for leg in legs {
+        let points: Vec<V3> = list(leg, "points").iter().map(|p| point(p, scale)).collect();
+        if leg["place"] == "face" {
+            found.push((text(leg, "face"), points));
+        } else if leg["place"] == "crossing" {
+            let crossing = list(file, "crossings").iter().find(|c| c["id"] == leg["crossing"]);
+            let edges = list(file, "roofs").iter().flat_map(|roof| list(roof, "edges"));
+            let edge = crossing.and_then(|c| edges.into_iter().find(|e| e["id"] == c["edge"]));
+            let Some(edge) = edge else {
+                wrong.push(format!("{id} crosses no fold that the file names"));
+                continue;
+            };
+            square_over_fold(id, &points, (point(&edge["a"], scale), point(&edge["b"], scale)), wrong);
+            for pair in points.windows(2) {
+                // The half lies on the face of the fold from whose plane its ends stand off least.
+                let off = |face: &Face| {
+                    let normal = [
+                        face.along[1] * face.up[2] - face.along[2] * face.up[1],
+                        face.along[2] * face.up[0] - face.along[0] * face.up[2],
+                        face.along[0] * face.up[1] - face.along[1] * face.up[0],
+                    ];
+                    pair.iter().map(|&p| dot(minus(p, face.origin), normal).abs()).fold(0.0, f64::max)
+                };
+                let sides = list(edge, "faces").iter().filter_map(Value::as_str);
+                let own = sides.min_by(|a, b| off(&faces[*a]).total_cmp(&off(&faces[*b])));
+                let Some(own) = own.filter(|own| off(&faces[*own]) < 0.1) else {
+                    wrong.push(format!("{id} leaves the roof where it crosses"));
+                    continue;
+                };
+                found.push((own.to_owned(), pair.to_vec()));
+            }
+        }
+    }
+    found
 }
 
 /// A lead may touch the end of an element it feeds, and pass none.
@@ -359,39 +454,121 @@ fn lead_over_elements(id: &str, stretch: (P, P), face: &str, elements: &[Element
     }
 }
 
-/// Nails stand anywhere in their row but in the gaps marked there, and not within 6 in of a valley, where no shingle is nailed.
+/// How far apart nails are tried along a row, inches: fine enough that none between two tries comes nearer by more than a hundredth.
+const TRIED: f64 = 0.125;
+
+/// Nails stand anywhere in their row but in the gaps marked there, beyond the face and within 6 in of a valley, where no shingle is nailed.
 fn lead_in_nails(
     id: &str,
     stretch: (P, P),
-    base: f64,
+    bases: (f64, f64),
     face: &Face,
     gaps: &[(u32, P, f64)],
     shingle: ShingleData,
     wrong: &mut Vec<String>,
 ) {
     let (a, b) = stretch;
-    let (left, right) = (a.0.min(b.0) - 12.0, a.0.max(b.0) + 12.0);
-    for (course, row) in rows(shingle, base, a.1.min(b.1) - 2.0, a.1.max(b.1) + 2.0) {
-        let mut free: Vec<(f64, f64)> = gaps
-            .iter()
-            .filter(|g| g.0 == course && (g.1.1 - 0.5 * (row.0 + row.1)).abs() < 0.1)
-            .map(|g| (g.1.0 - 0.5 * g.2, g.1.0 + 0.5 * g.2))
-            .collect();
-        free.sort_by(|x, y| x.0.total_cmp(&y.0));
-        let mut nailed_from = left;
-        let mut pieces = Vec::new();
-        for (from, to) in free {
-            if from > nailed_from {
-                pieces.push((nailed_from, from.min(right)));
-            }
-            nailed_from = nailed_from.max(to);
+    let (left, right) = (a.0.min(b.0) - 1.0, a.0.max(b.0) + 1.0);
+    for (course, row) in rows(shingle, bases, a.1.min(b.1) - 2.0, a.1.max(b.1) + 2.0) {
+        let own = gaps.iter().filter(|g| g.0 == course && (g.1.1 - 0.5 * (row.0 + row.1)).abs() < 0.1);
+        let free: Vec<(f64, f64)> = own.map(|g| (g.1.0 - 0.5 * g.2, g.1.0 + 0.5 * g.2)).collect();
+        let tries = ((right - left) / TRIED).ceil() as u32;
+        let nail = (0..=tries).map(|step| left + TRIED * f64::from(step)).find(|&u| {
+            let nails = ((u, row.0), (u, row.1));
+            let near = to_rectangle(stretch, (u, row.0), (u, row.1)) < TO_LEAD - 0.02;
+            near && !free.iter().any(|&(from, to)| u > from - 0.01 && u < to + 0.01)
+                && polygon_holds(&face.ring, (u, row.0))
+                && !face
+                    .valleys
+                    .iter()
+                    .any(|&v| point_to_segment(nails.0, v) < 6.0 || point_to_segment(nails.1, v) < 6.0)
+        });
+        if let Some(u) = nail {
+            wrong.push(format!(
+                "{id} passes less than 3/4 in from the nails of shingle course {course} at {u:.2} on {a:?} {b:?}"
+            ));
         }
-        pieces.push((nailed_from, right));
-        for (from, to) in pieces.into_iter().filter(|(from, to)| to > from) {
-            let gap = to_rectangle(stretch, (from, row.0), (to, row.1));
-            let near_valley = |p: P| face.valleys.iter().any(|&v| point_to_segment(p, v) < 6.0);
-            if gap < TO_LEAD - 0.01 && !(near_valley(a) || near_valley(b)) {
-                wrong.push(format!("{id} passes {gap:.3} in from the nails of shingle course {course} at {a:?} {b:?}"));
+    }
+}
+
+/// A crossing leads square over its fold on both faces.
+fn square_over_fold(id: &str, points: &[V3], fold: (V3, V3), wrong: &mut Vec<String>) {
+    let along = minus(fold.1, fold.0);
+    for pair in points.windows(2) {
+        let way = minus(pair[1], pair[0]);
+        if dot(along, way).abs() > 1e-3 * norm(along) * norm(way) + ROUNDING {
+            wrong.push(format!("{id} crosses its fold aslant"));
+        }
+    }
+}
+
+/// In a retrofit nails stand everywhere but in stripped lanes, every piece lies under the tabs of the one course named, a hole is near the
+/// connection, and nothing crosses a fold.
+fn existing_roof(
+    file: &Value,
+    scale: f64,
+    faces: &BTreeMap<String, Face>,
+    elements: &[Element],
+    shingle: ShingleData,
+    wrong: &mut Vec<String>,
+) {
+    let stripped: Vec<(String, P, P)> = list(file, "relays")
+        .iter()
+        .map(|r| {
+            let face = &faces[&text(r, "face")];
+            (text(r, "face"), face.uv(point(&r["low"], scale)), face.uv(point(&r["high"], scale)))
+        })
+        .collect();
+    let in_lane = |face: &str, p: P| {
+        stripped.iter().any(|(f, low, high)| {
+            f == face && p.0 > low.0 - 0.1 && p.0 < high.0 + 0.1 && p.1 > low.1 - 0.1 && p.1 < high.1 + 0.1
+        })
+    };
+    for gap in list(file, "nail_gaps") {
+        let face = text(gap, "face");
+        if !in_lane(&face, faces[&face].uv(point(&gap["at"], scale))) {
+            wrong.push(format!("{face}: a nail of the old roof is missing outside a stripped lane"));
+        }
+    }
+    for (element, segment) in elements.iter().zip(list(file, "segments")) {
+        let over = segment["shingle_courses"][1].as_u64().unwrap_or(u64::MAX);
+        // Courses of an eave up the slope are counted from the one it cuts.
+        let lowest = course_base(&faces[&element.face]).unwrap_or(element.base).min(element.base);
+        let first = rows(shingle, (lowest, element.base), f64::NEG_INFINITY, element.base + 2.0 * shingle.exposure);
+        let first = first.iter().find(|(k, _)| *k > 0).map_or(element.base, |(_, row)| row.0 - shingle.nails.0);
+        let butt = first + (over as f64 - 1.0) * shingle.exposure;
+        let room = if over == 1 { shingle.starter.0.min(shingle.nails.0) } else { shingle.nails.0 };
+        if element.low.1 < butt - 0.01 || element.high.1 > butt + room - TO_ELEMENT + 0.01 {
+            wrong.push(format!("{} does not lie under the tabs of course {over}", element.tag));
+        }
+    }
+    for lead in list(file, "leads") {
+        let (id, legs) = (text(lead, "id"), list(lead, "legs"));
+        if legs.iter().any(|leg| leg["place"] == "crossing") {
+            wrong.push(format!("{id} crosses a fold of an existing roof"));
+        }
+        let piece = list(file, "segments").iter().position(|s| s["id"] == lead["segment"]);
+        let Some(element) = piece.map(|at| &elements[at]) else { continue };
+        let middle = 0.5 * (element.low.1 + element.high.1);
+        for leg in legs.iter().filter(|leg| leg["place"] == "through-deck") {
+            let at = faces[&element.face].uv(point(&list(leg, "points")[1], scale));
+            let ends = [(element.low.0, middle), (element.high.0, middle)];
+            let hole = faces[&element.face].uv(point(list(leg, "points").last().unwrap(), scale));
+            let apart = |p: P| ends.iter().map(|e| (e.0 - p.0).hypot(e.1 - p.1)).fold(f64::INFINITY, f64::min);
+            if apart(at).min(apart(hole)) > 6.0 {
+                wrong.push(format!("{id} goes through the deck further than 6 in from its piece"));
+            }
+        }
+        for leg in legs.iter().filter(|leg| leg["place"] == "face") {
+            let face = &faces[&text(leg, "face")];
+            let path: Vec<P> = list(leg, "points").iter().map(|p| face.uv(point(p, scale))).collect();
+            let lowest = course_base(&faces[&element.face]).unwrap_or(element.base).min(element.base);
+            let tab = |v: f64| ((v - lowest) / shingle.exposure).floor();
+            for p in path.iter().filter(|p| !in_lane(&element.face, **p)) {
+                let under_own = tab(p.1 + 0.01) == tab(middle) || tab(p.1 - 0.01) == tab(middle);
+                if !under_own {
+                    wrong.push(format!("{id} lies under another tab than its piece, outside a stripped lane"));
+                }
             }
         }
     }

@@ -1,13 +1,15 @@
 //! A DXF file put together: what is drawn in its model space and on its layouts becomes sections in their order.
 //!
-//! R2000 (AC1015), ASCII. Everything another part points to gets its handle first ([`Anchors`]); then entities, the blocks
+//! R2000 (AC1015) or R2010 (AC1024), ASCII with `\U+XXXX` for other characters, which both know. Everything another part points to gets its handle first ([`Anchors`]); then entities, the blocks
 //! they need, the tables and objects are written, and the header last, when extents and the handle seed are known.
 
 use super::entities::{BlockDefinition, Blocks, Entities, Space};
+use super::paragraph::Paragraph;
 use super::tags::{Handle, Handles, Tags};
 use super::{header, objects, tables};
 use crate::geometry::{Box2, Point2, Vector2};
 use crate::sheet::{Block, Item, Layer};
+use crate::terms::DxfRelease;
 
 /// The registered application under which item ids stand as extended data.
 pub(super) const APPLICATION: &str = "EAVESDRAFT";
@@ -56,6 +58,8 @@ pub(super) struct Paper<'a> {
 /// A whole drawing.
 #[derive(Debug, Clone)]
 pub(super) struct Drawing<'a> {
+    /// Release of the format.
+    pub release: DxfRelease,
     /// Layer table.
     pub layers: &'a [Layer],
     /// Symbols.
@@ -142,7 +146,7 @@ pub(super) fn write(drawing: &Drawing) -> Vec<u8> {
     }
 
     let mut body = Tags::default();
-    section(&mut body, "CLASSES", tables::classes);
+    section(&mut body, "CLASSES", |out| tables::classes(drawing, out));
     section(&mut body, "TABLES", |out| {
         tables::tables(drawing, &anchors, &blocks.definitions, extents, &mut handles, out)
     });
@@ -182,10 +186,13 @@ fn symbol_block(drawing: &Drawing, symbol: &Block, handles: &mut Handles, blocks
         entities.item(item, Space::PAPER);
     }
     for (tag, text) in &symbol.attributes {
-        entities.attribute_definition(symbol, tag, text);
+        entities.attribute_definition(symbol, tag, Some(text));
+    }
+    for tag in &symbol.data {
+        entities.attribute_definition(symbol, tag, None);
     }
     let content = entities.into_tags();
-    let flags = if symbol.attributes.is_empty() { 0 } else { 2 };
+    let flags = if symbol.attributes.is_empty() && symbol.data.is_empty() { 0 } else { 2 };
     BlockDefinition { name: symbol.name.clone(), record, flags, content }
 }
 
@@ -213,8 +220,18 @@ fn paper_entities(
     for (i, window) in paper.windows.iter().enumerate() {
         entities.window(window, i + 2);
     }
-    for item in paper.items {
-        entities.item(item, Space::PAPER);
+    let mut rest = paper.items;
+    while let [item, after @ ..] = rest {
+        rest = match Paragraph::at(rest) {
+            Some((paragraph, count)) => {
+                entities.paragraph(&paragraph);
+                &rest[count..]
+            }
+            None => {
+                entities.item(item, Space::PAPER);
+                after
+            }
+        };
     }
     entities.into_tags()
 }

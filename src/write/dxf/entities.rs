@@ -4,11 +4,14 @@
 //! a dark screen.
 
 use super::document::{APPLICATION, Drawing, WINDOW_LAYER, Window};
+use super::paragraph::Paragraph;
 use super::tags::{Handle, Handles, Tags};
 use crate::geometry::{Box2, Point2, Region, Ring, Vector2, trig};
 use crate::sheet::{
-    Anchor, Block, BlockId, Dimension, Fill, FontWeight, Item, LayerId, Shape, Text, dimension_parts, place_text,
+    Anchor, Block, BlockId, Dimension, FIGURE_HEIGHT, Fill, FontWeight, Item, LayerId, Shape, Text, dimension_parts,
+    place_text,
 };
+use crate::terms::DxfRelease;
 
 /// Our dimension style.
 pub(super) const DIMENSION_STYLE: &str = "EAVESDRAFT";
@@ -186,7 +189,7 @@ impl<'a> Entities<'a> {
         }
         self.begin("HATCH", item.layer);
         if let Fill::Tone(gray) = fill {
-            self.out.int(62, color_index(gray));
+            self.tone(gray);
         }
         let (name, solid) = match fill {
             Fill::Tone(_) => ("SOLID", 1),
@@ -217,6 +220,14 @@ impl<'a> Entities<'a> {
         self.end(&item.id);
     }
 
+    /// A tone in place of the layer's: the nearest colour number, and the tone itself where the release knows it.
+    fn tone(&mut self, gray: u8) {
+        self.out.int(62, color_index(gray));
+        if let Some(color) = true_color(self.drawing.release, gray) {
+            self.out.int(420, color);
+        }
+    }
+
     /// One closed loop of a hatch; `flags` are 1 outermost, 2 polyline.
     fn boundary(&mut self, ring: &Ring, flags: i64, space: Space) {
         let points: Vec<Point2> = ring.points.iter().map(|&p| space.point(p)).collect();
@@ -243,6 +254,12 @@ impl<'a> Entities<'a> {
         if !self.on_paper {
             self.end(&item.id);
         }
+    }
+
+    /// A note of several lines.
+    pub(super) fn paragraph(&mut self, paragraph: &Paragraph) {
+        self.begin("MTEXT", paragraph.layer);
+        paragraph.write(&mut self.out);
     }
 
     /// The part that TEXT, ATTRIB and ATTDEF share.
@@ -311,7 +328,10 @@ impl<'a> Entities<'a> {
         let layer = self.drawing.layers[item.layer.0].name;
         self.begin_at("INSERT", handle, self.owner, layer);
         self.out.name(100, "AcDbBlockReference");
-        let filled: Vec<_> = block.attributes.iter().zip(attributes).collect();
+        let hidden = unseen();
+        let shown = block.attributes.iter().map(|(tag, text)| (tag.as_str(), text, false));
+        let data = block.data.iter().map(|tag| (*tag, &hidden, true));
+        let filled: Vec<_> = shown.chain(data).zip(attributes).collect();
         if !filled.is_empty() {
             self.out.int(66, 1);
         }
@@ -321,13 +341,13 @@ impl<'a> Entities<'a> {
         if filled.is_empty() {
             return;
         }
-        for ((tag, text), value) in filled {
+        for ((tag, text, hidden), value) in filled {
             let offset = (turn * text.at.x + turn.left() * text.at.y) * scale;
             let turned = turn * text.turn.x + turn.left() * text.turn.y;
             let attribute = self.handles.take();
             self.begin_at("ATTRIB", attribute, handle, layer);
             self.letters(&Lettering { text, content: value, at: at + offset, turn: turned, scale });
-            self.attribute_tail("AcDbAttribute", None, tag, text.anchor);
+            self.attribute_tail("AcDbAttribute", None, tag, text.anchor, hidden);
             self.end(&item.id);
         }
         let end = self.handles.take();
@@ -335,22 +355,24 @@ impl<'a> Entities<'a> {
         self.end(&item.id);
     }
 
-    /// An attribute of a symbol, on the layer of the symbol's first item.
-    pub(super) fn attribute_definition(&mut self, block: &Block, tag: &str, text: &Text) {
+    /// An attribute of a symbol, on the layer of the symbol's first item; without a text it is one that is not shown.
+    pub(super) fn attribute_definition(&mut self, block: &Block, tag: &str, text: Option<&Text>) {
+        let hidden = unseen();
+        let (text, is_hidden) = text.map_or((&hidden, true), |text| (text, false));
         let layer = block.items.first().map_or("0", |item| self.drawing.layers[item.layer.0].name);
         let handle = self.handles.take();
         self.begin_at("ATTDEF", handle, self.owner, layer);
         self.letters(&Lettering { text, content: &text.content, at: text.at, turn: text.turn, scale: 1.0 });
-        self.attribute_tail("AcDbAttributeDefinition", Some(tag), tag, text.anchor);
+        self.attribute_tail("AcDbAttributeDefinition", Some(tag), tag, text.anchor, is_hidden);
         self.end(&format!("{}.{tag}", block.name));
     }
 
-    fn attribute_tail(&mut self, class: &str, prompt: Option<&str>, tag: &str, anchor: Anchor) {
+    fn attribute_tail(&mut self, class: &str, prompt: Option<&str>, tag: &str, anchor: Anchor, hidden: bool) {
         self.out.name(100, class);
         if let Some(prompt) = prompt {
             self.out.name(3, prompt);
         }
-        self.out.name(2, tag).int(70, 0);
+        self.out.name(2, tag).int(70, i64::from(hidden));
         let (_, upright) = alignment(anchor);
         if upright != 0 {
             self.out.int(74, upright);
@@ -399,6 +421,19 @@ impl<'a> Entities<'a> {
     }
 }
 
+/// The text of an attribute that is not shown: small, at the symbol's origin.
+fn unseen() -> Text {
+    Text {
+        at: Point2::new(0.0, 0.0),
+        anchor: Anchor::Left,
+        height: FIGURE_HEIGHT,
+        turn: Vector2::new(1.0, 0.0),
+        weight: FontWeight::Regular,
+        content: String::new(),
+        mask: false,
+    }
+}
+
 /// What a viewport shows.
 struct View {
     middle: Point2,
@@ -438,6 +473,11 @@ fn degrees(v: Vector2) -> f64 {
 /// The colour number nearest to a tone.
 pub(super) fn color_index(gray: u8) -> i64 {
     GRAYS.iter().min_by_key(|(_, tone)| (tone - i64::from(gray)).abs()).map_or(7, |(index, _)| *index)
+}
+
+/// A tone as a true colour (code 420), in releases that know them; black stays the pen colour, which is white on a dark screen.
+pub(super) fn true_color(release: DxfRelease, gray: u8) -> Option<i64> {
+    (release == DxfRelease::R2010 && gray > 0).then(|| i64::from(gray) * 0x01_01_01)
 }
 
 /// The standard line weight nearest to `hundredths` of a millimetre.

@@ -4,12 +4,17 @@ use super::document::Drawing;
 use super::tags::{Handle, Tags};
 use crate::geometry::Box2;
 use crate::sheet::FIGURE_HEIGHT;
+use crate::terms::DxfRelease;
 
 /// Writes the variables.
 pub(super) fn header(drawing: &Drawing, extents: Box2, seed: Handle, out: &mut Tags) {
     let units = drawing.units;
     let size = drawing.papers[0].size;
-    out.name(9, "$ACADVER").name(1, "AC1015");
+    let version = match drawing.release {
+        DxfRelease::R2000 => "AC1015",
+        DxfRelease::R2010 => "AC1024",
+    };
+    out.name(9, "$ACADVER").name(1, version);
     out.name(9, "$DWGCODEPAGE").name(3, "ANSI_1252");
     out.name(9, "$INSBASE").spatial(10, 0.0, 0.0, 0.0);
     out.name(9, "$EXTMIN").point(10, extents.min);

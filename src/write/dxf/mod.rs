@@ -1,4 +1,4 @@
-//! Drawings become DXF (R2000, ASCII), written by ourselves.
+//! Drawings become DXF (R2000 or R2010, ASCII), written by ourselves.
 //!
 //! `sheets_dxf` keeps the set as it is: true-size models side by side in model space in inches, and a layout per sheet whose
 //! viewports look at them. `overlay_dxf` is the plan alone, over the source drawing in its own units and coordinates.
@@ -8,6 +8,7 @@ mod entities;
 mod header;
 mod objects;
 mod overlay;
+mod paragraph;
 mod sheets;
 mod tables;
 mod tags;

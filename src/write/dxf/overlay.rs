@@ -27,5 +27,5 @@ pub fn overlay_dxf(set: &SheetSet, frame: &SourceFrame) -> Vec<u8> {
     let units = ModelUnits { code, metric, line_type_scale };
     // The format wants a layout; an overlay needs none, so it stays empty.
     let paper = Paper { name: "Layout1".into(), size: Vector2::new(36.0, 24.0), items: &[], windows: Vec::new() };
-    write(&Drawing { layers: &set.layers, symbols: &set.blocks, units, model, papers: vec![paper] })
+    write(&Drawing { release: set.dxf, layers: &set.layers, symbols: &set.blocks, units, model, papers: vec![paper] })
 }

@@ -46,7 +46,7 @@ pub fn sheets_dxf(set: &SheetSet) -> Vec<u8> {
     }
     // Line types are drawn in inches on paper, in windows as on the sheet.
     let units = ModelUnits { code: 1, metric: 0, line_type_scale: 1.0 };
-    write(&Drawing { layers: &set.layers, symbols: &set.blocks, units, model, papers })
+    write(&Drawing { release: set.dxf, layers: &set.layers, symbols: &set.blocks, units, model, papers })
 }
 
 fn windows(sheet: &Sheet, shifts: &[f64]) -> Vec<Window> {

@@ -1,10 +1,11 @@
 //! The CLASSES and TABLES sections.
 
 use super::document::{APPLICATION, Anchors, Drawing, WINDOW_LAYER};
-use super::entities::{BlockDefinition, DIMENSION_STYLE, color_index, line_weight, text_style};
+use super::entities::{BlockDefinition, DIMENSION_STYLE, color_index, line_weight, text_style, true_color};
 use super::tags::{Handle, Handles, Tags};
 use crate::geometry::Box2;
 use crate::sheet::{FIGURE_HEIGHT, FONT_FAMILY, FontWeight, LineType};
+use crate::terms::DxfRelease;
 
 /// The tables in file order.
 const NAMES: [&str; 9] = ["VPORT", "LTYPE", "LAYER", "STYLE", "VIEW", "UCS", "APPID", "DIMSTYLE", "BLOCK_RECORD"];
@@ -14,15 +15,19 @@ const LINE_TYPES: [LineType; 5] =
 /// Extended data of a text style: bold.
 const BOLD: i64 = 0x0200_0000;
 
-/// Objects of R2000 that are not built in.
-pub(super) fn classes(out: &mut Tags) {
+/// Objects that are not built in.
+pub(super) fn classes(drawing: &Drawing, out: &mut Tags) {
     for (record, class) in [
         ("ACDBDICTIONARYWDFLT", "AcDbDictionaryWithDefault"),
         ("ACDBPLACEHOLDER", "AcDbPlaceHolder"),
         ("LAYOUT", "AcDbLayout"),
     ] {
         out.name(0, "CLASS").name(1, record).name(2, class).name(3, "ObjectDBX Classes");
-        out.int(90, 0).int(280, 0).int(281, 0);
+        out.int(90, 0);
+        if drawing.release == DxfRelease::R2010 {
+            out.int(91, 1);
+        }
+        out.int(280, 0).int(281, 0);
     }
 }
 
@@ -112,21 +117,27 @@ impl Table<'_> {
 
     fn layers(&mut self, drawing: &Drawing, plot_style: Handle) -> i64 {
         let mut count = 0;
-        let mut layer = |name: &str, color: i64, line_type: &str, plots: bool, weight: i64| {
-            let out = self.entry("LAYER", "AcDbLayerTableRecord", name);
-            out.int(70, 0).int(62, color).name(6, line_type);
-            if !plots {
-                out.int(290, 0);
-            }
-            out.int(370, weight).handle(390, plot_style);
-            count += 1;
-        };
-        layer("0", 7, "Continuous", true, -3);
+        let mut layer =
+            |name: &str, (color, true_color): (i64, Option<i64>), line_type: &str, plots: bool, weight: i64| {
+                let out = self.entry("LAYER", "AcDbLayerTableRecord", name);
+                out.int(70, 0).int(62, color);
+                if let Some(color) = true_color {
+                    out.int(420, color);
+                }
+                out.name(6, line_type);
+                if !plots {
+                    out.int(290, 0);
+                }
+                out.int(370, weight).handle(390, plot_style);
+                count += 1;
+            };
+        layer("0", (7, None), "Continuous", true, -3);
         for l in drawing.layers.iter().filter(|l| l.name != "0") {
-            layer(l.name, color_index(l.gray), l.line_type.name(), l.plots, line_weight(f64::from(l.weight)));
+            let color = (color_index(l.gray), true_color(drawing.release, l.gray));
+            layer(l.name, color, l.line_type.name(), l.plots, line_weight(f64::from(l.weight)));
         }
         if !drawing.layers.iter().any(|l| l.name == WINDOW_LAYER) {
-            layer(WINDOW_LAYER, 8, "Continuous", false, -3);
+            layer(WINDOW_LAYER, (8, None), "Continuous", false, -3);
         }
         count
     }

@@ -75,6 +75,9 @@ fn the_sheets_are_read_back_as_drawn() {
     assert_eq!((insert.name.as_str(), insert.x_scale_factor), ("EDFT-JBOX", 48.0));
     let attribute = insert.attributes().next().unwrap();
     assert_eq!((attribute.attribute_tag.as_str(), attribute.value.as_str()), ("TAG", "J1"));
+    let unseen = insert.attributes().nth(1).unwrap();
+    assert_eq!((unseen.attribute_tag.as_str(), unseen.value.as_str()), ("CIRCUITS", "C1 C2"));
+    assert!(unseen.is_invisible() && !attribute.is_invisible());
     let EntityType::RotatedDimension(_) = &find(&drawing, "D1").specific else { panic!("{:?}", find(&drawing, "D1")) };
     let block = drawing.blocks().find(|b| b.name == "*D1").unwrap();
     assert_eq!(block.entities.len(), 6, "dimension line, two extension lines, two ticks, figures");
@@ -119,6 +122,46 @@ fn the_overlay_lies_in_the_source_drawing() {
     let EntityType::Text(text) = &find(&drawing, "E1.label").specific else { panic!() };
     assert!((text.text_height - 6.0 * 25.4).abs() < 1e-6);
     assert!(drawing.entities().all(|e| id_of(e).as_deref() != Some("F1")), "faces are not in the overlay");
+}
+
+/// Notes 0.165 in apart in letters of 0.1 in: spacing factor 0.165 / (5/3 * 0.1) = 0.99.
+#[test]
+fn lines_of_a_note_are_one_text_of_paragraphs() {
+    let mut set = fixtures::set();
+    let line = |i: usize, y: f64, words: &str| fixtures::note(&format!("note.{i}"), Point2::new(2.0, y), words);
+    set.sheets[0].items.extend([
+        line(1, 5.0, "first {line} 6°"),
+        line(2, 4.835, "second"),
+        line(3, 4.67, "third"),
+        line(4, 4.0, "apart"),
+    ]);
+    let bytes = sheets_dxf(&set);
+    assert_eq!(check_invariants(&bytes), Vec::<String>::new());
+    let drawing = load(&bytes);
+    let notes: Vec<_> = drawing
+        .entities()
+        .filter_map(|e| if let EntityType::MText(text) = &e.specific { Some(text) } else { None })
+        .collect();
+    let [note] = notes[..] else { panic!("{} notes", notes.len()) };
+    assert_eq!(note.text, "first \\{line\\} 6%%d\\Psecond\\Pthird");
+    assert_eq!((note.insertion_point.x, note.insertion_point.y, note.initial_text_height), (2.0, 5.1, 0.1));
+    assert!((note.line_spacing_factor - 0.99).abs() < 1e-9);
+    let apart = |e: &Entity| matches!(&e.specific, EntityType::Text(t) if t.value == "apart");
+    assert_eq!(drawing.entities().filter(|e| apart(e)).count(), 1);
+}
+
+#[test]
+fn the_later_release_keeps_tones_as_true_colours() {
+    let mut set = fixtures::set();
+    set.dxf = crate::terms::DxfRelease::R2010;
+    let bytes = sheets_dxf(&set);
+    assert_eq!(check_invariants(&bytes), Vec::<String>::new());
+    let drawing = load(&bytes);
+    assert_eq!(drawing.header.version, AcadVersion::R2010);
+    assert_eq!(corners(find(&drawing, "E1")).len(), 4);
+    // Tone 90 of 255 is 0x5A5A5A.
+    let text = String::from_utf8(bytes).unwrap();
+    assert!(text.contains(&format!("\n420\n{}\n", 0x5A_5A5A)));
 }
 
 #[test]

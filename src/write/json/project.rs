@@ -1,8 +1,8 @@
 //! A finished layout becomes `N.json`.
 
 use super::project_model::{
-    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, LeadJson, LegJson, NailGapJson, ProjectJson,
-    SegmentJson, SensorJson, ZoneJson,
+    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, KeepOutJson, LeadJson, LegJson, NailGapJson,
+    ProjectJson, RelayJson, SegmentJson, SensorJson, ZoneJson,
 };
 use super::roof::{Datum, drawing_json, findings_in_drawing, roofs_json};
 use crate::checks::Check;
@@ -11,9 +11,8 @@ use crate::geometry::{Point2, Point3, Region};
 use crate::import::SourceFrame;
 use crate::index::FaceId;
 use crate::pipeline::Project;
-use crate::wiring::{Chain, Circuit, Crossing, JunctionBox, Lead, Leg, NailGap, Terminal};
-use crate::write::feed_of;
-use crate::zones::Zone;
+use crate::wiring::{Chain, Circuit, Crossing, JunctionBox, Lead, Leg, NailGap, RelayLane, Terminal};
+use crate::zones::{FaceLayout, Interval2, KeepOut, Zone};
 
 /// Everything laid out, in drawing coordinates.
 #[must_use]
@@ -27,24 +26,36 @@ pub fn project_json(project: &Project) -> ProjectJson {
         drawing: drawing_json(linework),
         units: linework.frame.units,
         inches_per_unit: linework.frame.inches_per_unit,
+        work: project.job.roof.work.value,
         roofs: roofs_json(linework, &survey.roof),
         zones: project.zones.zones.iter().map(|z| writer.zone(z)).collect(),
+        keep_outs: writer.keep_outs(),
+        melt: project.zones.melt.clone(),
+        gutters: project.zones.gutters.clone(),
         segments: project.courses.segments.iter().map(|s| writer.segment(s)).collect(),
         leads: wiring.leads.iter().map(|l| writer.lead(l)).collect(),
         boxes: wiring.boxes.iter().map(|b| writer.junction_box(b)).collect(),
+        feeding: wiring.parts.clone(),
         chains: wiring.chains.iter().map(chain).collect(),
         circuits: wiring.circuits.iter().map(|c| writer.circuit(c)).collect(),
         crossings: wiring.crossings.iter().map(|c| writer.crossing(c)).collect(),
         nail_gaps: wiring.nail_gaps.iter().map(|g| writer.nail_gap(g)).collect(),
+        relays: wiring.relays.iter().map(|r| writer.relay(r)).collect(),
         sensor: sensor.map(|s| SensorJson { face: s.face, at: writer.drawn(s.face, s.at) }),
         cold: writer.cold(),
         load: project.checks.load,
         checks: project.checks.checks.iter().map(check).collect(),
         supplies: project.checks.supplies.clone(),
         readings: project.checks.readings.clone(),
-        shed: project.checks.shed.clone(),
+        insulation: project.checks.insulation,
+        shed: wiring.shed.clone(),
         one_line: project.checks.one_line.clone(),
+        heat: project.checks.heat,
         takeoff: project.takeoff.clone(),
+        season: project.season.clone(),
+        measured: project.measured.clone(),
+        cut_status: crate::field::cut_status(project.measured.as_ref()).to_owned(),
+        record: project.record.clone(),
         findings: findings_in_drawing(&linework.frame, &project.findings),
     }
 }
@@ -89,7 +100,7 @@ impl Writer<'_> {
     }
 
     fn segment(&self, segment: &Segment) -> SegmentJson {
-        let feed = feed_of(&self.project.wiring, segment.id);
+        let feed = self.project.wiring.feed(segment.id);
         let (a_uv, b_uv) = (segment.left_end(), segment.right_end());
         let end = |uv: Point2| self.on_face(segment.face, uv);
         SegmentJson {
@@ -99,6 +110,7 @@ impl Writer<'_> {
             zone: segment.zone,
             run: segment.run,
             course: segment.course,
+            shingle_courses: self.project.courses.rule.as_ref().and_then(|rule| rule.between(segment.course)),
             element: segment.element,
             element_key: segment.element_key.clone(),
             width: segment.width(),
@@ -127,7 +139,7 @@ impl Writer<'_> {
             Terminal::Segment(..) => None,
         };
         let segment = segment_of(lead.to);
-        let by_chain = || feed_of(&self.project.wiring, segment?).map(|f| f.junction_box);
+        let by_chain = || self.project.wiring.feed(segment?).map(|f| f.junction_box);
         // Legs over the wall have no face of their own; their heights are those of the roof the segment lies on.
         let home = segment.map(|s| self.project.courses.segments[s.index()].face);
         LeadJson {
@@ -204,6 +216,33 @@ impl Writer<'_> {
             shingle_course: gap.shingle_course,
             at: self.on_face(gap.face, gap.at),
             width: gap.width,
+        }
+    }
+
+    fn keep_outs(&self) -> Vec<KeepOutJson> {
+        let on_face = |layout: &FaceLayout| {
+            let face = layout.face;
+            let corner = |u: f64, v: f64| self.on_face(face, Point2::new(u, v));
+            let json = |area: &KeepOut| KeepOutJson {
+                face,
+                fastener: area.fastener,
+                low: corner(area.solid.u.low, area.solid.v.low),
+                high: corner(area.solid.u.high, area.solid.v.high),
+                why: area.why.clone(),
+            };
+            layout.keep_outs.iter().map(json).collect::<Vec<_>>()
+        };
+        self.project.zones.faces.iter().flat_map(on_face).collect()
+    }
+
+    fn relay(&self, relay: &RelayLane) -> RelayJson {
+        let Interval2 { u, v } = relay.extent;
+        RelayJson {
+            face: relay.face,
+            low: self.on_face(relay.face, Point2::new(u.low, v.low)),
+            high: self.on_face(relay.face, Point2::new(u.high, v.high)),
+            highest_course: relay.highest_course,
+            shingles: relay.shingles,
         }
     }
 

@@ -1,17 +1,20 @@
 //! What stands in `N.json`.
 
 use super::roof::{DrawingJson, RoofJson};
-use crate::checks::{CircuitSupply, LoadSummary, OneLineItem, Reading, Shed, SourceLabel, Verdict};
+use crate::checks::{CircuitSupply, Heat, InsulationTest, LoadSummary, OneLineItem, Reading, SourceLabel, Verdict};
 use crate::courses::ElementRole;
+use crate::field::{Measured, Record};
 use crate::finding::Finding;
 use crate::geometry::{Point2, Point3};
 use crate::index::{BoxId, ChainId, CircuitId, CrossingId, EdgeId, FaceId, LeadId, RunId, SegmentId, ZoneId};
+use crate::job::Work;
 use crate::roof::Basis;
 use crate::takeoff::Takeoff;
 use crate::terms::BoxPlace;
+use crate::thermal::Seasons;
 use crate::units::DrawingUnit;
-use crate::wiring::{End, LeadKind, LegPlace};
-use crate::zones::{Reason, ZoneKind};
+use crate::wiring::{End, LeadKind, LegPlace, PartFed, Shed};
+use crate::zones::{FastenerKind, GutterHeat, MeltPath, Reason, ZoneKind};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -26,16 +29,26 @@ pub struct ProjectJson {
     pub units: DrawingUnit,
     /// Inches in one of that unit.
     pub inches_per_unit: f64,
+    /// New roof or retrofit.
+    pub work: Work,
     /// The roofs, left to right.
     pub roofs: Vec<RoofJson>,
     /// Heated bands.
     pub zones: Vec<ZoneJson>,
+    /// Areas of the job that stay free, on the faces they lie on.
+    pub keep_outs: Vec<KeepOutJson>,
+    /// Where the water of each zone goes.
+    pub melt: Vec<MeltPath>,
+    /// Heated gutters.
+    pub gutters: Vec<GutterHeat>,
     /// Pieces of element.
     pub segments: Vec<SegmentJson>,
     /// Cold leads and jumpers.
     pub leads: Vec<LeadJson>,
     /// Junction boxes.
     pub boxes: Vec<BoxJson>,
+    /// How good the choice of chains, ends and boxes is, with what no choice goes below.
+    pub feeding: Vec<PartFed>,
     /// Segments fed from one end.
     pub chains: Vec<ChainJson>,
     /// Branch circuits.
@@ -44,6 +57,8 @@ pub struct ProjectJson {
     pub crossings: Vec<CrossingJson>,
     /// Places in nail rows that stay free of nails, where a lead passes.
     pub nail_gaps: Vec<NailGapJson>,
+    /// Lanes of a retrofit in which shingles come up and are laid anew.
+    pub relays: Vec<RelayJson>,
     /// The temperature-and-moisture sensor.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sensor: Option<SensorJson>,
@@ -57,12 +72,29 @@ pub struct ProjectJson {
     pub supplies: Vec<CircuitSupply>,
     /// Resistances to expect.
     pub readings: Vec<Reading>,
-    /// Circuits that a panel too small must do without, the first to go first.
+    /// The insulation test to be made; none where some element has no ground layer to be tested against.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub insulation: Option<InsulationTest>,
+    /// Zones that a panel too small must do without, the first to go first: not installed, and counted nowhere.
     pub shed: Vec<Shed>,
     /// The one-line diagram: each item hangs on an earlier one.
     pub one_line: Vec<OneLineItem>,
+    /// Melting and icing for the job's weather; none when nothing is heated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat: Option<Heat>,
     /// What to order.
     pub takeoff: Takeoff,
+    /// What a season costs, when there is a weather file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub season: Option<Seasons>,
+    /// The roof as measured, when it was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub measured: Option<Measured>,
+    /// Whether cut lists may be cut from: FOR QUOTE ONLY or FOR CUTTING.
+    pub cut_status: String,
+    /// The record as it came back, for as-built sheets.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub record: Option<Record>,
     /// What a person must know; places are in drawing coordinates.
     pub findings: Vec<Finding>,
 }
@@ -99,6 +131,22 @@ pub struct ZoneJson {
     pub coverage: Option<f64>,
 }
 
+/// An area that stays free on one face.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct KeepOutJson {
+    /// The face.
+    pub face: FaceId,
+    /// What is fastened there; absent for an exclusion.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fastener: Option<FastenerKind>,
+    /// Lower left corner of what leads stay out of, as seen facing up the slope.
+    pub low: Point3,
+    /// Its upper right corner.
+    pub high: Point3,
+    /// Why.
+    pub why: String,
+}
+
 /// One piece of element, from its left to its right end as seen facing up the slope.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct SegmentJson {
@@ -114,6 +162,9 @@ pub struct SegmentJson {
     pub run: RunId,
     /// 0 is the starter course.
     pub course: u32,
+    /// In a retrofit: the shingle courses under and over it, 0 being the starter strip.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shingle_courses: Option<[u32; 2]>,
     /// Which element.
     pub element: ElementRole,
     /// Catalogue key of the element.
@@ -276,6 +327,21 @@ pub struct NailGapJson {
     pub at: Point3,
     /// Width along the course, inches.
     pub width: f64,
+}
+
+/// A lane in which shingles come up for leads and are laid anew over them.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RelayJson {
+    /// The face.
+    pub face: FaceId,
+    /// Its lower left corner as seen facing up the slope.
+    pub low: Point3,
+    /// Its upper right corner.
+    pub high: Point3,
+    /// The highest shingle course that comes up; all below it do too.
+    pub highest_course: u32,
+    /// Shingles to lay anew, at most.
+    pub shingles: u32,
 }
 
 /// Where leads cross a fold.

@@ -1,7 +1,6 @@
 //! The drawings as one self-contained HTML page for a tablet on the roof: layers to switch, pan and zoom, tap a segment to see
 //! its row and a row to find its segment. It loads nothing, and its policy forbids that it could.
 
-use super::feed_of;
 use crate::courses::Segment;
 use crate::pipeline::Project;
 use crate::sheet::{Sheet, SheetSet};
@@ -89,8 +88,13 @@ fn segment_table(project: &Project, set: &SheetSet, sheets: &[&Sheet]) -> String
     for segment in &project.courses.segments {
         out += &segment_row(project, segment, sheet_of(set, sheets, segment));
     }
-    out + "</tbody>\n</table>\n<p>Cut lengths FOR QUOTE ONLY until the roof is measured. Local code and the element maker's \
-           instructions govern.</p>\n"
+    let measured = project.measured.as_ref();
+    let status = crate::field::cut_status(measured);
+    let until =
+        if measured.is_some_and(crate::field::Measured::for_cutting) { "" } else { " until the roof is measured" };
+    out + &format!(
+        "</tbody>\n</table>\n<p>Cut lengths {status}{until}. Local code and the element maker's instructions govern.</p>\n"
+    )
 }
 
 /// The number of the last sheet that shows a segment: its face sheet, which follows the plan.
@@ -103,8 +107,8 @@ fn sheet_of<'s>(set: &SheetSet, sheets: &[&'s Sheet], segment: &Segment) -> &'s 
 }
 
 fn segment_row(project: &Project, segment: &Segment, sheet: &str) -> String {
-    let feed = feed_of(&project.wiring, segment.id);
-    let fed = feed.map_or("not fed", |feed| match feed.fed_end {
+    let feed = project.wiring.feed(segment.id);
+    let fed = feed.map_or("not installed", |feed| match feed.fed_end {
         End::Left => "left",
         End::Right => "right",
     });

@@ -1,0 +1,221 @@
+//! Where leads leave the roof: over the eave to a box on the wall, or through the deck; and the boxes.
+
+use super::super::Drawn;
+use super::super::dimensions::measured;
+use super::super::layers::Pen;
+use super::super::pad::{Pad, rectangle};
+use super::super::plan_model::Drawing;
+use super::callouts::{around, break_line, callout, callouts};
+use super::section::{DECK, Slope, body};
+use super::{Detail, drawing};
+use crate::geometry::{Box2, Point2, Vector2};
+use crate::terms::BoxPlace;
+use crate::units::feet_inches;
+use crate::wiring::{JunctionBox, Lead, LegPlace, Terminal};
+
+/// Half the side of a box as drawn in sections, inches.
+const HALF_BOX: f64 = 3.0;
+
+/// Section through the first outside box's exit, from the real course of one of its leads.
+pub(super) fn over_eave<'a>(drawn: &'a Drawn<'a>) -> Option<Detail<'a>> {
+    let of_box = |b: &JunctionBox| {
+        drawn
+            .wiring
+            .leads
+            .iter()
+            .find(|l| l.from == Terminal::Box(b.id) && l.legs.iter().any(|g| g.place == LegPlace::OverEave))
+    };
+    let outside = drawn.wiring.boxes.iter().filter(|b| b.place == BoxPlace::OutsideWall);
+    let (junction, lead) = outside.filter_map(|b| of_box(b).map(|l| (b, l))).next()?;
+    let path = in_section(junction, lead);
+    let at = section_point(junction, junction.at);
+    let slope = Slope::at_pitch(drawn.roof.face(junction.face).pitch, 1.0);
+    let mut corners = path.clone();
+    corners.extend([slope.point(10.0, 0.0), Point2::new(at.x + 6.0, at.y - HALF_BOX - 6.0), Point2::new(-3.0, 0.0)]);
+    let bounds = around(&corners);
+    let title = format!("Leads over the eave to box {}", junction.tag);
+    let letter = move |scale: f64| over(drawn, junction, &path, bounds, scale);
+    Some(Detail { title, bounds, letter: Box::new(letter) })
+}
+
+/// A point of space in the plane square to the wall through the exit: inward level, up; the exit is the origin.
+fn section_point(junction: &JunctionBox, p: crate::geometry::Point3) -> Point2 {
+    let level = p.plan() - junction.exit.plan();
+    Point2::new(-level.dot(junction.outward), p.z - junction.exit.z)
+}
+
+/// The lead's legs on wall and edge, from the box up to the roof surface.
+fn in_section(junction: &JunctionBox, lead: &Lead) -> Vec<Point2> {
+    let legs = lead.legs.iter().filter(|l| matches!(l.place, LegPlace::Wall | LegPlace::OverEave));
+    let mut path: Vec<Point2> = Vec::new();
+    for p in legs.flat_map(|l| l.points.iter()).map(|&p| section_point(junction, p)) {
+        if path.last().is_none_or(|q| q.distance(p) > 1e-6) {
+            path.push(p);
+        }
+    }
+    path
+}
+
+fn over(drawn: &Drawn, junction: &JunctionBox, path: &[Point2], object: Box2, scale: f64) -> Drawing {
+    let mut pad = Pad::default();
+    let slope = Slope::at_pitch(drawn.roof.face(junction.face).pitch, scale);
+    let shingle = &drawn.job.products.shingle.value;
+    slope.roofing(&mut pad, shingle, 2, 10.0);
+    let at = section_point(junction, junction.at);
+    let tangent = slope.along.y / slope.along.x;
+    let low = |x: f64| x * tangent - DECK / slope.along.x - 6.0;
+    body(&mut pad, "fascia", Pen::Cut, Point2::new(0.1, low(0.1)), Point2::new(0.85, low(0.1) + 6.0), 235);
+    if at.x > 1.5 {
+        pad.line("soffit", Pen::Cut, Point2::new(0.1, low(0.1)), Point2::new(at.x, low(0.1)));
+    }
+    let foot = Point2::new(at.x, object.min.y);
+    pad.line("wall", Pen::Cut, Point2::new(at.x, low(at.x).max(low(0.1))), foot);
+    pad.path("wall.break", Pen::Beyond, break_line(foot - Vector2::new(1.5, 0.0), foot + Vector2::new(4.0, 0.0), 0.5));
+    let outward = Point2::new(at.x - 4.0, at.y - HALF_BOX);
+    body(&mut pad, "box", Pen::Box, outward, Point2::new(at.x, at.y + HALF_BOX), 245);
+    // The lead enters from below.
+    let mut lead = path.to_vec();
+    if let Some(first) = lead.first_mut() {
+        *first = Point2::new(at.x - 2.0, at.y - HALF_BOX);
+    }
+    if let Some(second) = lead.get_mut(1) {
+        second.x = at.x - 2.0;
+        second.y = second.y.min(at.y - HALF_BOX - 3.0);
+    }
+    if let Some(third) = lead.get_mut(2) {
+        third.x = at.x - 0.5;
+        let loop_foot = Point2::new(at.x - 5.0, at.y - HALF_BOX - 3.0);
+        let loop_top = Point2::new(at.x - 5.0, at.y + HALF_BOX + 2.0);
+        lead.splice(2..2, [loop_foot, loop_top, Point2::new(at.x - 0.5, at.y + HALF_BOX + 4.0)]);
+    }
+    let bottom = lead.iter().skip(1).take(2).map(|p| p.y).fold(f64::INFINITY, f64::min);
+    pad.path("lead", Pen::Lead, lead.clone());
+    pad.path("lead.deck", Pen::Lead, vec![Point2::new(0.0, 0.0), slope.point(9.0, 0.02)]);
+    // The lead's outermost stretch hangs inside the guard.
+    let out = path.iter().map(|p| p.x).fold(-1.0, f64::min);
+    pad.ring("guard", Pen::Crossing, rectangle(Point2::new(out - 0.4, low(0.1) - 0.5), Point2::new(out + 0.4, 0.6)));
+    let drop = drawn.job.wiring.wall_drop;
+    let (a, b) = (Point2::new(at.x + 2.5, 0.0), Point2::new(at.x + 2.5, at.y));
+    pad.dimension("dim.drop", measured(a, b, 0.2));
+    let notes = vec![
+        callout(slope.point(6.0, 0.02), "leads come down a lane under the shingles, no nail across it"),
+        callout(Point2::new(out + 0.4, -2.0), "guard over the edge: no lead lies bare on metal"),
+        callout(Point2::new(lead[1].x, bottom), "drip loop: the lead enters the box from below"),
+        callout(
+            Point2::new(at.x - 1.0, at.y),
+            format!("box {}: {}", junction.tag, drawn.job.products.outside_box.words),
+        ),
+        callout(
+            Point2::new(at.x, 0.5 * (at.y + low(at.x))),
+            format!("clipped to soffit and wall; box {} below the eave, verify on site", feet_inches(drop)),
+        ),
+    ];
+    callouts(&mut pad, scale, object, notes);
+    drawing("over eave", scale, pad)
+}
+
+/// Section through a hole in the deck.
+pub(super) fn through_deck<'a>(drawn: &'a Drawn<'a>) -> Option<Detail<'a>> {
+    let hole = drawn.wiring.holes.first()?;
+    let pitch = drawn.roof.face(hole.face).pitch;
+    let junction = drawn.wiring.boxes.iter().find(|b| b.id == hole.junction_box)?;
+    let slope = Slope::at_pitch(pitch, 1.0);
+    let bounds =
+        around(&[slope.point(0.0, -1.0), slope.point(22.0, 0.0), Point2::new(11.0, slope.point(11.0, 0.0).y - 14.0)]);
+    let title = format!("Leads through the deck to box {}", junction.tag);
+    let letter = move |scale: f64| {
+        let mut pad = Pad::default();
+        let slope = Slope::at_pitch(pitch, scale);
+        slope.roofing(&mut pad, &drawn.job.products.shingle.value, 4, 22.0);
+        let at = 11.0;
+        let under = slope.point(at, 0.0) + Vector2::new(0.0, -9.0);
+        let sleeve = [
+            slope.point(at - 0.6, 0.03),
+            slope.point(at - 0.6, 0.0) - slope.out * (DECK + 0.8),
+            slope.point(at + 0.6, 0.0) - slope.out * (DECK + 0.8),
+            slope.point(at + 0.6, 0.03),
+        ];
+        pad.path("sleeve", Pen::Cut, sleeve.to_vec());
+        let lead =
+            vec![slope.point(at - 8.0, 0.03), slope.point(at, 0.03), slope.point(at, 0.0) - slope.out * 2.0, under];
+        pad.path("lead", Pen::Lead, lead);
+        let low = under + Vector2::new(-HALF_BOX, -2.0 * HALF_BOX + 1.0);
+        body(&mut pad, "box", Pen::Box, low, Point2::new(under.x + HALF_BOX, under.y), 245);
+        let notes = vec![
+            callout(
+                slope.point(at + 0.6, 0.03),
+                "hole sleeved and sealed, above the dam's reach, 24 in or more from a valley",
+            ),
+            callout(
+                slope.point(at, 0.0) - slope.out * (DECK + 0.6),
+                format!("at most {} leads through one hole", drawn.job.wiring.leads_per_hole),
+            ),
+            callout(slope.point(at - 6.0, 0.03), "leads come in a lane under the shingles, no nail across it"),
+            callout(
+                Point2::new(under.x, under.y - HALF_BOX),
+                format!("box {}: {}; reachable from the attic", junction.tag, drawn.job.products.inside_box.words),
+            ),
+        ];
+        callouts(&mut pad, scale, bounds, notes);
+        drawing("through deck", scale, pad)
+    };
+    Some(Detail { title, bounds, letter: Box::new(letter) })
+}
+
+/// The fullest box from the front with its leads and its home run.
+pub(super) fn boxes<'a>(drawn: &'a Drawn<'a>) -> Option<Detail<'a>> {
+    let leads_of = |b: &JunctionBox| drawn.wiring.leads.iter().filter(|l| l.from == Terminal::Box(b.id)).count();
+    let fullest = drawn.wiring.boxes.iter().max_by_key(|b| (leads_of(b), std::cmp::Reverse(b.id)))?;
+    let count = leads_of(fullest);
+    let bounds = Box2 { min: Point2::new(-6.0, -8.0), max: Point2::new(6.0, 8.0) };
+    let title = format!("Junction box {}, the fullest", fullest.tag);
+    let letter = move |scale: f64| {
+        let mut pad = Pad::default();
+        body(&mut pad, "box", Pen::Box, Point2::new(-HALF_BOX, -HALF_BOX), Point2::new(HALF_BOX, HALF_BOX), 248);
+        let step = 2.0 * HALF_BOX / (count as f64 + 1.0);
+        for i in 0..count {
+            let x = -HALF_BOX + step * (i as f64 + 1.0);
+            pad.line(format!("lead{}", i + 1), Pen::Lead, Point2::new(x, -7.5), Point2::new(x, -HALF_BOX + 1.2));
+            pad.ring(
+                format!("gland{}", i + 1),
+                Pen::Cut,
+                rectangle(Point2::new(x - 0.3 * step, -HALF_BOX - 0.6), Point2::new(x + 0.3 * step, -HALF_BOX)),
+            );
+        }
+        pad.ring("conduit", Pen::Cut, rectangle(Point2::new(-0.5, HALF_BOX), Point2::new(0.5, 7.5)));
+        let kind = match fullest.place {
+            BoxPlace::OutsideWall => &drawn.job.products.outside_box,
+            BoxPlace::UnderDeck => &drawn.job.products.inside_box,
+        };
+        let circuits: Vec<String> = drawn
+            .wiring
+            .circuits
+            .iter()
+            .filter(|c| fullest.chains.iter().any(|k| c.chains.contains(k)))
+            .map(|c| c.tag.clone())
+            .collect();
+        let leads = if count == 1 { "1 lead enters".to_owned() } else { format!("{count} leads enter") };
+        let notes = vec![
+            callout(Point2::new(0.5, 5.5), format!("home run to the panel: circuit {}", circuits.join(" "))),
+            callout(
+                Point2::new(1.8, 1.2),
+                format!("{}: {} cubic inches, up to {} leads", kind.words, kind.cubic_inches, kind.leads),
+            ),
+            callout(
+                Point2::new(HALF_BOX - step, -HALF_BOX - 0.3),
+                format!("{leads} from below, each through its own sealed fitting"),
+            ),
+            callout(
+                Point2::new(HALF_BOX - step, -6.5),
+                format!("each labelled with its lead; {} left free inside", feet_inches(drawn.job.wiring.box_tail)),
+            ),
+            callout(
+                Point2::new(-1.5, 0.0),
+                "licensed electrician; grounds together; test every chain here and write it down",
+            ),
+        ];
+        callouts(&mut pad, scale, bounds, notes);
+        drawing("box", scale, pad)
+    };
+    Some(Detail { title, bounds, letter: Box::new(letter) })
+}

@@ -1,0 +1,231 @@
+//! E-602: the test record with its hold points. Empty cells are for the pen; once the record has come back they hold the readings, and what
+//! calls for a stop is marked.
+
+use super::Drawn;
+use super::flow::{Align, Panel, Table, list};
+use super::notes::numbered;
+use crate::checks::{Reading, ReadingOf};
+use crate::field::{Difference, JudgedReading, Judgement, Quantity, Stage};
+use crate::takeoff::CutPiece;
+use crate::units::{decimal, feet_inches};
+
+const LEFT: Align = Align::Left;
+const RIGHT: Align = Align::Right;
+
+/// Room for a hand-written entry, where there is no reading yet: the rule of a form.
+const PEN: &str = "________";
+
+/// All panels in reading order, lists `column` and tables at most `most` inches wide.
+pub(super) fn panels(drawn: &Drawn, column: f64, most: f64) -> Vec<Panel> {
+    let mut panels = vec![list("record-how", "HOW TO TEST", &numbered(&how()), column), holds(drawn).panel(most)];
+    panels.push(pieces(drawn).panel(most));
+    panels.push(chains(drawn).panel(most));
+    panels.push(circuits(drawn).panel(most));
+    panels.push(rolls(drawn).panel(most));
+    panels.extend(differences(drawn).map(|table| table.panel(most)));
+    panels.push(instruments(drawn).panel(most));
+    panels
+}
+
+fn how() -> Vec<String> {
+    [
+        "De-energize, lock out and test dead first. Nothing is energized for a resistance or insulation reading but the meter.",
+        "Resistance: between the two conductors, far end open. Expected values are for rated resistance at the fed end of the \
+         piece, of a chain at its box with its leads.",
+        "Insulation: both conductors tied together against the ground layer, at least 500 V direct current or what the element's \
+         maker asks, held 60 seconds. 20 Mohm or more is good (common practice, from memory); from 1 to 20 Mohm dry it, look \
+         for the place and read again; below 1 Mohm stop (seen as quoted for circuits up to 500 V).",
+        "H3 is read after every shingle course that nails over a piece. On failure stop and lift that course: the nail is in it.",
+        "A piece whose resistance has changed by more than 5 % since it was cut was hurt on the way (common practice).",
+        "Nobody goes on past a hold point before every reading of it is good and it is signed. Write date, time, air temperature \
+         and meter beside each reading in the record file.",
+        "Never energize element on the roll, coiled or overlapped. Voltage and current are read at hand-over by the electrician.",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}
+
+fn found<'a>(drawn: &Drawn<'a>, stage: Stage, item: &str, quantity: Quantity) -> Option<&'a JudgedReading> {
+    let readings = &drawn.record?.readings;
+    readings.iter().find(|r| r.stage == stage && r.item == item && r.quantity == quantity)
+}
+
+/// A reading as it goes into a cell; a rule to write on while there is no record.
+fn cell(drawn: &Drawn, stage: Stage, item: &str, quantity: Quantity) -> String {
+    match found(drawn, stage, item, quantity) {
+        None => PEN.to_owned(),
+        Some(reading) => match reading.judgement {
+            Judgement::Missing => "not read".to_owned(),
+            Judgement::Good | Judgement::Unjudged => reading.reading.clone(),
+            Judgement::Doubtful => format!("{} LOOK AGAIN", reading.reading),
+            Judgement::Bad => format!("{} STOP", reading.reading),
+        },
+    }
+}
+
+fn table(id: &str, title: &str, columns: Vec<(&'static str, Align)>, rows: Vec<Vec<String>>, foot: &str) -> Table {
+    let foot = Some(foot.to_owned()).filter(|f| !f.is_empty());
+    Table { id: id.to_owned(), title: title.to_owned(), columns, rows, foot }
+}
+
+fn holds(drawn: &Drawn) -> Table {
+    let rows = Stage::ALL
+        .into_iter()
+        .map(|stage| {
+            let name = stage.hold().unwrap_or("");
+            let hold = drawn.record.and_then(|r| r.holds.iter().find(|h| h.name == name));
+            let passed = hold.map_or_else(
+                || if drawn.record.is_some() { String::new() } else { PEN.to_owned() },
+                |h| format!("{} of {}", h.passed, h.needed),
+            );
+            vec![name.to_owned(), stage.words().to_owned(), passed, PEN.to_owned(), PEN.to_owned(), PEN.to_owned()]
+        })
+        .collect();
+    let columns = vec![
+        ("hold", LEFT),
+        ("when", LEFT),
+        ("readings passed", LEFT),
+        ("date and time", LEFT),
+        ("air °F", LEFT),
+        ("signed", LEFT),
+    ];
+    table(
+        "record-holds",
+        "STAGES AND HOLD POINTS",
+        columns,
+        rows,
+        "H1 to H4: the work stops until it is tested and signed.",
+    )
+}
+
+fn expected(reading: Option<&Reading>) -> String {
+    match reading {
+        Some(Reading { low: Some(low), high: Some(high), ohms, .. }) => {
+            format!("{} ({} to {})", decimal(*ohms, 1), decimal(*low, 1), decimal(*high, 1))
+        }
+        Some(reading) => decimal(reading.ohms, 1),
+        None => String::new(),
+    }
+}
+
+fn pieces(drawn: &Drawn) -> Table {
+    let row = |cut: &CutPiece| {
+        let reading = drawn.checks.readings.iter().find(|r| r.of == ReadingOf::Segment && r.item == cut.tag);
+        let mut cells = vec![cut.tag.clone(), feet_inches(cut.length), expected(reading)];
+        for stage in [Stage::Cut, Stage::Laid, Stage::Covered] {
+            cells.push(cell(drawn, stage, &cut.tag, Quantity::Resistance));
+            cells.push(cell(drawn, stage, &cut.tag, Quantity::Insulation));
+        }
+        cells.push(cell(drawn, Stage::Laid, &cut.tag, Quantity::InstalledLength));
+        cells
+    };
+    let columns = vec![
+        ("piece", LEFT),
+        ("drawn", RIGHT),
+        ("expected ohm", RIGHT),
+        ("H1 cut ohm", RIGHT),
+        ("H1 cut Mohm", RIGHT),
+        ("H2 laid ohm", RIGHT),
+        ("H2 laid Mohm", RIGHT),
+        ("H3 covered ohm", RIGHT),
+        ("H3 covered Mohm", RIGHT),
+        ("length as laid", RIGHT),
+    ];
+    let rows = drawn.takeoff.cuts.iter().map(row).collect();
+    table("record-pieces", "PIECES", columns, rows, "Expected: at the fed end, far end open, without leads.")
+}
+
+fn chains(drawn: &Drawn) -> Table {
+    let rows = drawn
+        .wiring
+        .chains
+        .iter()
+        .map(|chain| {
+            let item = chain.id.to_string();
+            let reading = drawn.checks.readings.iter().find(|r| r.of == ReadingOf::Chain && r.item == item);
+            vec![
+                item.clone(),
+                drawn.wiring.boxes[chain.junction_box.index()].tag.clone(),
+                expected(reading),
+                cell(drawn, Stage::InBox, &item, Quantity::Resistance),
+                cell(drawn, Stage::InBox, &item, Quantity::Insulation),
+            ]
+        })
+        .collect();
+    let columns = vec![("chain", LEFT), ("box", LEFT), ("expected ohm", RIGHT), ("H4 ohm", RIGHT), ("H4 Mohm", RIGHT)];
+    table("record-chains", "CHAINS AT THEIR BOX", columns, rows, "")
+}
+
+fn circuits(drawn: &Drawn) -> Table {
+    let rows = drawn
+        .wiring
+        .circuits
+        .iter()
+        .map(|circuit| {
+            let cell = |quantity| cell(drawn, Stage::HandOver, &circuit.tag, quantity);
+            vec![
+                circuit.tag.clone(),
+                decimal(drawn.job.electrical.volts.value, 0),
+                cell(Quantity::Voltage),
+                decimal(circuit.amps, 2),
+                cell(Quantity::Current),
+                cell(Quantity::GroundFaultTrip),
+                cell(Quantity::ControlSwitches),
+            ]
+        })
+        .collect();
+    let columns = vec![
+        ("circuit", LEFT),
+        ("volts", RIGHT),
+        ("volts read", RIGHT),
+        ("amps", RIGHT),
+        ("amps read", RIGHT),
+        ("GFPE trips by its button", LEFT),
+        ("control switches on and off", LEFT),
+    ];
+    let foot = "Cold element may draw more when it is switched on: read after it has settled.";
+    table("record-circuits", "CIRCUITS AT HAND-OVER", columns, rows, foot)
+}
+
+fn rolls(drawn: &Drawn) -> Table {
+    let numbered = drawn
+        .takeoff
+        .plans
+        .iter()
+        .flat_map(|plan| (1..=plan.rolls.len()).map(move |at| format!("{} roll {at}", plan.element_key)));
+    let rows = numbered
+        .map(|item| vec![item.clone(), PEN.to_owned(), cell(drawn, Stage::Receipt, &item, Quantity::Insulation)])
+        .collect();
+    let columns = vec![("roll", LEFT), ("maker's number on it", LEFT), ("Mohm on receipt", RIGHT)];
+    table("record-rolls", "ROLLS", columns, rows, "")
+}
+
+/// What was measured otherwise than drawn, when the roof was measured.
+fn differences(drawn: &Drawn) -> Option<Table> {
+    let measured = drawn.measured?;
+    let row = |found: &Difference, words: &str| {
+        vec![found.item.clone(), found.what.clone(), found.drawn.clone(), found.measured.clone(), words.to_owned()]
+    };
+    let redrafted = measured.redrafted.iter().map(|d| row(d, "drafted anew"));
+    let rows: Vec<Vec<String>> = redrafted.chain(measured.open.iter().map(|d| row(d, "OPEN"))).collect();
+    let columns = vec![("item", LEFT), ("what", LEFT), ("drawn", RIGHT), ("measured", RIGHT), ("then", LEFT)];
+    let foot = format!("{} of {} measures taken.", measured.answered, measured.asked);
+    Some(table("record-measured", "ROOF AS MEASURED", columns, rows, &foot))
+}
+
+fn instruments(drawn: &Drawn) -> Table {
+    let mut used: Vec<String> = Vec::new();
+    for reading in drawn.record.into_iter().flat_map(|r| &r.readings) {
+        if !reading.by.is_empty() && !used.contains(&reading.by) {
+            used.push(reading.by.clone());
+        }
+    }
+    let mut rows: Vec<Vec<String>> = used.into_iter().map(|by| vec!["readings".to_owned(), by]).collect();
+    if rows.is_empty() {
+        let line = format!("{PEN}{PEN}{PEN}");
+        rows = ["insulation tester, test volts", "resistance meter", "tested by", "accepted by"]
+            .map(|what| vec![what.to_owned(), line.clone()])
+            .to_vec();
+    }
+    table("record-meters", "METERS AND PEOPLE", vec![("what", LEFT), ("which", LEFT)], rows, "")
+}
