@@ -212,12 +212,19 @@ fn season_table(drawn: &Drawn, seasons: &Seasons) -> Table {
     table("owner-season", "WHAT A SEASON COSTS", columns, rows, foot)
 }
 
-fn unfit(seasons: &Seasons) -> &'static str {
-    if seasons.fitness.fit {
-        ""
-    } else {
-        " UNFIT: this weather file has no snow depth and no weather codes; hours and cost are far too low."
+/// Hours in a year.
+const YEAR: u32 = 8760;
+
+fn unfit(seasons: &Seasons) -> String {
+    let fitness = &seasons.fitness;
+    let mut words = String::new();
+    if !fitness.fit {
+        words += " UNFIT: this weather file has no snow depth and no weather codes; hours and cost are far too low.";
     }
+    if fitness.rows < YEAR {
+        words += &format!(" The file holds {} hours only: this is no whole season.", fitness.rows);
+    }
+    words
 }
 
 /// Hours on by month as bars: sky wet dark, snow lying light beside it, with the hours of the taller one above.
