@@ -2,11 +2,13 @@
 
 use super::*;
 use crate::catalog::{Catalogue, CurvePoint};
-use crate::geometry::Point3;
+use crate::geometry::{Interval, Point3};
+use crate::index::{FaceId, LaneId};
 use crate::job::{Setting, Work};
 use crate::units::Length;
 use crate::wiring::hand_made::{courses, wiring};
-use crate::wiring::{Leg, LegPlace, Terminal};
+use crate::wiring::{Lane, LaneCourse, LaneKind, Leg, LegPlace, Terminal};
+use crate::zones::Interval2;
 
 /// Defaults on a 14 AWG lead: 5 A on one 15 A circuit of two poles.
 fn job() -> Job {
@@ -128,19 +130,32 @@ fn what_a_listing_leaves_out_fails_and_what_is_not_said_stays_open() {
     assert_eq!((said.len(), said[0].code), (1, "beyond-comparison"));
 }
 
-/// A lead 1/8 in thick in a lift of 1/8 in passes, one of 1/4 in does not; a new roof asks nothing.
+/// A lead 1/8 in thick under a tab that lifts 1/8 in passes, one of 1/4 in does not; elsewhere than under a tab and on a new roof
+/// nothing is asked of it.
 #[test]
 fn a_retrofit_has_only_the_lift() {
     let mut retrofit = job();
     retrofit.roof.work = Setting::given(Work::Retrofit);
-    assert_eq!(failed(&judge(&wiring(), &retrofit)), Vec::<&str>::new());
-    assert_eq!(the(&judge(&wiring(), &retrofit), "lead-thickness").value, 0.125);
+    let mut under_tab = wiring();
+    let side = Interval::new(0.0, 1.0);
+    under_tab.lanes.push(Lane {
+        id: LaneId(0),
+        face: FaceId(0),
+        kind: LaneKind::UnderTab,
+        course: LaneCourse::AlongCourse,
+        extent: Interval2 { u: side, v: side },
+        capacity: 1,
+        used: 1,
+    });
+    assert_eq!(failed(&judge(&under_tab, &retrofit)), Vec::<&str>::new());
+    assert_eq!(the(&judge(&under_tab, &retrofit), "lead-thickness").value, 0.125);
     retrofit.products.lead.value.thickness = None;
-    assert_eq!(failed(&judge(&wiring(), &retrofit)), ["lead-thickness"]);
-    retrofit.roof.shingle_lift = 0.03;
-    assert_eq!(failed(&judge(&wiring(), &retrofit)), ["lead-thickness", "element-thickness"]);
-    retrofit.roof.work = Setting::given(Work::NewRoof);
+    assert_eq!(failed(&judge(&under_tab, &retrofit)), ["lead-thickness"]);
     assert_eq!(failed(&judge(&wiring(), &retrofit)), Vec::<&str>::new());
+    retrofit.courses.lift = 0.03;
+    assert_eq!(failed(&judge(&under_tab, &retrofit)), ["lead-thickness", "element-thickness"]);
+    retrofit.roof.work = Setting::given(Work::NewRoof);
+    assert_eq!(failed(&judge(&under_tab, &retrofit)), Vec::<&str>::new());
 }
 
 /// Two square corners 4 in apart leave a radius of 2 in to each: enough for 1 1/2 in, too tight for 2 1/4 in.

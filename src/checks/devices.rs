@@ -79,7 +79,7 @@ pub(super) fn judge(balance: &Balance, wiring: &Wiring, job: &Job, out: &mut Vec
     out.push(rules::DISCONNECT.judge("whole roof", Verdict::Authority, needed, None, whole));
     out.extend(job.products.disconnect.as_ref().map(|product| disconnect(product, &asked)));
     let working = format!(
-        "{} poles ({} circuits × {}); the fullest circuit 125 % = {} A a pole",
+        "{} poles (circuits {} × {}); the fullest circuit 125 % = {} A a pole",
         asked.circuits as u64 * u64::from(asked.poles),
         asked.circuits,
         asked.poles,
@@ -130,15 +130,15 @@ fn contactor_rating(contactor: &Contactor, count: Option<usize>, asked: &Asked) 
     let fit = count.is_some() && contactor.volts >= asked.volts;
     let verdict = if fit { at_most(asked.pole_amps, contactor.amps) } else { Verdict::Fail };
     let working = format!(
-        "the fullest circuit 125 % = {} A a pole; {}: {} poles of {} A, {} V for {} V; {} circuits of {} poles: {}",
+        "the fullest circuit 125 % = {} A a pole; {}: {} poles of {} A, {} V for {} V; circuits of {} poles {}: {}",
         decimal(asked.pole_amps, 2),
         contactor.key,
         contactor.poles,
         decimal(contactor.amps, 1),
         decimal(contactor.volts, 0),
         decimal(asked.volts, 0),
-        asked.circuits,
         asked.poles,
+        asked.circuits,
         counted(count)
     );
     CONTACTOR_RATING.judge(&contactor.key, verdict, asked.pole_amps, Some(contactor.amps), working)
@@ -149,7 +149,7 @@ fn coils(controller: &Controller, contactor: &Contactor, count: Option<usize>, a
     let count = count.unwrap_or(asked.circuits);
     let amps = contactor.coil_amps * count as f64;
     let working = format!(
-        "{count} coils × {} A = {} A; {}: {} A",
+        "coils {count} × {} A = {} A; {}: {} A",
         decimal(contactor.coil_amps, 3),
         decimal(amps, 3),
         controller.key,

@@ -5,7 +5,7 @@ use super::rules::{Judged, Rule, at_most, over};
 use crate::geometry::{Point3, Vector3};
 use crate::job::{Job, Work};
 use crate::units::{decimal, feet_inches};
-use crate::wiring::{Lead, Terminal, Wiring};
+use crate::wiring::{LaneKind, Lead, Terminal, Wiring};
 
 const BEND_RADIUS: Rule = Rule {
     code: "lead-bend",
@@ -18,7 +18,7 @@ const BEND_RADIUS: Rule = Rule {
 
 const LEAD_THICKNESS: Rule = Rule {
     code: "lead-thickness",
-    words: "in a retrofit the lead lies in the lift of the loosened shingles",
+    words: "in a retrofit a lead under a tab is no thicker than the tab lifts",
     clause: None,
     source: SourceLabel::Practice,
     unit: "in",
@@ -52,7 +52,8 @@ struct Place<'a> {
 pub(super) fn judge(wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
     out.extend(bends(wiring, job));
     if job.roof.work.value == Work::Retrofit {
-        thickness(job, out);
+        let under_tab = wiring.lanes.iter().any(|lane| lane.kind == LaneKind::UnderTab && lane.used > 0);
+        thickness(under_tab, job, out);
     }
 }
 
@@ -63,10 +64,10 @@ fn path(lead: &Lead) -> Vec<Point3> {
         if points.last().is_some_and(|last| (point - *last).length() <= SAME) {
             continue;
         }
-        if let [.., before, last] = points[..] {
-            if half_turn(last - before, point - last) <= STRAIGHT {
-                points.pop();
-            }
+        if let [.., before, last] = points[..]
+            && half_turn(last - before, point - last) <= STRAIGHT
+        {
+            points.pop();
         }
         points.push(point);
     }
@@ -133,14 +134,18 @@ fn bends(wiring: &Wiring, job: &Job) -> Vec<Judged> {
     tight
 }
 
-fn thickness(job: &Job, out: &mut Vec<Judged>) {
-    let lift = job.roof.shingle_lift;
+/// A lead counts where it lies under a tab: through the deck or up a stripped lane it may be thicker.
+fn thickness(under_tab: bool, job: &Job, out: &mut Vec<Judged>) {
+    let lift = job.courses.lift;
     let (lead, deck) = (&job.products.lead.value, &job.products.deck.value);
     let thick = lead.thickness.unwrap_or(lead.diameter).inches();
     let working = |key: &str, thick: f64| {
         format!("{key} {} in thick; the shingles lift {} in", decimal(thick, 4), decimal(lift, 4))
     };
-    out.push(LEAD_THICKNESS.judge(&lead.key, at_most(thick, lift), thick, Some(lift), working(&lead.key, thick)));
+    if under_tab {
+        let verdict = at_most(thick, lift);
+        out.push(LEAD_THICKNESS.judge(&lead.key, verdict, thick, Some(lift), working(&lead.key, thick)));
+    }
     let thick = deck.thickness.inches();
     out.push(ELEMENT_THICKNESS.judge(&deck.key, at_most(thick, lift), thick, Some(lift), working(&deck.key, thick)));
 }
@@ -189,6 +194,6 @@ mod tests {
         (jumper.from, jumper.to) =
             (Terminal::Segment(SegmentId(0), End::Right), Terminal::Segment(SegmentId(1), End::Right));
         assert!((tightest(&jumper, 6.0).unwrap().radius - 3.819_718_634).abs() < 1e-9);
-        assert!((tightest(&jumper, 1.0).unwrap().radius - 0.636_619_772).abs() < 1e-9);
+        assert!((tightest(&jumper, 2.0).unwrap().radius - 1.273_239_545).abs() < 1e-9);
     }
 }

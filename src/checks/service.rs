@@ -92,7 +92,7 @@ pub(super) fn judge_service(balance: &Balance, courses: &Courses, wiring: &Wirin
     let needed_poles = count * f64::from(each);
     let spaces = f64::from(panel.spaces);
     let working = format!(
-        "{circuits} circuits × {each} poles = {} poles; {} has {}",
+        "circuits {circuits} × {each} poles = {} poles; {} has {}",
         decimal(needed_poles, 0),
         panel.tag,
         panel.spaces
@@ -114,7 +114,7 @@ fn ground_fault(circuits: usize, courses: &Courses, wiring: &Wiring, job: &Job) 
     let count = circuits as f64;
     let blind = ungrounded(courses, wiring, job);
     if blind.is_empty() {
-        let working = format!("{circuits} circuits, each with such a breaker in the material list");
+        let working = format!("circuits: {circuits}, each with such a breaker in the material list");
         return rules::GROUND_FAULT.judge("whole roof", Verdict::Authority, count, None, working);
     }
     let working = format!("{} without a ground layer: a fault in it finds no way to ground", blind.join(", "));

@@ -7,6 +7,8 @@ use crate::zones::{FaceLayout, Interval2, Zone, Zones};
 
 /// Lengths agree within this, inches.
 const SAME: f64 = 1e-6;
+/// A course whose exposure ends within this above an eave ends at it, inches: an eighth of an inch is what a shingler sees.
+const SAME_COURSE: f64 = 0.125;
 /// A piece is cut to whole steps, its place is what the roof measures: the two agree within this, inches.
 const SAME_CUT: f64 = 2e-3;
 
@@ -31,7 +33,7 @@ pub fn check_invariants(zones: &Zones, courses: &Courses, job: &Job) -> Vec<Stri
         match zones.layout(segment.face) {
             Some(layout) if zone.face == segment.face => {
                 check_place(layout, segment, &mut wrong);
-                check_nails(zone, segment, rule, job, &mut wrong);
+                check_nails(layout, zone, segment, rule, job, &mut wrong);
                 check_cut(segment, zone, courses, job, &mut wrong);
             }
             _ => wrong.push(format!("{} does not lie on the face of its zone", segment.tag)),
@@ -83,6 +85,9 @@ fn check_place(layout: &FaceLayout, segment: &Segment, wrong: &mut Vec<String>) 
             wrong.push(format!("{} is {} in too near {}", segment.tag, -off, edge.edge));
         }
     }
+    if layout.keep_outs.iter().any(|kept| overlaps(area, kept.keep_out)) {
+        wrong.push(format!("{} enters an area that the job keeps free", segment.tag));
+    }
     for opening in &layout.openings {
         if overlaps(area, opening.keep_out) {
             wrong.push(format!("{} enters the keep-out of {}", segment.tag, opening.opening));
@@ -102,20 +107,34 @@ fn overlaps(a: Interval2, b: Interval2) -> bool {
     shares(a.u, b.u) && shares(a.v, b.v)
 }
 
-/// Against nail rows generated shingle by shingle from the zone's drip edge.
-fn check_nails(zone: &Zone, segment: &Segment, rule: &CourseRule, job: &Job, wrong: &mut Vec<String>) {
+/// Against nail rows generated shingle by shingle from the face's lowest drip edge, and the starter strip's on the zone's own. At an eave further
+/// up the courses that end below it are not laid.
+fn check_nails(
+    layout: &FaceLayout,
+    zone: &Zone,
+    segment: &Segment,
+    rule: &CourseRule,
+    job: &Job,
+    wrong: &mut Vec<String>,
+) {
     let shingle = &job.products.shingle.value;
     let own = segment.across;
-    let mut rows = vec![(0, shingle.starter_nail_low.inches(), shingle.starter_nail_high.inches())];
-    let mut butt = 0.0;
+    let mut rows = Vec::new();
+    if zone.at_drip_edge {
+        let strip = (shingle.starter_nail_low.inches(), shingle.starter_nail_high.inches());
+        rows.push((0, zone.base_v + strip.0, zone.base_v + strip.1));
+    }
+    let exposure = shingle.exposure.inches();
+    let mut butt = if layout.starters.is_empty() { zone.base_v } else { layout.course_base() };
     let mut course = 1;
-    while zone.base_v + butt <= own.high {
-        rows.push((course, butt + shingle.nail_low.inches(), butt + shingle.nail_high.inches()));
-        butt += shingle.exposure.inches();
+    while butt <= own.high {
+        if butt + exposure > zone.base_v + SAME_COURSE {
+            rows.push((course, butt + shingle.nail_low.inches(), butt + shingle.nail_high.inches()));
+        }
+        butt += exposure;
         course += 1;
     }
     for (course, low, high) in rows {
-        let (low, high) = (zone.base_v + low, zone.base_v + high);
         let clear = (low - own.high).max(own.low - high);
         if clear < job.courses.nail_clearance - SAME {
             wrong.push(format!("{} is {clear} in from the nails of shingle course {course}", segment.tag));

@@ -73,6 +73,8 @@ impl Ways<'_> {
     fn open(&self, run: &Run, side: usize) -> bool {
         match &run.limits[side] {
             RunLimit::Zone => true,
+            // Ways beside what the job keeps free are not counted on.
+            RunLimit::KeepOut => false,
             // Under an existing roof a lead goes sideways under its own tab: to a rake, and beneath no flashing.
             RunLimit::Edge(edge) if self.layer == Layer::BetweenCourses => {
                 self.layout.edges.iter().any(|e| e.edge == *edge && e.kind == EdgeKind::Rake)
@@ -195,6 +197,8 @@ mod tests {
             region: Region::default(),
             edges: vec![edge(0, left), edge(1, right)],
             openings: Vec::new(),
+            keep_outs: Vec::new(),
+            starters: Vec::new(),
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::columns::lead_columns;
 use super::cut::{CutRule, Piece, SAME_LENGTH, columns, cut};
+use super::lattice::Lattice;
 use super::model::{ColdStretch, CourseRule, Courses, ElementRole, Layer, LeadColumn, Run, Segment, ZoneCourses};
 use super::runs::clear_stretches;
 use crate::catalog::Element;
@@ -12,28 +13,30 @@ use crate::job::{Job, Work};
 use crate::units::{INCHES_PER_FOOT, decimal};
 use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind, clear_regions};
 
-/// Lays one zone and adds it to `courses`, which holds the zones before it. `passing` leads come down its columns from bands above it;
-/// without any (`None`) the zone stays empty.
+/// Lays one zone and adds it to `courses`, which holds the zones before it. `passing` leads come down its columns from bands above it.
 pub(super) fn lay_zone(
     layout: &FaceLayout,
     zone: &Zone,
     rule: &CourseRule,
-    passing: Option<u32>,
+    passing: u32,
     job: &Job,
     courses: &mut Courses,
 ) {
-    let first = first_course(zone, courses, rule);
-    let last = rule.deck_courses(zone.required_reach);
+    let lattice = Lattice::new(layout, zone, rule);
+    let first = first_course(zone, courses, &lattice);
+    let last = lattice.deck_courses(zone.required_reach);
     let from = courses.runs.len();
     let from_segment = courses.segments.len();
-    if passing.is_some() {
-        for course in first..=last {
-            lay_course(layout, zone, course, rule, job, courses);
+    for course in first..=last {
+        if let Some(why) = lattice.refused(course, job) {
+            courses.cold.push(ColdStretch { zone: zone.id, course, along: zone.along, why });
+        } else {
+            lay_course(layout, zone, course, &lattice, job, courses);
         }
     }
     let top = courses.runs[from..].iter().map(|run| run.course).max();
-    let provided = top.map_or(0.0, |course| rule.across(course).high);
-    let start = if zone.continues.is_some() { rule.across(first - 1).high } else { 0.0 };
+    let provided = top.map_or(0.0, |course| lattice.top(course));
+    let start = if zone.continues.is_some() { lattice.top(first - 1) } else { 0.0 };
     let widen = layout
         .edges
         .iter()
@@ -43,10 +46,11 @@ pub(super) fn lay_zone(
         .fold(0.0, f64::max);
     let band = Interval { low: zone.base_v + start, high: zone.base_v + provided };
     let regions = clear_regions(layout, zone, band, widen);
-    cut_runs(layout, zone, from, (band, passing.unwrap_or(0)), job, courses);
+    cut_runs(layout, zone, from, (band, passing), job, courses);
     let filled = ZoneCourses {
         zone: zone.id,
         deck_courses: top.unwrap_or(0),
+        shift: lattice.shift,
         required_reach: zone.required_reach,
         provided_reach: provided,
         coverage: coverage(&regions, &courses.segments[from_segment..]),
@@ -57,16 +61,15 @@ pub(super) fn lay_zone(
 }
 
 /// The lowest course of a zone: the starter at a drip edge, the one above the eave zone it continues, else the first deck course.
-fn first_course(zone: &Zone, courses: &Courses, rule: &CourseRule) -> u32 {
+fn first_course(zone: &Zone, courses: &Courses, lattice: &Lattice) -> u32 {
     match zone.continues {
-        Some(eave) => rule.deck_courses(courses.zones[eave.index()].required_reach) + 1,
+        Some(eave) => lattice.deck_courses(courses.zones[eave.index()].required_reach) + 1,
         None => u32::from(!zone.at_drip_edge),
     }
 }
 
-fn lay_course(layout: &FaceLayout, zone: &Zone, course: u32, rule: &CourseRule, job: &Job, courses: &mut Courses) {
-    let above = rule.across(course);
-    let across = Interval { low: zone.base_v + above.low, high: zone.base_v + above.high };
+fn lay_course(layout: &FaceLayout, zone: &Zone, course: u32, lattice: &Lattice, job: &Job, courses: &mut Courses) {
+    let across = lattice.across(course);
     let gap = job.courses.end_gap;
     let taken: Vec<Interval> = courses
         .runs

@@ -13,6 +13,7 @@
 mod check;
 mod columns;
 mod cut;
+mod lattice;
 mod lay;
 mod model;
 #[cfg(test)]
@@ -48,22 +49,19 @@ pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>
     let rule = rule::course_rule(job)?;
     for zone in &zones.zones {
         let layout = zones.layout(zone.face).expect("a zone lies on a sloping face");
+        let lattice = lattice::Lattice::new(layout, zone, &rule);
         let (cold, runs) = (courses.cold.len(), courses.runs.len());
         // Leads of the valley bands that continue this eave zone pass through its columns: one a course.
         let continuing = zones.zones.iter().filter(|z| z.continues == Some(zone.id));
-        let top = rule.deck_courses(zone.required_reach);
-        let passing = continuing.map(|z| rule.deck_courses(z.required_reach).saturating_sub(top)).sum();
-        let uneven = above_courses(zone, zones);
-        let passing = (uneven == 0.0).then_some(passing);
+        let top = lattice.deck_courses(zone.required_reach);
+        let passing = continuing.map(|z| lattice.deck_courses(z.required_reach).saturating_sub(top)).sum();
         lay::lay_zone(layout, zone, &rule, passing, job, &mut courses);
-        if uneven > 0.0 {
-            findings.push(uneven_eaves(roof, zone, uneven));
-            continue;
-        }
         let filled = &courses.zones[zone.id.index()];
-        let top = rule.deck_courses(zone.required_reach);
-        let below = zone.continues.map(|eave| rule.deck_courses(courses.zones[eave.index()].required_reach));
+        let below = zone.continues.map(|eave| lattice.deck_courses(courses.zones[eave.index()].required_reach));
         let covered = below.is_some_and(|below| top <= below);
+        let last = lattice.deck_courses(zone.required_reach);
+        let refused = (0..=last).filter(|&course| lattice.refused(course, job).is_some()).collect::<Vec<u32>>();
+        findings.extend(uneven_eaves(roof, zone, &refused));
         findings.extend(zone_findings(roof, zone, filled, &courses.cold[cold..], &courses.runs[runs..], covered));
     }
     courses.rule = Some(rule);
@@ -72,29 +70,21 @@ pub fn courses(roof: &Roof, zones: &Zones, job: &Job) -> Result<Outcome<Courses>
     Ok(Outcome { value: courses, findings })
 }
 
-/// How far the foot of a zone lies above the lowest of its face, inches; 0 within what nails stand clear of elements.
-///
-/// Shingle courses of a face run through from its lowest eave. Bands of an eave further up would stand across their nails, unless the
-/// courses were counted anew from it, which no shingler does on one plane.
-fn above_courses(zone: &Zone, zones: &Zones) -> f64 {
-    /// What the nail clearance leaves to spare on the usual shingle.
-    const SAME_COURSES: f64 = 0.125;
-    let lowest = zones.zones.iter().filter(|z| z.face == zone.face).map(|z| z.base_v).fold(f64::INFINITY, f64::min);
-    let above = zone.base_v - lowest;
-    if above > SAME_COURSES { above } else { 0.0 }
-}
-
-fn uneven_eaves(roof: &Roof, zone: &Zone, above: f64) -> Finding {
+/// Courses of an eave up the slope that the nails of the face's courses leave no room for.
+fn uneven_eaves(roof: &Roof, zone: &Zone, refused: &[u32]) -> Option<Finding> {
+    refused.first()?;
     let place = Place::item(zone.id).with_point(roof.segment(zone.edges[0]).midpoint());
+    let named: Vec<String> =
+        refused.iter().map(|&c| if c == 0 { "the starter".into() } else { format!("course {c}") }).collect();
     let message = format!(
-        "{} on {}: its eave lies {} in up the slope from the face's lowest one, whose shingle courses run through; all of it stays cold",
+        "{} on {}: its eave lies up the slope from the face's lowest one, whose shingle courses run through; their nails leave no room for {}",
         zone.id,
         zone.face,
-        decimal(above, 2)
+        named.join(" and ")
     );
-    Finding::new(Severity::Cold, "uneven-eaves", message, place).with_hint(
-        "where the drawing is only a little out of level, draw both eaves in one line; else have this eave laid out by hand",
-    )
+    Some(Finding::new(Severity::Cold, "uneven-eaves", message, place).with_hint(
+        "where the drawing is only a little out of level, draw both eaves in one line; else keep nails out of its way by hand",
+    ))
 }
 
 /// Face, course and piece from the left: `F2-3-1`.
@@ -125,7 +115,9 @@ fn zone_findings(
         Finding::new(severity, code, format!("{name}: {words}"), place)
     };
     let mut findings = Vec::new();
-    if !cold.is_empty() {
+    let short: Vec<&ColdStretch> = cold.iter().filter(|stretch| stretch.along != zone.along).collect();
+    if !short.is_empty() {
+        let cold = short;
         let total: f64 = cold.iter().map(|stretch| stretch.along.length()).sum();
         let words =
             format!("{} stretches too short for a piece, {} in in all, stay cold", cold.len(), decimal(total, 1));
@@ -343,6 +335,45 @@ mod tests {
             assert!((run.along.high - expected.1).abs() < 6.0 && run.along.high <= expected.1, "{run:?}");
         }
         assert!(courses.runs.iter().any(|r| r.along.high == 200.0 && r.limits[1] == RunLimit::Zone));
+    }
+
+    /// The same shed with the upper eave 60 in of run up: 67.08 in of slope, 2.08 in past a course line. Its starter element lies on its own drip
+    /// edge; nails of the first course stand 5 5/8 - 2.08 = 3.54 in above it. Deck course 1 would begin 6 1/8 - 2.08 = 4.04 in up, within 3/8 in
+    /// of the starter strip's nails at 4 in, and stays cold; course 2 begins at 11 1/8 - 2.08 = 9.04 in.
+    #[test]
+    fn an_eave_up_the_slope_is_laid_on_the_lines_of_the_face() {
+        let corner = |x: f64, y: f64| Point3::new(x, y, 0.5 * y);
+        let shed = |jog: f64| {
+            crate::roof::fixtures::roof_of(
+                &[
+                    corner(0.0, 0.0),
+                    corner(200.0, 0.0),
+                    corner(200.0, jog),
+                    corner(480.0, jog),
+                    corner(480.0, 240.0),
+                    corner(0.0, 240.0),
+                ],
+                &[&[0, 1, 2, 3, 4, 5]],
+            )
+        };
+        let (zones, courses) = laid(&shed(60.0), &job());
+        let upper = &courses.zones[1];
+        assert!((upper.shift + 2.082).abs() < 1e-3);
+        let offsets: Vec<f64> = courses.segments.iter().filter(|s| s.zone == upper.zone).map(|s| s.offset).collect();
+        assert!(offsets[0].abs() < 1e-9 && (offsets[1] - 9.043).abs() < 1e-3, "{offsets:?}");
+        let cold: Vec<u32> = courses.cold.iter().filter(|c| c.zone == upper.zone).map(|c| c.course).collect();
+        assert_eq!(cold, [1]);
+        assert!(upper.provided_reach >= zones.zones[1].required_reach);
+        // Wherever the eave lies between two lines something is laid, and at most two courses are left out.
+        for step in 0..40 {
+            let roof = shed(40.0 + 0.25 * f64::from(step));
+            let zones = crate::zones::zones(&roof, &inches(), &job()).unwrap().value;
+            let made = super::courses(&roof, &zones, &job()).unwrap();
+            assert_eq!(check::check_invariants(&zones, &made.value, &job()), Vec::<String>::new());
+            let refused = made.value.cold.iter().filter(|c| c.zone == made.value.zones[1].zone).count();
+            assert!(refused <= 2 && made.value.zones[1].deck_courses >= 8, "{step}: {refused}");
+            assert_eq!(made.findings.iter().any(|f| f.code == "uneven-eaves"), refused > 0);
+        }
     }
 
     /// Thin buses: r = 0.04 ohm/ft and g = 0.01 S/ft give k = 0.02 per ft; 2 % is lost at kL = acosh(1 / 0.98) = 0.2014, so at 10.07 ft.

@@ -56,6 +56,8 @@ pub struct ZoneCourses {
     pub zone: ZoneId,
     /// Deck courses 1..=n that carry elements.
     pub deck_courses: u32,
+    /// The course lines of its face from those an eave at its own foot would have, inches; 0 at the face's lowest eave.
+    pub shift: f64,
     /// Slope inches from the drip edge that must be heated.
     pub required_reach: f64,
     /// Upper edge of the top element, slope inches from the drip edge.
@@ -75,6 +77,8 @@ pub enum RunLimit {
     Edge(EdgeId),
     /// An opening's keep-out.
     Opening(OpeningId),
+    /// An area of the job that stays free.
+    KeepOut,
     /// The zone's own end.
     Zone,
 }

@@ -37,6 +37,13 @@ pub(super) fn clear_stretches(
             .map(|opening| (opening.keep_out.u, RunLimit::Opening(opening.opening))),
     );
     blocked.extend(
+        layout
+            .keep_outs
+            .iter()
+            .filter(|area| area.keep_out.v.overlap(across).is_some())
+            .map(|area| (area.keep_out.u, RunLimit::KeepOut)),
+    );
+    blocked.extend(
         zone.excluded.iter().filter(|area| area.v.overlap(across).is_some()).map(|area| (area.u, RunLimit::Zone)),
     );
     blocked.extend(taken.iter().map(|&stretch| (stretch, RunLimit::Zone)));

@@ -227,6 +227,7 @@ pub fn start_factor(element: &Element, fahrenheit: f64) -> Option<f64> {
 mod tests {
     use super::*;
     use crate::catalog::{Catalogue, CurvePoint};
+    use proptest::prelude::*;
 
     fn element() -> Element {
         let mut element = Catalogue::sample().elements[0].clone();
@@ -350,5 +351,26 @@ mod tests {
         assert!((colder.amps - solve_rated(240.0, &behind_a_lead(&scaled)).amps).abs() < 1e-12);
         let start = solve_start(240.0, &behind_a_lead(&plain), 0.0).unwrap();
         assert!(start.amps > colder.amps && colder.amps > rated.amps);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+        #[test]
+        fn voltage_never_rises_along_element_that_warms_and_a_longer_lead_never_helps(
+            lead in 0.0f64..4.0, more in 0.0f64..4.0, feet in 1.0f64..60.0, rise in 0.0f64..20.0, around in -20.0f64..60.0,
+        ) {
+            let warm = Element { rise_per_watt: Some(rise), ..self_limiting(0.01) };
+            let piece = |beside| Part::Element { element: &warm, inches: 12.0 * feet, beside };
+            let chain = |ohms| solve_steady(240.0, &[Part::Lead(ohms), piece(true), Part::Lead(0.1), piece(false)], around);
+            let state = chain(lead);
+            for piece in &state.pieces {
+                prop_assert!(piece.far_volts <= piece.near_volts + 1e-9 && piece.bus_watts >= -1e-9);
+            }
+            // Never more than the coldest point of its curve at full voltage.
+            prop_assert!(state.watts <= 20.0 * feet + 1e-9);
+            let sum: f64 = state.pieces.iter().map(|p| p.element_watts + p.bus_watts).sum();
+            prop_assert!((sum - state.watts).abs() < 1e-7 * state.watts);
+            prop_assert!(chain(lead + more).far_volts <= state.far_volts + 1e-9);
+        }
     }
 }

@@ -1,10 +1,10 @@
 //! The settings in force when nobody said otherwise. Trade defaults without a source are common practice, all adjustable.
 
 use super::model::{
-    CourseSettings, Covering, Discharge, DrawingSettings, ElectricalSettings, HeatSettings, Job, OutlineMeaning,
-    Products, ProjectInfo, ReachRule, RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType,
-    WiringSettings, Work,
+    CourseSettings, Covering, DrawingSettings, ElectricalSettings, HeatSettings, Job, OutlineMeaning, Products,
+    ProjectInfo, ReachRule, RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType, WiringSettings, Work,
 };
+use super::places::Discharge;
 use crate::catalog::Catalogue;
 use crate::error::Result;
 use crate::terms::{Conduit, DxfRelease, Supply};
@@ -54,7 +54,6 @@ impl Job {
                 valley_lining: 24.0,
                 under: Setting::assumed(Under::Unknown),
                 step_tolerance: 2.0,
-                shingle_lift: 0.125,
                 edges: Vec::new(),
                 faces: Vec::new(),
                 leave_open: false,

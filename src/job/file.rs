@@ -3,9 +3,8 @@
 //! What it means is decided in `read`; the descriptions here are also the schema's and the template's.
 
 use super::estimate::{LabourTable, PricesTable, SeasonTable, SiteTable, TakeoffTable};
-use super::model::{
-    Covering, Discharge, FastenerKind, OutlineMeaning, ReachRule, Reason, SheetSize, Under, ValleyType, Work,
-};
+use super::model::{Covering, OutlineMeaning, ReachRule, Reason, SheetSize, Under, ValleyType, Work};
+use super::places::{Discharge, FastenerKind};
 use crate::terms::{BoxPlace, Conduit, DxfRelease, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
 use schemars::JsonSchema;
@@ -107,8 +106,6 @@ pub struct RoofTable {
     pub under: Option<Under>,
     /// Heights that differ by more than this are a step.
     pub step_tolerance: Option<Length>,
-    /// How far shingles lift once their seals are loosened; counts in a retrofit.
-    pub shingle_lift: Option<Length>,
     /// Draft the rest while edges stay ambiguous; their faces stay cold.
     pub leave_open: Option<bool>,
     /// What is known about single edges.

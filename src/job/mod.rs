@@ -16,4 +16,5 @@ mod template_tables;
 pub use estimate::*;
 pub use file::*;
 pub use model::*;
+pub use places::{Discharge, EntrySetting, ExclusionSetting, FastenerKind, FastenerSetting};
 pub use template::template;

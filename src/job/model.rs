@@ -1,5 +1,6 @@
 //! A job as the stages use it: every setting has a value, and says whether a person gave it.
 
+use super::places::{Discharge, EntrySetting, ExclusionSetting, FastenerSetting};
 use crate::catalog::{BoxType, Contactor, Controller, Disconnect, Element, LeadCable, Price, Shingle};
 use crate::geometry::Point2;
 use crate::terms::{BoxPlace, Conduit, DxfRelease, EdgeKind, Supply};
@@ -137,71 +138,6 @@ pub enum Reason {
     EntryBelow,
     /// Shaded.
     Shade,
-}
-
-/// Where melt water goes from an eave.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Discharge {
-    /// Into a gutter.
-    Gutter,
-    /// It drips on open ground.
-    Ground,
-    /// It drips on a walk or a drive.
-    Walk,
-    /// Nobody said.
-    Unknown,
-}
-
-/// A door or a stair under an eave.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct EntrySetting {
-    /// Near it, in drawing coordinates.
-    pub at: Point2,
-    /// Of the eave above it, inches.
-    pub width: f64,
-    /// Line of the job file.
-    pub line: usize,
-}
-
-/// An area no element and no lead may enter.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ExclusionSetting {
-    /// Its corners, in drawing coordinates.
-    pub corners: Vec<Point2>,
-    /// What is there.
-    pub why: String,
-    /// Line of the job file.
-    pub line: usize,
-}
-
-/// What is fastened through the shingles.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum FastenerKind {
-    /// A bracket for scaffolding or a ladder.
-    RoofBracket,
-    /// A guard that holds snow.
-    SnowGuard,
-    /// Anything else: a mast, a panel's foot.
-    Other,
-}
-
-/// One fastener or a row of them.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct FastenerSetting {
-    /// Where, or where the row begins, in drawing coordinates.
-    pub at: Point2,
-    /// Where the row ends.
-    pub to: Option<Point2>,
-    /// From one to the next in a row, plan inches.
-    pub spacing: f64,
-    /// What it is.
-    pub kind: FastenerKind,
-    /// Across its foot, inches.
-    pub size: f64,
-    /// Line of the job file.
-    pub line: usize,
 }
 
 impl EdgeHint {
@@ -351,8 +287,6 @@ pub struct RoofSettings {
     pub under: Setting<Under>,
     /// Heights that differ by more than this are a step, inches.
     pub step_tolerance: f64,
-    /// How far loosened shingles lift, inches.
-    pub shingle_lift: f64,
     /// Edges the job names.
     pub edges: Vec<EdgeHint>,
     /// Faces the job names.

@@ -2,9 +2,76 @@
 
 use super::file::HeatTable;
 use super::limits::Limits;
-use super::model::{EntrySetting, ExclusionSetting, FastenerSetting, HeatSettings};
+use super::model::HeatSettings;
 use crate::error::Result;
 use crate::geometry::Point2;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Where melt water goes from an eave.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Discharge {
+    /// Into a gutter.
+    Gutter,
+    /// It drips on open ground.
+    Ground,
+    /// It drips on a walk or a drive.
+    Walk,
+    /// Nobody said.
+    Unknown,
+}
+
+/// A door or a stair under an eave.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EntrySetting {
+    /// Near it, in drawing coordinates.
+    pub at: Point2,
+    /// Of the eave above it, inches.
+    pub width: f64,
+    /// Line of the job file.
+    pub line: usize,
+}
+
+/// An area no element and no lead may enter.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ExclusionSetting {
+    /// Its corners, in drawing coordinates.
+    pub corners: Vec<Point2>,
+    /// What is there.
+    pub why: String,
+    /// Line of the job file.
+    pub line: usize,
+}
+
+/// What is fastened through the shingles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum FastenerKind {
+    /// A bracket for scaffolding or a ladder.
+    RoofBracket,
+    /// A guard that holds snow.
+    SnowGuard,
+    /// Anything else: a mast, a panel's foot.
+    Other,
+}
+
+/// One fastener or a row of them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FastenerSetting {
+    /// Where, or where the row begins, in drawing coordinates.
+    pub at: Point2,
+    /// Where the row ends.
+    pub to: Option<Point2>,
+    /// From one to the next in a row, plan inches.
+    pub spacing: f64,
+    /// What it is.
+    pub kind: FastenerKind,
+    /// Across its foot, inches.
+    pub size: f64,
+    /// Line of the job file.
+    pub line: usize,
+}
 
 /// Width of a fastener's foot when none is given, inches (common practice).
 const FOOT: f64 = 4.0;

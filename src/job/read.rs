@@ -104,7 +104,6 @@ fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {
     put(&mut roof.valley_lining, limits.length("roof.valley_lining", typed.valley_lining, 2.0, 72.0)?);
     give(&mut roof.under, typed.under);
     put(&mut roof.step_tolerance, limits.length("roof.step_tolerance", typed.step_tolerance, 0.0625, 48.0)?);
-    put(&mut roof.shingle_lift, limits.length("roof.shingle_lift", typed.shingle_lift, 0.0, 1.0)?);
     put(&mut roof.leave_open, typed.leave_open);
     Ok(())
 }

@@ -36,7 +36,6 @@ impl Page {
         self.key("roof.valley_lining", &length(roof.valley_lining));
         self.key("roof.under", &word(&roof.under.value));
         self.key("roof.step_tolerance", &length(roof.step_tolerance));
-        self.key("roof.shingle_lift", &length(roof.shingle_lift));
         self.key("roof.leave_open", "false");
     }
 
@@ -100,6 +99,14 @@ impl Page {
                 self.key(&format!("products.{key}"), &quoted(product));
             }
         }
+        self.electrical(job);
+        self.table("sheet");
+        self.key("sheet.size", &word(&job.sheet.size));
+        self.key("sheet.dxf", &word(&job.sheet.dxf));
+        self.wiring(job);
+    }
+
+    fn electrical(&mut self, job: &Job) {
         let electrical = &job.electrical;
         self.table("electrical");
         self.key("electrical.volts", &decimal(electrical.volts.value, 3));
@@ -117,9 +124,9 @@ impl Page {
         self.key("electrical.ground_fault_trip", &decimal(electrical.ground_fault_trip, 1));
         self.key("electrical.start_temperature", &decimal(electrical.start_temperature, 1));
         self.key("electrical.running_temperature", &decimal(electrical.running_temperature.value, 1));
-        self.table("sheet");
-        self.key("sheet.size", &word(&job.sheet.size));
-        self.key("sheet.dxf", &word(&job.sheet.dxf));
+    }
+
+    fn wiring(&mut self, job: &Job) {
         let wiring = &job.wiring;
         self.table("wiring");
         for (key, inches) in [

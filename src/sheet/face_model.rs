@@ -122,6 +122,10 @@ fn draw_setbacks(face: &Face, pad: &mut Pad) {
 }
 
 fn draw_openings(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    for (i, area) in face.layout.keep_outs.iter().enumerate() {
+        pad.ring(format!("free{}.keepout", i + 1), Pen::KeepOut, corners_of(area.keep_out).to_vec());
+        pad.ring(format!("free{}", i + 1), Pen::Opening, corners_of(area.solid).to_vec());
+    }
     for opening in &face.layout.openings {
         let id = opening.opening;
         for (name, around) in [("keepout", opening.keep_out), ("flashing", opening.flashing)] {
@@ -195,7 +199,8 @@ fn draw_strips(face: &Face, pad: &mut Pad, placer: &mut Placer) {
     for (i, cold) in face.drawn.courses.cold.iter().enumerate() {
         let Some(zone) = face.zones.iter().find(|z| z.id == cold.zone) else { continue };
         let Some(rule) = &face.drawn.courses.rule else { continue };
-        let v = zone.base_v + course_offset(rule, cold.course);
+        let shift = face.drawn.courses.zones.iter().find(|z| z.zone == zone.id).map_or(0.0, |z| z.shift);
+        let v = zone.base_v + course_offset(rule, cold.course) + if cold.course == 0 { 0.0 } else { shift };
         pad.line(format!("cold.{}", i + 1), Pen::Cold, Point2::new(cold.along.low, v), Point2::new(cold.along.high, v));
     }
 }

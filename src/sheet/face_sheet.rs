@@ -375,6 +375,21 @@ fn face_notes(face: &Face) -> Vec<String> {
         let width = feet_inches(drawn.job.wiring.nail_gap);
         notes.push(format!("x: no nail within {width} where a lead crosses a nail row."));
     }
+    let mut kept: Vec<&str> = Vec::new();
+    for area in &face.layout.keep_outs {
+        if !kept.contains(&area.why.as_str()) {
+            kept.push(&area.why);
+        }
+    }
+    notes.extend(kept.iter().map(|why| format!("Kept free: {why}.")));
+    for melt in drawn.zones.melt.iter().filter(|m| face.zones.iter().any(|z| z.id == m.zone)) {
+        let links: Vec<String> = melt
+            .links
+            .iter()
+            .map(|link| if link.open { link.what.clone() } else { format!("{} (COLD)", link.what) })
+            .collect();
+        notes.push(format!("Melt water: {}.", links.join(", then ")));
+    }
     notes.extend(left_out_notes(face));
     for cold in drawn.courses.cold.iter().filter(|c| face.zones.iter().any(|z| z.id == c.zone)) {
         notes.push(format!(

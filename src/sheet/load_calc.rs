@@ -131,7 +131,7 @@ fn device_table(drawn: &Drawn) -> Table {
     }
 }
 
-/// Circuits the panel cannot carry.
+/// Zones the panel cannot carry.
 fn shed_table(drawn: &Drawn) -> Option<Table> {
     let rows: Vec<Vec<String>> = drawn
         .wiring
@@ -150,7 +150,7 @@ fn shed_table(drawn: &Drawn) -> Option<Table> {
         })
         .collect();
     let columns =
-        vec![("circuit", LEFT), ("priority", RIGHT), ("A", RIGHT), ("W", RIGHT), ("pieces that stay cold", LEFT)];
+        vec![("zones", LEFT), ("priority", RIGHT), ("A", RIGHT), ("W", RIGHT), ("pieces that stay cold", LEFT)];
     (!rows.is_empty()).then(|| Table {
         foot: Some("The panel cannot carry these beside the others. They are in no count, total or material list; the first was left out first.".into()),
         ..table("shed", "NOT INSTALLED", columns, rows)

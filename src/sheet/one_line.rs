@@ -38,12 +38,12 @@ pub(super) fn one_line(drawn: &Drawn, most: f64) -> Option<Panel> {
     }
     slices.extend(drawn.wiring.shed.iter().map(|shed| {
         let words = format!(
-            "{}: NOT INSTALLED. The panel cannot carry it; priority {}, {} A.",
+            "{}: NOT INSTALLED. The panel cannot carry more; priority {}, {} A.",
             shed.tag,
             shed.priority,
             decimal(shed.amps, 2)
         );
-        words_slice(&format!("one-line.shed.{}", shed.tag), &words, width)
+        words_slice(&format!("one-line.shed.{}", shed.tag.replace(' ', "-")), &words, width)
     }));
     slices.push(symbols(width));
     Some(Panel {

@@ -12,7 +12,7 @@ use crate::index::{ChainId, LeadId};
 use crate::roof::Roof;
 use crate::terms::BoxPlace;
 use crate::units::{decimal, feet_inches};
-use crate::wiring::{End, Terminal};
+use crate::wiring::{End, Lead};
 
 const LEFT: Align = Align::Left;
 const RIGHT: Align = Align::Right;
@@ -66,11 +66,10 @@ fn chain_table(drawn: &Drawn) -> Table {
         .map(|chain| {
             let pieces: Vec<&Segment> = chain.segments.iter().map(|s| &drawn.courses.segments[s.index()]).collect();
             let tags: Vec<&str> = pieces.iter().map(|s| s.tag.as_str()).collect();
-            let leads = drawn.wiring.leads.iter().filter(|lead| match lead.to {
-                Terminal::Segment(id, _) => chain.segments.contains(&id),
-                Terminal::Box(_) => false,
-            });
-            let (ids, lengths): (Vec<u32>, Vec<f64>) = leads.map(|l| (l.id.0, l.length)).unzip();
+            let feeds = chain.segments.iter().filter_map(|&segment| drawn.wiring.feed(segment));
+            let mut leads: Vec<&Lead> = feeds.map(|feed| &drawn.wiring.leads[feed.lead.index()]).collect();
+            leads.sort_by_key(|lead| lead.id);
+            let (ids, lengths): (Vec<u32>, Vec<f64>) = leads.iter().map(|l| (l.id.0, l.length)).unzip();
             vec![
                 chain.id.to_string(),
                 drawn.wiring.circuits[chain.circuit.index()].tag.clone(),
@@ -140,13 +139,14 @@ fn circuit_table(drawn: &Drawn) -> Table {
         ("ground", LEFT),
         ("priority", RIGHT),
     ];
-    Table {
-        foot: Some(
-            "Continuous load: conductor and breaker at 125 %. GFPE: ground-fault protection of equipment at the breaker."
-                .into(),
-        ),
-        ..table("circuits", "BRANCH CIRCUITS", columns, rows)
+    let mut foot =
+        "Continuous load: conductor and breaker at 125 %. GFPE: ground-fault protection of equipment at the breaker."
+            .to_owned();
+    let shed: Vec<&str> = drawn.wiring.shed.iter().map(|shed| shed.tag.as_str()).collect();
+    if !shed.is_empty() {
+        foot += &format!(" NOT INSTALLED, the panel cannot carry them: {}; see E-604.", shed.join(", "));
     }
+    Table { foot: Some(foot), ..table("circuits", "BRANCH CIRCUITS", columns, rows) }
 }
 
 fn box_table(drawn: &Drawn) -> Table {

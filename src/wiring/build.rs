@@ -9,7 +9,7 @@ use super::nails::NailRows;
 use super::relay::may_be_stripped;
 use super::retrofit::Tabs;
 use super::sizes::Sizes;
-use super::space::{Axis, FaceSpace, SAME};
+use super::space::{FaceSpace, SAME};
 use crate::courses::{Courses, Segment};
 use crate::geometry::{Interval, Point2};
 use crate::index::{FaceId, LaneId};
@@ -20,12 +20,14 @@ use std::collections::BTreeMap;
 
 /// A lane further than this from a segment's end does not serve it, inches.
 const LONGEST_STUB: f64 = 36.0;
+/// How far around a segment's end lanes and what shuts them off are looked for, inches: a stub and the widest lane.
+const NEARBY: f64 = 60.0;
 /// A lane comes down to an eave when its foot is this near, inches: an eave drawn by hand is a little out of level. Too small and
 /// nothing on such a roof finds its box; too large and a lane that ends at a course would count.
 pub(super) const EAVE_PLAY: f64 = 0.5;
 
 /// What wiring knows of each face besides its layout.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct FaceFacts {
     pub rows: NailRows,
     /// Upper edge of its highest element; of the whole drawing's highest where it has none.
@@ -40,8 +42,7 @@ pub(super) fn face_facts(zones: &Zones, courses: &Courses, job: &Job) -> BTreeMa
     };
     let highest = tops(None).unwrap_or(0.0);
     let facts = |layout: &FaceLayout| {
-        let bases = zones.zones.iter().filter(|z| z.face == layout.face).map(|z| z.base_v);
-        let rows = NailRows::new(&job.products.shingle.value, bases.reduce(f64::min).unwrap_or(0.0));
+        let rows = NailRows::new(&job.products.shingle.value, &layout.starters);
         (layout.face, FaceFacts { rows, top: tops(Some(layout.face)).unwrap_or(highest) })
     };
     zones.faces.iter().map(facts).collect()
@@ -56,9 +57,9 @@ pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, F
     for layout in &zones.faces {
         let segments: Vec<&Segment> = courses.segments.iter().filter(|s| s.face == layout.face).collect();
         let space = FaceSpace::new(layout, &segments, &sizes);
-        let FaceFacts { rows, top } = facts[&layout.face];
+        let FaceFacts { rows, top } = &facts[&layout.face];
         let first = graph.lanes.len();
-        let lanes: Vec<Lane> = lanes_of(&space, &rows, top, &sizes)
+        let lanes: Vec<Lane> = lanes_of(&space, rows, *top, &sizes)
             .into_iter()
             .filter(|s| !retrofit || may_be_stripped(s.kind, s.course, s.extent.v, layout, job))
             .enumerate()
@@ -83,7 +84,7 @@ pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, F
         attach_ends(&mut graph, &space, &segments, first, &sizes);
         add_eave_exits(&mut graph, layout, first);
         if retrofit {
-            Tabs { layout, segments: &segments, rows: &rows, zones, hints }.add(&mut graph);
+            Tabs { layout, segments: &segments, rows, zones, hints }.add(&mut graph);
         }
     }
     if !retrofit {
@@ -97,8 +98,7 @@ fn attach_ends(graph: &mut Graph, space: &FaceSpace, segments: &[&Segment], firs
     for (at, segment) in segments.iter().enumerate() {
         for (end, from) in [(End::Left, segment.left_end()), (End::Right, segment.right_end())] {
             let row = Interval { low: from.y - 0.5 * sizes.diameter, high: from.y + 0.5 * sizes.diameter };
-            let free = space.free(Axis::V, row, Some(at)).into_iter().find(|free| free.contains(from.x));
-            let Some(free) = free else { continue };
+            let Some(free) = space.free_around(row, at, from.x, NEARBY) else { continue };
             let reachable = match end {
                 End::Left => Interval { low: free.low, high: from.x },
                 End::Right => Interval { low: from.x, high: free.high },

@@ -129,6 +129,86 @@ impl Chaining<'_> {
         chains
     }
 
+    /// A segment as a chain of its own.
+    pub(super) fn alone(&self, segment: SegmentId) -> ChainPlan {
+        let ends = [End::Left, End::Right].into_iter().filter(|&end| self.opens(segment, end));
+        let feeds = ends.map(|end| FeedPlace { reversed: false, end }).collect();
+        ChainPlan { segments: vec![segment], feeds, jumpers: Vec::new() }
+    }
+
+    /// Every chain that may be made of `segments`, in segment order; those in `single` stay alone. None when there are more than `most`.
+    pub(super) fn every(
+        &self,
+        segments: &[SegmentId],
+        single: &BTreeSet<SegmentId>,
+        most: usize,
+    ) -> Option<Vec<ChainPlan>> {
+        let mut chains = Vec::new();
+        for &id in segments {
+            let alone = self.alone(id);
+            let open: Vec<End> = alone.feeds.iter().map(|feed| feed.end).collect();
+            if !open.is_empty() {
+                chains.push(alone);
+            }
+            if single.contains(&id) {
+                continue;
+            }
+            let snakes = open.iter().filter(|_| open.len() == 2).map(|&end| Shape::Snake(end));
+            let combs = open.iter().filter(|_| open.len() == 1).map(|&end| Shape::Comb(end));
+            for shape in snakes.chain(combs) {
+                let (Shape::Snake(start) | Shape::Comb(start)) = shape;
+                let mut growing = vec![(vec![id], Vec::new(), start)];
+                while let Some((members, jumpers, fed)) = growing.pop() {
+                    let out = if matches!(shape, Shape::Snake(_)) { fed.other() } else { fed };
+                    let last = members[members.len() - 1];
+                    for next in segments.iter().copied().filter(|s| !single.contains(s)) {
+                        let Some(lane) = self.joins(&members, next, out, shape) else { continue };
+                        let longer: Vec<SegmentId> = members.iter().copied().chain([next]).collect();
+                        let mut more: Vec<JumperPlan> = jumpers.clone();
+                        more.push(JumperPlan { from: last, to: next, end: out, lane });
+                        let far = if matches!(shape, Shape::Snake(_)) { out.other() } else { out };
+                        let feeds =
+                            vec![FeedPlace { reversed: false, end: start }, FeedPlace { reversed: true, end: far }];
+                        chains.push(ChainPlan { segments: longer.clone(), feeds, jumpers: more.clone() });
+                        growing.push((longer, more, out));
+                        if chains.len() > most {
+                            return None;
+                        }
+                    }
+                }
+            }
+        }
+        Some(chains)
+    }
+
+    /// The lane of a jumper from the last of `members` at `out` to `next`, if the chain may go on there.
+    fn joins(&self, members: &[SegmentId], next: SegmentId, out: End, shape: Shape) -> Option<LaneId> {
+        let segment = |id: &SegmentId| &self.courses.segments[id.index()];
+        let (last, next_one) = (segment(&members[members.len() - 1]), segment(&next));
+        let all = || members.iter().chain([&next]).map(segment);
+        let length: f64 = all().map(|s| s.cut_length).sum();
+        let limit = all().map(|s| self.limit(s)).fold(f64::INFINITY, f64::min);
+        let fits = next_one.face == last.face
+            && next_one.course == last.course + 1
+            && self.priority(next_one) == self.priority(last)
+            && self.opens(next, out.other()) == matches!(shape, Shape::Snake(_))
+            && length <= limit + SAME_LENGTH;
+        if fits { self.shared_lane(last.id, next, out).map(|(_, lane)| lane) } else { None }
+    }
+
+    /// Length of a chain's jumpers as they are laid, without make-up, inches.
+    pub(super) fn jumper_length(&self, chain: &ChainPlan) -> f64 {
+        let length = |jumper: &JumperPlan| {
+            let stub = |id: SegmentId| {
+                let ends = self.graph.ends.get(&(id, jumper.end));
+                ends.and_then(|ends| ends.iter().find(|a| a.lane == jumper.lane)).map_or(0.0, |a| a.stub)
+            };
+            let v = |id: SegmentId| self.courses.segments[id.index()].left_end().y;
+            stub(jumper.from) + stub(jumper.to) + (v(jumper.from) - v(jumper.to)).abs()
+        };
+        chain.jumpers.iter().map(length).sum()
+    }
+
     fn opens(&self, segment: SegmentId, end: End) -> bool {
         self.graph.ends.get(&(segment, end)).is_some_and(|lanes| !lanes.is_empty())
     }

@@ -2,7 +2,7 @@
 
 use super::model::{End, LaneCourse, LaneKind, LeadKind, Leg, LegPlace, RelayLane, Terminal, Wiring};
 use crate::courses::{Courses, ElementRole, Segment};
-use crate::geometry::{Point2, Point3, Segment2};
+use crate::geometry::{Interval, Point2, Point3, Segment2};
 use crate::index::{FaceId, LaneId, LeadId, SegmentId};
 use crate::job::{Job, Work};
 use crate::terms::{BoxPlace, EdgeKind};
@@ -226,6 +226,8 @@ fn clear_of_everything(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &
     for segment in &courses.segments {
         on_face.entry(segment.face).or_default().push(segment);
     }
+    let longest = courses.segments.iter().map(|s| s.along.length()).fold(0.0, f64::max) + 1.0;
+    on_face.values_mut().for_each(|segments| segments.sort_by(|a, b| a.along.low.total_cmp(&b.along.low)));
     for lead in &wiring.leads {
         let own: Vec<_> = [lead.from, lead.to]
             .iter()
@@ -236,12 +238,18 @@ fn clear_of_everything(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &
         for leg in &lead.legs {
             for (face, stretch) in stretches(zones, wiring, leg) {
                 let Some(layout) = zones.layout(face) else { continue };
-                for segment in on_face.get(&face).into_iter().flatten() {
+                let (left, right) = (stretch.a.x.min(stretch.b.x) - longest, stretch.a.x.max(stretch.b.x) + longest);
+                let segments = on_face.get(&face).map_or(&[][..], Vec::as_slice);
+                let from = segments.partition_point(|s| s.along.low < left);
+                for segment in segments[from..].iter().take_while(|s| s.along.low <= right) {
                     let grown = if own.contains(&segment.id) { -ROUNDING } else { half - ROUNDING };
                     let element = Interval2 { u: segment.along, v: segment.across };
                     if enters(stretch, &element, grown) {
                         fault(format!("crosses {}", segment.id));
                     }
+                }
+                if layout.keep_outs.iter().any(|area| enters(stretch, &area.solid, half)) {
+                    fault("enters an area that the job keeps free".into());
                 }
                 for opening in &layout.openings {
                     if enters(stretch, &opening.flashing, half) {
@@ -295,10 +303,13 @@ fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<Str
     let clearance = job.wiring.lead_clearance;
     for leg in wiring.leads.iter().flat_map(|l| &l.legs) {
         for (face, stretch) in stretches(zones, wiring, leg) {
-            let base = zones.zones.iter().filter(|z| z.face == face).map(|z| z.base_v).reduce(f64::min).unwrap_or(0.0);
+            let Some(layout) = zones.layout(face) else { continue };
+            let base = layout.course_base();
             let top = stretch.a.y.max(stretch.b.y);
-            let mut rows =
-                vec![(0, base + 0.5 * (shingle.starter_nail_low.inches() + shingle.starter_nail_high.inches()))];
+            let strip = 0.5 * (shingle.starter_nail_low.inches() + shingle.starter_nail_high.inches());
+            let beside = |along: Interval| along.contains(stretch.a.x) || along.contains(stretch.b.x);
+            let strips = layout.starters.iter().filter(|s| beside(s.along));
+            let mut rows: Vec<(u32, f64)> = strips.map(|s| (0, s.v + strip)).collect();
             let middle = 0.5 * (shingle.nail_low.inches() + shingle.nail_high.inches());
             for course in 1.. {
                 let v = base + f64::from(course - 1) * shingle.exposure.inches() + middle;
@@ -316,6 +327,7 @@ fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<Str
                 let gap = wiring.nail_gaps.iter().any(|g| {
                     g.face == face
                         && g.shingle_course == course
+                        && (g.at.y - v).abs() < JOINED
                         && u - clearance >= g.at.x - 0.5 * g.width - JOINED
                         && u + clearance <= g.at.x + 0.5 * g.width + JOINED
                 });
@@ -357,8 +369,13 @@ fn side_by_side(wiring: &Wiring, job: &Job) -> Vec<Fault> {
         .filter(|(_, _, s)| (s.a.x - s.b.x).abs() < ROUNDING && s.length() > 1.0)
         .filter(|(face, _, s)| !gathers(*face, s.a) && !gathers(*face, s.b))
         .collect();
+    // From left to right on each face, so that only neighbours are compared.
+    let mut upright = upright;
+    upright.sort_by(|a, b| a.0.cmp(&b.0).then(a.2.a.x.total_cmp(&b.2.a.x)).then(a.1.cmp(&b.1)));
     for (at, (face, lead, s)) in upright.iter().enumerate() {
-        for (other_face, other, t) in &upright[at + 1..] {
+        let near = upright[at + 1..].iter().take_while(|(f, _, t)| f == face && t.a.x - s.a.x < diameter);
+        for (other_face, other, t) in near {
+            let (lead, other) = (lead.min(other), lead.max(other));
             let shared = s.a.y.max(s.b.y).min(t.a.y.max(t.b.y)) - s.a.y.min(s.b.y).max(t.a.y.min(t.b.y));
             if face == other_face && lead != other && shared > 1.0 && (s.a.x - t.a.x).abs() < diameter - ROUNDING {
                 let what = format!("leads {lead} and {other} lie on one another on {face}");

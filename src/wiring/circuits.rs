@@ -115,6 +115,61 @@ fn fewest(loads: &[Load], capacity: f64, packing: impl Fn(&[Load], f64) -> Vec<L
     best
 }
 
+/// Loads up to which the fewest circuits are found by trying.
+const MOST_PACKED: usize = 24;
+/// Placements tried.
+const TRIES: u32 = 20_000;
+
+/// The fewest circuits, if fewer than `known` hold the loads: the largest first, each on a circuit already begun or on a new one, and never on two
+/// circuits that are loaded alike.
+fn pack_exact(loads: &[Load], capacity: f64, known: Vec<Load>) -> Vec<Load> {
+    let room = capacity * (1.0 + 1e-6);
+    let total: f64 = loads.iter().map(|load| load.amps).sum();
+    let fewest = (total / room - 1e-9).ceil() as usize;
+    let mut order: Vec<&Load> = loads.iter().collect();
+    order.sort_by(|a, b| b.amps.total_cmp(&a.amps).then_with(|| a.chains.cmp(&b.chains)));
+    for count in fewest..known.len() {
+        let mut tries = TRIES;
+        let mut sums = vec![0.0; count];
+        let mut homes = vec![0; order.len()];
+        if place(&order, 0, room, &mut sums, &mut homes, &mut tries) {
+            let mut packed: Vec<Load> = Vec::new();
+            for circuit in 0..count {
+                let own: Vec<&Load> =
+                    order.iter().zip(&homes).filter(|(_, home)| **home == circuit).map(|(l, _)| *l).collect();
+                let Some(first) = own.first() else { continue };
+                packed.push(Load {
+                    priority: own.iter().map(|l| l.priority).min().unwrap_or(first.priority),
+                    junction_box: first.junction_box,
+                    amps: own.iter().map(|l| l.amps).sum(),
+                    chains: own.iter().flat_map(|l| l.chains.clone()).collect(),
+                });
+            }
+            packed.sort_by(|a, b| {
+                a.priority.cmp(&b.priority).then_with(|| a.chains.iter().min().cmp(&b.chains.iter().min()))
+            });
+            return packed;
+        }
+    }
+    known
+}
+
+fn place(order: &[&Load], at: usize, room: f64, sums: &mut [f64], homes: &mut [usize], tries: &mut u32) -> bool {
+    let Some(load) = order.get(at) else { return true };
+    for home in 0..sums.len() {
+        if *tries == 0 || sums[..home].contains(&sums[home]) || sums[home] + load.amps > room {
+            continue;
+        }
+        *tries -= 1;
+        (sums[home], homes[at]) = (sums[home] + load.amps, home);
+        if place(order, at + 1, room, sums, homes, tries) {
+            return true;
+        }
+        sums[home] -= load.amps;
+    }
+    false
+}
+
 /// Box by box first, which keeps home runs apart.
 fn by_box(loads: &[Load], room: f64) -> Vec<Load> {
     let mut keys: Vec<(u32, BoxId)> = loads.iter().map(|l| (l.priority, l.junction_box)).collect();
@@ -132,6 +187,7 @@ fn by_box(loads: &[Load], room: f64) -> Vec<Load> {
 fn grouped(loads: &[Load], capacity: f64) -> Vec<Load> {
     let by_box = fewest(loads, capacity, by_box);
     let across = fewest(loads, capacity, |loads, room| pack(loads.to_vec(), room));
+    let across = if loads.len() <= MOST_PACKED { pack_exact(loads, capacity, across) } else { across };
     if across.len() < by_box.len() { across } else { by_box }
 }
 
@@ -194,6 +250,17 @@ mod tests {
     fn first_fit_by_hand() {
         let packed = grouped(&loads(&[6.0, 8.0, 4.0, 6.0, 8.0]), 16.0);
         let sums: Vec<f64> = packed.iter().map(|p| p.amps).collect();
+        assert_eq!(sums, [16.0, 16.0]);
+    }
+
+    /// By hand: 7 + 5 + 4 and 6 + 5 + 5 A fill two circuits of 16 A; the largest first puts 7 with 6 and needs a third.
+    #[test]
+    fn few_chains_go_on_the_fewest_circuits() {
+        let amps = [7.0, 6.0, 5.0, 5.0, 5.0, 4.0];
+        assert_eq!(pack(loads(&amps), 16.0).len(), 3);
+        let packed = grouped(&loads(&amps), 16.0);
+        let mut sums: Vec<f64> = packed.iter().map(|p| p.amps).collect();
+        sums.sort_by(f64::total_cmp);
         assert_eq!(sums, [16.0, 16.0]);
     }
 

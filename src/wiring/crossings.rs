@@ -107,9 +107,10 @@ fn within(edge: &FaceEdge, on_fold: Point2) -> bool {
 fn crosses_opening(layout: &FaceLayout, a: Point2, b: Point2, job: &Job) -> bool {
     let Some(around) = Box2::around([a, b]) else { return false };
     let around = around.grown(job.wiring.lead_clearance + job.products.lead.value.diameter.inches());
-    layout.openings.iter().any(|o| {
-        let low = Point2::new(o.flashing.u.low, o.flashing.v.low);
-        let high = Point2::new(o.flashing.u.high, o.flashing.v.high);
+    let kept = layout.keep_outs.iter().map(|area| area.solid);
+    layout.openings.iter().map(|o| o.flashing).chain(kept).any(|area| {
+        let low = Point2::new(area.u.low, area.v.low);
+        let high = Point2::new(area.u.high, area.v.high);
         around.meets(Box2 { min: low, max: high })
     })
 }

@@ -12,6 +12,7 @@ use super::model::{
     Chain, DeckHole, End, Feed, JunctionBox, Lead, LeadKind, LegPlace, NailGap, Terminal, Unfed, Wiring,
 };
 use super::nails::merged;
+use super::optimum::Fed;
 use super::relay::relays;
 use super::sensor::sensor;
 use super::sizes::Sizes;
@@ -26,11 +27,39 @@ use crate::zones::Zones;
 use std::collections::BTreeMap;
 
 /// Everything chosen before anything is drawn.
+#[derive(Debug, Clone)]
 pub(super) struct Plan {
     pub graph: Graph,
     pub chains: Vec<ChainPlan>,
     pub boxes: Vec<BoxPlan>,
     pub booked: Booked,
+}
+
+impl Plan {
+    /// Feeds `segments` another way.
+    pub(super) fn replace(&mut self, segments: &[SegmentId], fed: Fed) {
+        let stays = |chain: &ChainPlan| !segments.contains(&chain.segments[0]);
+        let mut numbers = vec![None; self.chains.len()];
+        let mut chains = Vec::new();
+        for (at, chain) in self.chains.drain(..).enumerate() {
+            if stays(&chain) {
+                numbers[at] = Some(chains.len());
+                chains.push(chain);
+            }
+        }
+        let first = chains.len();
+        chains.extend(fed.chains);
+        let kept = self.booked.served.drain(..).filter_map(|s| Some(Served { chain: numbers[s.chain]?, ..s }));
+        let mut served: Vec<Served> = kept.collect();
+        served.extend(fed.served.into_iter().map(|s| Served { chain: first + s.chain, ..s }));
+        // In the order of their first segments, as chains made one by one are.
+        let mut order: Vec<usize> = (0..chains.len()).collect();
+        order.sort_by_key(|&at| chains[at].segments.iter().min().copied());
+        let place = |at: usize| order.iter().position(|&o| o == at).unwrap_or(at);
+        served.iter_mut().for_each(|s| s.chain = place(s.chain));
+        self.chains = order.iter().map(|&at| chains[at].clone()).collect();
+        self.booked.served = served;
+    }
 }
 
 /// What the drawing of one job needs throughout.
@@ -313,7 +342,7 @@ impl Sheet<'_> {
         keep_used_crossings(&mut wiring);
         wiring.nail_gaps = merged(self.nail_gaps(&wiring));
         if self.job.roof.work.value == Work::Retrofit {
-            let rows = self.facts.iter().map(|(&face, facts)| (face, facts.rows)).collect();
+            let rows = self.facts.iter().map(|(&face, facts)| (face, facts.rows.clone())).collect();
             wiring.relays = relays(&wiring, graph, &rows, self.job);
         }
         wiring.sensor = if self.courses.segments.is_empty() { None } else { sensor(self.zones) };

@@ -64,7 +64,7 @@ pub(super) struct Exit {
 }
 
 /// Lanes and how they join.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Graph {
     pub lanes: Vec<Lane>,
     pub nodes: Vec<Node>,

@@ -29,6 +29,7 @@ pub(crate) fn courses() -> Courses {
         zones: vec![ZoneCourses {
             zone: ZoneId(0),
             deck_courses: 3,
+            shift: 0.0,
             required_reach: 20.0,
             provided_reach: 20.125,
             coverage: 0.5,

@@ -238,7 +238,7 @@ mod tests {
         let layout = &sample.zones.faces[0];
         let segments: Vec<_> = sample.courses.segments.iter().filter(|s| s.face == layout.face).collect();
         let space = FaceSpace::new(layout, &segments, &sizes);
-        let rows = NailRows::new(&job.products.shingle.value, 0.0);
+        let rows = NailRows::new(&job.products.shingle.value, &layout.starters);
         let lanes = lanes_of(&space, &rows, 45.125, &sizes);
         let rakes: Vec<&LaneSeed> = lanes.iter().filter(|l| l.kind == LaneKind::RakeMargin).collect();
         assert_eq!(rakes.len(), 2, "{lanes:?}");

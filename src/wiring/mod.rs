@@ -24,6 +24,9 @@ mod lanes;
 mod legs;
 mod model;
 mod nails;
+mod optimum;
+#[cfg(test)]
+mod optimum_tests;
 #[cfg(test)]
 mod refusals;
 mod relay;
@@ -69,7 +72,7 @@ pub fn wiring(
     loop {
         let left_off: BTreeSet<SegmentId> = shed.iter().flat_map(|s| s.segments.iter().copied()).collect();
         let mut wired = wire(roof, zones, courses, frame, job, &left_off)?;
-        let more = shed::too_much(&wired.value, courses, job);
+        let more = shed::too_much(&wired.value, zones, courses, job);
         if more.is_empty() {
             wired.findings.extend(shed::mark(shed, courses, job, &mut wired.value));
             return Ok(wired);
@@ -102,7 +105,8 @@ fn wire(
         boxes.extend(retrofit::attic_candidates(&graph, zones, job));
         single = under_tabs(&mut graph, &boxes, &open, courses, zones, job, left_off);
     }
-    loop {
+    let alone = single.clone();
+    let (chains, booked) = loop {
         let mut lanes = vec![0; graph.lanes.len()];
         let chaining = chains::Chaining { graph: &graph, zones, courses, job, left_off };
         let chains = chaining.plan(&single, &mut lanes);
@@ -112,11 +116,66 @@ fn wire(
         let whole: Vec<SegmentId> =
             stuck.filter(|&c| chains[c].segments.len() > 1).flat_map(|c| chains[c].segments.clone()).collect();
         if whole.is_empty() {
-            let plan = draw::Plan { graph, chains, boxes, booked };
-            return Ok(draw::draw(plan, zones, courses, &facts, job, findings));
+            break (chains, booked);
         }
         single.extend(whole);
+    };
+    let plan = draw::Plan { graph, chains, boxes, booked };
+    let (best, parts) = improved(&plan, &open, &alone, zones, courses, (job, left_off));
+    let mut made = draw::draw(best, zones, courses, &facts, job, findings.clone());
+    let unfed: u32 = parts.iter().map(|part| part.value.unfed).sum();
+    made.value.parts = parts;
+    // Segments without any lane at their ends are in no part.
+    let in_parts: usize = made.value.parts.iter().map(|part| part.segments as usize).sum();
+    let no_way = courses.segments.len() - left_off.len() - in_parts;
+    if made.value.unfed.len() <= unfed as usize + no_way {
+        return Ok(made);
     }
+    // What lies best on the graph may lie on one another on the roof: then the step-by-step choice counts if it feeds more.
+    let mut stepwise = draw::draw(plan, zones, courses, &facts, job, findings);
+    stepwise.value.parts.clone_from(&made.value.parts);
+    Ok(if stepwise.value.unfed.len() < made.value.unfed.len() { stepwise } else { made })
+}
+
+/// The plan with every small part of the graph fed the best way, and how good each part is.
+fn improved(
+    plan: &draw::Plan,
+    open: &[usize],
+    single: &BTreeSet<SegmentId>,
+    zones: &Zones,
+    courses: &Courses,
+    (job, left_off): (&Job, &BTreeSet<SegmentId>),
+) -> (draw::Plan, Vec<PartFed>) {
+    let chaining = chains::Chaining { graph: &plan.graph, zones, courses, job, left_off };
+    let best = optimum::Best { graph: &plan.graph, chaining: &chaining, courses, boxes: &plan.boxes, open, job };
+    let mut better = plan.clone();
+    let mut parts = Vec::new();
+    for part in best.parts() {
+        let stepwise = best.measure(&part, &plan.chains, &plan.booked.served);
+        let (value, bound) = match best.feed(&part, single) {
+            Some(fed) => {
+                let (value, bound) = (fed.measure.min(stepwise), fed.bound);
+                if fed.measure < stepwise {
+                    better.replace(&part.segments, fed);
+                }
+                (value, bound)
+            }
+            None => {
+                let value = stepwise;
+                let nothing = optimum::Measure { unfed: 0, boxes: 0, length: 0, crossings: 0 };
+                (value, best.loose_bound(&part).unwrap_or(nothing))
+            }
+        };
+        let inches = |m: optimum::Measure| PartValue { unfed: m.unfed, boxes: m.boxes, lead: m.length as f64 / 1000.0 };
+        parts.push(PartFed {
+            segments: part.segments.len() as u32,
+            boxes_to_choose: part.boxes.iter().filter(|b| !open.contains(b)).count() as u32,
+            value: inches(value),
+            bound: inches(bound),
+            proven: value == bound,
+        });
+    }
+    (better, parts)
 }
 
 /// Pieces of a retrofit that are led away under their own tab or through the deck. They keep these ways alone; all others keep the lanes

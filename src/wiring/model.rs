@@ -313,22 +313,46 @@ pub struct Unfed {
     pub why: String,
 }
 
-/// A circuit that the panel cannot carry: it is not installed.
+/// How good the choice of chains, ends and boxes is in one part of the roof that lanes join.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PartFed {
+    /// Segments in it.
+    pub segments: u32,
+    /// Boxes to choose from, those of the job not counted.
+    pub boxes_to_choose: u32,
+    /// Segments left unfed, boxes opened, lead in inches as laid on the route graph.
+    pub value: PartValue,
+    /// What no choice goes below, in the same order: the first number counts before the second, that before the third.
+    pub bound: PartValue,
+    /// Whether the choice is proven to be the best.
+    pub proven: bool,
+}
+
+/// What is made small when segments are fed, in this order.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct PartValue {
+    /// Segments nothing feeds.
+    pub unfed: u32,
+    /// Boxes.
+    pub boxes: u32,
+    /// Lead in all, slack, make-up and the way down the wall included, inches.
+    pub lead: f64,
+}
+
+/// Zones that the panel cannot carry, with those that go with them: they are not installed.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Shed {
-    /// The number it would have.
-    pub circuit: CircuitId,
-    /// Its tag.
+    /// The zones' ids: `Z3`.
     pub tag: String,
-    /// Its priority; the highest number goes first.
+    /// Their priority; the highest number goes first.
     pub priority: u32,
-    /// Its current, amperes.
+    /// The current they would draw, amperes.
     pub amps: f64,
-    /// Its power, watts.
+    /// Their power, watts.
     pub watts: f64,
-    /// Its pieces, which stay cold.
+    /// Their pieces, which stay cold.
     pub segments: Vec<SegmentId>,
-    /// The zones they would have heated.
+    /// The zones.
     pub zones: Vec<ZoneId>,
 }
 
@@ -363,10 +387,12 @@ pub struct Wiring {
     pub circuits: Vec<Circuit>,
     /// Nails to leave out.
     pub nail_gaps: Vec<NailGap>,
+    /// How good the choice is, part by part.
+    pub parts: Vec<PartFed>,
     /// The sensor, when anything is heated.
     pub sensor: Option<Sensor>,
-    /// Segments refused, each with a finding, and those of circuits that are shed.
+    /// Segments refused, each with a finding, and those of zones that are shed.
     pub unfed: Vec<Unfed>,
-    /// Circuits that a panel too small must do without, the first to go first. They are not installed and count nowhere.
+    /// Zones that a panel too small must do without, the first to go first. They are not installed and count nowhere.
     pub shed: Vec<Shed>,
 }

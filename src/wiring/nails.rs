@@ -1,35 +1,47 @@
 //! Nail rows of the shingles over a face, the strips between them, and the gaps left where leads cross.
 
 use super::model::NailGap;
-use super::sizes::Sizes;
+use super::sizes::{Sizes, coarse};
 use crate::catalog::Shingle;
 use crate::geometry::{Interval, Point2};
 use crate::index::FaceId;
+use crate::zones::StarterStrip;
 
-/// Nail rows of one face, counted from the drip edge at `base`.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// A starter strip may run on a little past its eave, inches.
+const BESIDE_STRIP: f64 = 6.0;
+
+/// Nail rows of one face: of the shingle courses, counted from its lowest drip edge, and of the starter strip along each eave.
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct NailRows {
     base: f64,
     exposure: f64,
     row: Interval,
     starter: Interval,
+    strips: Vec<StarterStrip>,
 }
 
 impl NailRows {
-    pub(super) fn new(shingle: &Shingle, base: f64) -> Self {
+    pub(super) fn new(shingle: &Shingle, strips: &[StarterStrip]) -> Self {
         Self {
-            base,
+            base: strips.first().map_or(0.0, |strip| strip.v),
             exposure: shingle.exposure.inches(),
             row: Interval::new(shingle.nail_low.inches(), shingle.nail_high.inches()),
             starter: Interval::new(shingle.starter_nail_low.inches(), shingle.starter_nail_high.inches()),
+            strips: strips.to_vec(),
         }
     }
 
-    /// The row of a shingle course; 0 is the starter strip, whose row does not follow the exposure.
-    pub(super) fn row(&self, course: u32) -> Interval {
-        let up = if course == 0 { self.base } else { self.base + f64::from(course - 1) * self.exposure };
-        let row = if course == 0 { self.starter } else { self.row };
-        Interval { low: up + row.low, high: up + row.high }
+    /// The row of a shingle course, from one.
+    fn row(&self, course: u32) -> Interval {
+        let up = self.butt(course);
+        Interval { low: up + self.row.low, high: up + self.row.high }
+    }
+
+    /// The rows of starter strips, with the stations they reach over.
+    fn starter_rows(&self) -> impl Iterator<Item = (Interval, Interval)> {
+        self.strips
+            .iter()
+            .map(|strip| (Interval { low: strip.v + self.starter.low, high: strip.v + self.starter.high }, strip.along))
     }
 
     /// Height of the butt of a shingle course, from one.
@@ -37,13 +49,16 @@ impl NailRows {
         self.base + f64::from(course.saturating_sub(1)) * self.exposure
     }
 
-    /// Strips between rows up to `top` where a lead along the course stays clear of both rows.
+    /// Strips between rows up to `top` where a lead along the course stays clear of both rows. The row of a starter strip up the slope counts
+    /// over the whole face: a lead that comes along there may end above it.
     pub(super) fn strips(&self, top: f64, sizes: &Sizes) -> Vec<Interval> {
+        let mut rows: Vec<Interval> = self.starter_rows().map(|(row, _)| row).collect();
+        rows.extend((1..).map(|course| self.row(course)).take_while(|row| row.low <= top + self.exposure));
+        rows.sort_by(|a, b| a.low.total_cmp(&b.low).then(a.high.total_cmp(&b.high)));
         let mut strips = Vec::new();
         // The lowest strip starts at the drip edge, whose own nails the metal covers beside the starter element.
         let mut from = self.base + sizes.to_fastener;
-        for course in 0.. {
-            let row = self.row(course);
+        for row in rows {
             let strip = Interval { low: from, high: row.low - sizes.to_fastener };
             if strip.low >= top {
                 break;
@@ -51,19 +66,21 @@ impl NailRows {
             if strip.low <= strip.high {
                 strips.push(strip);
             }
-            from = row.high + sizes.to_fastener;
+            from = from.max(row.high + sizes.to_fastener);
         }
         strips
     }
 
-    /// Shingle courses whose row a line between two heights touches.
-    fn crossed(&self, v: Interval) -> impl Iterator<Item = (u32, Interval)> {
+    /// Rows that a line between two heights and two stations touches, each with its shingle course; 0 is a starter strip.
+    fn crossed(&self, u: Interval, v: Interval) -> Vec<(u32, Interval)> {
         let highest = ((v.high - self.base) / self.exposure).max(0.0) as u32 + 1;
         let lowest = ((v.low - self.base - self.row.high) / self.exposure).floor().max(0.0) as u32;
-        (0..=highest)
-            .filter(move |&course| course == 0 || course >= lowest)
-            .map(|course| (course, self.row(course)))
-            .filter(move |(_, row)| v.low <= row.high && v.high >= row.low)
+        let beside = |along: Interval| u.high >= along.low - BESIDE_STRIP && u.low <= along.high + BESIDE_STRIP;
+        let starters = self.starter_rows().filter(|(_, along)| beside(*along)).map(|(row, _)| (0, row));
+        starters
+            .chain((lowest.max(1)..=highest).map(|course| (course, self.row(course))))
+            .filter(|(_, row)| v.low <= row.high && v.high >= row.low)
+            .collect()
     }
 
     /// Gaps that a path across this face needs, one for each row it crosses.
@@ -71,7 +88,7 @@ impl NailRows {
         let mut gaps = Vec::new();
         for leg in path.windows(2) {
             let (rise, shift) = ((leg[1].y - leg[0].y).abs(), (leg[1].x - leg[0].x).abs());
-            for (course, row) in self.crossed(Interval::new(leg[0].y, leg[1].y)) {
+            for (course, row) in self.crossed(Interval::new(leg[0].x, leg[1].x), Interval::new(leg[0].y, leg[1].y)) {
                 let middle = 0.5 * (row.low + row.high);
                 let t = if rise == 0.0 { 0.5 } else { ((middle - leg[0].y) / (leg[1].y - leg[0].y)).clamp(0.0, 1.0) };
                 let at = Point2::new(leg[0].lerp(leg[1], t).x, middle);
@@ -88,10 +105,10 @@ impl NailRows {
 /// Gaps of one row that overlap become one gap as wide as all of them.
 pub(super) fn merged(mut gaps: Vec<NailGap>) -> Vec<NailGap> {
     gaps.sort_by(|a, b| {
-        (a.face, a.shingle_course)
-            .cmp(&(b.face, b.shingle_course))
+        // Starter strips of several eaves share the number 0: their rows lie at different heights.
+        (a.face, a.shingle_course, coarse(a.at.y))
+            .cmp(&(b.face, b.shingle_course, coarse(b.at.y)))
             .then(a.at.x.total_cmp(&b.at.x))
-            .then(a.at.y.total_cmp(&b.at.y))
     });
     let mut whole: Vec<NailGap> = Vec::new();
     for gap in gaps {
@@ -99,6 +116,7 @@ pub(super) fn merged(mut gaps: Vec<NailGap>) -> Vec<NailGap> {
             Some(last)
                 if last.face == gap.face
                     && last.shingle_course == gap.shingle_course
+                    && coarse(last.at.y) == coarse(gap.at.y)
                     && gap.at.x - 0.5 * gap.width <= last.at.x + 0.5 * last.width =>
             {
                 let low = last.at.x - 0.5 * last.width;
@@ -118,11 +136,31 @@ mod tests {
     use crate::catalog::Catalogue;
     use crate::job::Job;
 
+    fn at_zero() -> [StarterStrip; 1] {
+        [StarterStrip { v: 0.0, along: Interval::new(0.0, 480.0) }]
+    }
+
+    /// An eave 12 in up the slope beside a lower one: its own starter strip is nailed at 15 to 16 in, only above it.
+    #[test]
+    fn the_starter_strip_of_an_upper_eave_is_crossed_above_it() {
+        let upper = StarterStrip { v: 12.0, along: Interval::new(200.0, 480.0) };
+        let rows = NailRows::new(&Catalogue::sample().shingles[0], &[at_zero()[0], upper]);
+        let starters = |u: f64| {
+            let path = [Point2::new(u, 18.125), Point2::new(u, 12.0)];
+            rows.gaps(FaceId(0), &path, 1.5).iter().filter(|g| g.shingle_course == 0).count()
+        };
+        assert_eq!((starters(100.0), starters(300.0)), (0, 1));
+        let sizes = Sizes::of(&Job::with_defaults(&Catalogue::sample()).unwrap());
+        assert!(
+            rows.strips(30.0, &sizes).iter().all(|s| s.high <= 15.0 - 0.875 + 1e-9 || s.low >= 16.0 + 0.875 - 1e-9)
+        );
+    }
+
     /// Three-tab at 5 in: rows at 5 5/8, 10 5/8, 15 5/8 (FACTS 3.12); the starter's own row at 3 to 4 in.
     #[test]
     fn a_lead_up_three_courses_crosses_their_rows() {
         let shingle = &Catalogue::sample().shingles[0];
-        let rows = NailRows::new(shingle, 0.0);
+        let rows = NailRows::new(shingle, &at_zero());
         let path = [Point2::new(3.0, 18.125), Point2::new(3.0, 0.0)];
         let gaps = rows.gaps(FaceId(0), &path, 1.5);
         let at: Vec<(u32, f64)> = gaps.iter().map(|g| (g.shingle_course, g.at.y)).collect();
@@ -134,7 +172,7 @@ mod tests {
     #[test]
     fn strips_between_rows_keep_the_lead_clearance() {
         let sizes = Sizes::of(&Job::with_defaults(&Catalogue::sample()).unwrap());
-        let strips = NailRows::new(&Catalogue::sample().shingles[0], 0.0).strips(20.0, &sizes);
+        let strips = NailRows::new(&Catalogue::sample().shingles[0], &at_zero()).strips(20.0, &sizes);
         // 5 5/8 + 3/4 + 1/8 to 10 5/8 - 7/8.
         assert!(strips.contains(&Interval { low: 6.5, high: 9.75 }), "{strips:?}");
     }
@@ -144,6 +182,8 @@ mod tests {
         let gap = |x| NailGap { face: FaceId(0), shingle_course: 2, at: Point2::new(x, 10.625), width: 1.5 };
         let whole = merged(vec![gap(4.0), gap(3.0), gap(20.0)]);
         assert_eq!(whole.len(), 2);
+        let upper = NailGap { at: Point2::new(3.5, 40.0), ..gap(3.5) };
+        assert_eq!(merged(vec![gap(3.0), upper]).len(), 2, "rows of two starter strips");
         assert!((whole[0].width - 2.5).abs() < 1e-12 && (whole[0].at.x - 3.5).abs() < 1e-12);
     }
 }

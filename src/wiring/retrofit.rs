@@ -37,6 +37,7 @@ enum Stop {
     Edge(EdgeId, EdgeKind),
     Piece,
     Opening,
+    Kept,
 }
 
 /// One face of a retrofit.
@@ -96,6 +97,8 @@ impl Tabs<'_> {
         met.extend(others.map(|s| (Stop::Piece, s.along)));
         let openings = self.layout.openings.iter().filter(|o| o.flashing.v.overlap(strip).is_some());
         met.extend(openings.map(|o| (Stop::Opening, o.flashing.u)));
+        let kept = self.layout.keep_outs.iter().filter(|k| k.solid.v.overlap(strip).is_some());
+        met.extend(kept.map(|k| (Stop::Kept, k.solid.u)));
         met.into_iter()
             .map(|(stop, u)| (stop, if way.outward < 0.0 { u.high } else { u.low }))
             .filter(|(_, u)| (u - way.from.x) * way.outward > -1e-6)
@@ -121,6 +124,7 @@ impl Tabs<'_> {
             Some((Stop::Edge(_, EdgeKind::Valley), _)) => "a valley lies beside it",
             Some((Stop::Edge(_, EdgeKind::Sidewall | EdgeKind::Step), _)) => "step flashing lies beside it",
             Some((Stop::Opening, _)) => "an opening's step flashing lies beside it",
+            Some((Stop::Kept, _)) => "an area that the job keeps free lies beside it",
             Some((Stop::Piece, _)) => "another piece lies beside it",
             Some((Stop::Edge(_, _), _)) | None => "no rake lies beside it",
         };

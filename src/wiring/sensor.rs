@@ -40,5 +40,6 @@ fn places(layout: &FaceLayout) -> Vec<Point2> {
 
 fn open(layout: &FaceLayout, at: Point2) -> bool {
     layout.region.contains(at)
+        && !layout.keep_outs.iter().any(|k| k.keep_out.u.contains(at.x) && k.keep_out.v.contains(at.y))
         && !layout.openings.iter().any(|o| o.keep_out.u.contains(at.x) && o.keep_out.v.contains(at.y))
 }

@@ -45,10 +45,13 @@ pub(super) const SAME: f64 = 1e-6;
 #[derive(Debug)]
 pub(super) struct FaceSpace<'a> {
     pub layout: &'a FaceLayout,
-    /// Upright keep-outs: elements (in segment order) and then openings.
+    /// Upright keep-outs: elements (in segment order), then openings and what the job keeps free.
     pub rectangles: Vec<Interval2>,
     /// How many of them are elements.
     pub elements: usize,
+    /// Positions of the rectangles by their left sides, and the widest of them, inches.
+    by_left: Vec<usize>,
+    widest: f64,
     /// Strips along the face's sides, as convex polygons.
     margins: Vec<Vec<Point2>>,
 }
@@ -92,7 +95,8 @@ fn grown(rectangle: &Interval2, by: f64) -> Interval2 {
 impl<'a> FaceSpace<'a> {
     pub(super) fn new(layout: &'a FaceLayout, segments: &[&Segment], sizes: &Sizes) -> Self {
         let elements = segments.iter().map(|s| grown(&Interval2 { u: s.along, v: s.across }, sizes.to_element));
-        let openings = layout.openings.iter().map(|o| grown(&o.flashing, sizes.to_fastener));
+        let openings = layout.openings.iter().map(|o| &o.flashing).chain(layout.keep_outs.iter().map(|k| &k.solid));
+        let openings = openings.map(|area| grown(area, sizes.to_fastener));
         let margins = layout
             .edges
             .iter()
@@ -106,7 +110,18 @@ impl<'a> FaceSpace<'a> {
                 }
             })
             .collect();
-        Self { layout, rectangles: elements.chain(openings).collect(), elements: segments.len(), margins }
+        let rectangles: Vec<Interval2> = elements.chain(openings).collect();
+        let mut by_left: Vec<usize> = (0..rectangles.len()).collect();
+        by_left.sort_by(|&a, &b| rectangles[a].u.low.total_cmp(&rectangles[b].u.low).then(a.cmp(&b)));
+        let widest = rectangles.iter().map(|r| r.u.length()).fold(0.0, f64::max);
+        Self { layout, rectangles, elements: segments.len(), by_left, widest, margins }
+    }
+
+    /// Rectangles that may reach into a stretch of stations, so that work grows with what is near and not with the length of the eave.
+    fn near(&self, u: Interval) -> impl Iterator<Item = (usize, &Interval2)> {
+        let from = self.by_left.partition_point(|&at| self.rectangles[at].u.low < u.low - self.widest);
+        let upto = self.by_left.partition_point(|&at| self.rectangles[at].u.low <= u.high);
+        self.by_left[from..upto.max(from)].iter().map(|&at| (at, &self.rectangles[at]))
     }
 
     /// Coordinates along `axis` where keep-outs begin or end, rising.
@@ -124,18 +139,40 @@ impl<'a> FaceSpace<'a> {
 
     /// Stretches across `axis` that are free over the whole of `strip` along it; element `except` does not count.
     pub(super) fn free(&self, axis: Axis, strip: Interval, except: Option<usize>) -> Vec<Interval> {
+        let all = Interval { low: f64::NEG_INFINITY, high: f64::INFINITY };
+        let stations = if axis == Axis::U { strip } else { all };
+        self.free_among(axis, strip, except, stations)
+    }
+
+    /// The stretch around a station that is free in a strip along the contour, as far as obstacles within `reach` of it tell; element `except` does
+    /// not count.
+    pub(super) fn free_around(&self, strip: Interval, except: usize, at: f64, reach: f64) -> Option<Interval> {
+        let window = Interval { low: at - reach, high: at + reach };
+        let blocked = self.blocked(Axis::V, strip, Some(except), window);
+        let low =
+            blocked.stretches().iter().map(|b| b.high).filter(|&high| high <= at + SAME).fold(window.low, f64::max);
+        let high =
+            blocked.stretches().iter().map(|b| b.low).filter(|&low| low >= at - SAME).fold(window.high, f64::min);
+        let shut = blocked.stretches().iter().any(|b| b.low < at - SAME && b.high > at + SAME);
+        let middle = Point2::new(0.5 * (low + high), 0.5 * (strip.low + strip.high));
+        (!shut && low <= high && self.layout.region.contains(middle)).then_some(Interval { low, high })
+    }
+
+    fn blocked(&self, axis: Axis, strip: Interval, except: Option<usize>, stations: Interval) -> IntervalSet {
         let (low, high) = (strip.low + SAME, strip.high - SAME);
-        let middle = 0.5 * (strip.low + strip.high);
         let across = axis.other();
         let mut blocked: Vec<Interval> = self
-            .rectangles
-            .iter()
-            .enumerate()
+            .near(stations)
             .filter(|&(at, r)| Some(at) != except && axis.side(r).low < high && axis.side(r).high > low)
             .map(|(_, r)| across.side(r))
             .collect();
         blocked.extend(self.margins.iter().filter_map(|polygon| reach_within(polygon, axis, low, high)));
-        let blocked = IntervalSet::from_union(blocked);
+        IntervalSet::from_union(blocked)
+    }
+
+    fn free_among(&self, axis: Axis, strip: Interval, except: Option<usize>, stations: Interval) -> Vec<Interval> {
+        let middle = 0.5 * (strip.low + strip.high);
+        let blocked = self.blocked(axis, strip, except, stations);
         let gaps = blocked.stretches().windows(2).map(|w| Interval { low: w[0].high, high: w[1].low });
         gaps.filter(|gap| {
             let station = 0.5 * (gap.low + gap.high);

@@ -4,6 +4,7 @@ use crate::checks::{Check, ReadingOf, SourceLabel, Verdict};
 use crate::pipeline::Project;
 use crate::sheet::{Drawn, preliminary};
 use crate::units::{INCHES_PER_FOOT, decimal};
+use std::collections::BTreeSet;
 
 /// The page, UTF-8.
 #[must_use]
@@ -212,7 +213,7 @@ impl Page<'_> {
         let shed = &project.wiring.shed;
         if !shed.is_empty() {
             self.line(
-                "NOT INSTALLED: the panel cannot carry these circuits beside the ones above. They are in no total and no list; the \
+                "NOT INSTALLED: the panel cannot carry these zones beside the circuits above. They are in no total and no list; the \
                  first was left out first.\n",
             );
             let rows: Vec<Vec<String>> = shed
@@ -224,7 +225,7 @@ impl Page<'_> {
                     std::iter::once(s.tag.clone()).chain(figures).collect()
                 })
                 .collect();
-            self.table(&["circuit", "priority", "A", "W", "pieces that stay cold"], &rows);
+            self.table(&["zones", "priority", "A", "W", "pieces that stay cold"], &rows);
         }
     }
 
@@ -244,8 +245,9 @@ impl Page<'_> {
     fn checks(&mut self) {
         self.line("## Checks\n");
         let checks = &self.project.checks.checks;
-        for (at, first) in checks.iter().enumerate() {
-            if checks[..at].iter().any(|earlier| earlier.code == first.code) {
+        let mut said: BTreeSet<&str> = BTreeSet::new();
+        for first in checks {
+            if !said.insert(&first.code) {
                 continue;
             }
             let source = match first.source {

@@ -74,8 +74,12 @@ fn zones(roof: &Roof) -> Zones {
             region: band.clone(),
             edges: Vec::new(),
             openings: Vec::new(),
+            keep_outs: Vec::new(),
+            starters: Vec::new(),
         }],
         overhangs: Vec::new(),
+        melt: Vec::new(),
+        gutters: Vec::new(),
         zones: vec![Zone {
             id: ZoneId(0),
             face,
@@ -131,6 +135,7 @@ fn courses() -> Courses {
         zones: vec![ZoneCourses {
             zone: ZoneId(0),
             deck_courses: 1,
+            shift: 0.0,
             required_reach: 40.25,
             provided_reach: 10.125,
             coverage: 0.5,

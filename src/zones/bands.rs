@@ -31,6 +31,7 @@ pub fn clear_regions(layout: &FaceLayout, zone: &Zone, across: Interval, widen: 
     }
     let mut taken: Vec<Region> = layout.edges.iter().filter_map(|edge| swollen(edge, edge.setback)).collect();
     taken.extend(layout.openings.iter().map(|opening| rectangle(opening.keep_out)));
+    taken.extend(layout.keep_outs.iter().map(|area| rectangle(area.keep_out)));
     taken.extend(zone.excluded.iter().map(|&area| rectangle(area)));
     let mut clear = if taken.is_empty() { band } else { difference(&band, &taken) };
     clear.retain(|region| region.area() > SCRAP);

@@ -6,7 +6,7 @@ use super::layout::{ONE_LEVEL, kind_for};
 use super::model::{FaceEdge, FaceLayout, Interval2, Reason, Zone, ZoneKind};
 use super::reach::{EaveHint, Reach, reach_of};
 use crate::finding::{Finding, Place, Severity};
-use crate::geometry::{Interval, Segment2};
+use crate::geometry::{Interval, IntervalSet, Segment2};
 use crate::index::{EdgeId, FaceId, ZoneId};
 use crate::roof::Roof;
 use crate::terms::EdgeKind;
@@ -17,38 +17,106 @@ pub(super) struct EaveGroup {
     pub edges: Vec<EdgeId>,
     pub base_v: f64,
     pub own: Interval,
-    /// `own` with what lies beyond its ends up to the next eave or the end of the face.
+    /// `own` with what lies beyond its ends up to the next eave or the end of the face: what drains to it.
     pub along: Interval,
+    /// The part of `along` the job wants heated.
+    pub stretch: Interval,
+    /// Where the job limits that, left and right.
+    limit: [Option<f64>; 2],
     pub heated: bool,
     pub reach: Reach,
+    pub reason: Reason,
+    pub priority: u32,
+}
+
+/// One eave of a face, or the stretch of it that the job wants heated.
+#[derive(Clone, Copy)]
+struct EaveUse<'a> {
+    edge: &'a FaceEdge,
+    heated: bool,
+    limit: [Option<f64>; 2],
+    reason: Reason,
+    priority: u32,
+    /// Its reach, where the job sets one for it alone.
+    set_reach: Option<f64>,
+}
+
+impl EaveUse<'_> {
+    /// Whether both are laid as one.
+    fn like(&self, other: &Self) -> bool {
+        let whole = |eave: &Self| eave.limit == [None, None];
+        self.heated == other.heated
+            && whole(self)
+            && whole(other)
+            && (self.reason, self.priority, self.set_reach) == (other.reason, other.priority, other.set_reach)
+    }
+}
+
+/// What the job wants of one eave: all of it, a stretch, or the stretches above entries.
+fn uses<'a>(inputs: &Inputs, layout: &FaceLayout, edge: &'a FaceEdge, by_default: bool) -> Vec<EaveUse<'a>> {
+    let hint = inputs.hints.get(&edge.edge);
+    let limit =
+        hint.map_or([None, None], |hint| [hint.from, hint.to].map(|station| station.map(|s| span(edge).low + s)));
+    let whole = EaveUse {
+        edge,
+        heated: hint.and_then(|hint| hint.heated).unwrap_or(by_default || limit != [None, None]),
+        limit,
+        reason: hint.and_then(|hint| hint.reason).unwrap_or(Reason::Dam),
+        priority: hint.and_then(|hint| hint.priority).unwrap_or(1),
+        set_reach: hint.and_then(|hint| hint.reach),
+    };
+    let above: Vec<Interval> = inputs
+        .entries
+        .iter()
+        .filter(|entry| entry.edge == edge.edge)
+        .map(|entry| {
+            let middle = layout.frame.to_face(entry.middle).x;
+            Interval { low: middle - 0.5 * entry.width, high: middle + 0.5 * entry.width }
+        })
+        .collect();
+    if above.is_empty() {
+        return vec![whole];
+    }
+    if whole.heated {
+        let reason = hint.and_then(|hint| hint.reason).unwrap_or(Reason::EntryBelow);
+        return vec![EaveUse { reason, ..whole }];
+    }
+    IntervalSet::from_union(above)
+        .stretches()
+        .iter()
+        .map(|part| EaveUse {
+            heated: true,
+            limit: [Some(part.low), Some(part.high)],
+            reason: Reason::EntryBelow,
+            ..whole
+        })
+        .collect()
 }
 
 /// The face's eaves by level, split where their heating changes, each with the stretch of the face that drains to it.
 pub(super) fn eave_groups(inputs: &Inputs, layout: &FaceLayout, findings: &mut Vec<Finding>) -> Vec<EaveGroup> {
     let Inputs { roof, job, hints, .. } = inputs;
-    let mut eaves: Vec<(&FaceEdge, bool)> = layout
-        .edges
-        .iter()
-        .filter_map(|edge| {
-            let hint = hints.get(&edge.edge).and_then(|hint| hint.heated);
-            match (edge.kind, kind_for(roof, layout.face, edge.edge)) {
-                (EdgeKind::Eave, _) => Some((edge, hint.unwrap_or(job.heat.eaves))),
-                (EdgeKind::Step, EdgeKind::Eave) => {
-                    if hint.is_none() && job.heat.eaves {
-                        findings.push(step_eave_finding(roof, layout.face, edge.edge));
-                    }
-                    Some((edge, hint.unwrap_or(false)))
+    let mut eaves: Vec<EaveUse> = Vec::new();
+    for edge in &layout.edges {
+        match (edge.kind, kind_for(roof, layout.face, edge.edge)) {
+            (EdgeKind::Eave, _) => eaves.extend(uses(inputs, layout, edge, job.heat.eaves)),
+            (EdgeKind::Step, EdgeKind::Eave) => {
+                let said =
+                    hints.get(&edge.edge).is_some_and(|hint| hint.heated.is_some() || hint.from.or(hint.to).is_some());
+                if !said && job.heat.eaves {
+                    findings.push(step_eave_finding(roof, layout.face, edge.edge));
                 }
-                _ => None,
+                eaves.extend(uses(inputs, layout, edge, false));
             }
-        })
-        .collect();
-    eaves.sort_by(|a, b| top(a.0).total_cmp(&top(b.0)).then(a.0.a.x.total_cmp(&b.0.a.x)));
+            _ => {}
+        }
+    }
+    eaves.sort_by(|a, b| top(a.edge).total_cmp(&top(b.edge)).then(a.edge.a.x.total_cmp(&b.edge.a.x)));
     let mut groups: Vec<EaveGroup> = Vec::new();
-    for level in eaves.chunk_by(|a, b| top(b.0) - top(a.0) <= ONE_LEVEL) {
-        let mut level: Vec<_> = level.to_vec();
-        level.sort_by(|a, b| span(a.0).low.total_cmp(&span(b.0).low));
-        for alike in level.chunk_by(|a, b| a.1 == b.1) {
+    for level in eaves.chunk_by(|a, b| top(b.edge) - top(a.edge) <= ONE_LEVEL) {
+        let mut level: Vec<EaveUse> = level.to_vec();
+        level.sort_by(|a, b| span(a.edge).low.total_cmp(&span(b.edge).low));
+        for alike in level.chunk_by(EaveUse::like) {
             groups.push(group_of(inputs, layout, alike, findings));
         }
     }
@@ -64,19 +132,14 @@ fn span(edge: &FaceEdge) -> Interval {
     Interval::new(edge.a.x, edge.b.x)
 }
 
-fn group_of(
-    inputs: &Inputs,
-    layout: &FaceLayout,
-    eaves: &[(&FaceEdge, bool)],
-    findings: &mut Vec<Finding>,
-) -> EaveGroup {
+fn group_of(inputs: &Inputs, layout: &FaceLayout, eaves: &[EaveUse], findings: &mut Vec<Finding>) -> EaveGroup {
     let roof = inputs.roof;
-    let heated = eaves[0].1;
+    let EaveUse { heated, limit, reason, priority, .. } = eaves[0];
     let own = Interval {
-        low: eaves.iter().map(|(edge, _)| span(edge).low).fold(f64::INFINITY, f64::min),
-        high: eaves.iter().map(|(edge, _)| span(edge).high).fold(f64::NEG_INFINITY, f64::max),
+        low: eaves.iter().map(|eave| span(eave.edge).low).fold(f64::INFINITY, f64::min),
+        high: eaves.iter().map(|eave| span(eave.edge).high).fold(f64::NEG_INFINITY, f64::max),
     };
-    let reaches = eaves.iter().map(|(edge, _)| {
+    let reaches = eaves.iter().map(|EaveUse { edge, .. }| {
         let hint = inputs
             .hints
             .get(&edge.edge)
@@ -84,11 +147,11 @@ fn group_of(
         let plan = Segment2::new(layout.frame.to_plan(edge.a), layout.frame.to_plan(edge.b));
         reach_of(&inputs.walls, plan, roof.face(layout.face).pitch, hint, inputs.job)
     });
-    // The deepest of the eaves on one level holds for all: their courses run through.
+    // The deepest of eaves heated alike holds for all: their courses run through. One whose reach the job sets stands alone.
     let reach = reaches.reduce(|best, next| if next.inches > best.inches { next } else { best });
-    let skew = eaves.iter().map(|(edge, _)| (edge.a.y - edge.b.y).abs()).fold(0.0, f64::max);
+    let skew = eaves.iter().map(|eave| (eave.edge.a.y - eave.edge.b.y).abs()).fold(0.0, f64::max);
     if heated && skew > ONE_LEVEL {
-        let edge = eaves[0].0.edge;
+        let edge = eaves[0].edge.edge;
         findings.push(
             Finding::new(
                 Severity::Warning,
@@ -103,11 +166,15 @@ fn group_of(
         );
     }
     EaveGroup {
-        edges: eaves.iter().map(|(edge, _)| edge.edge).collect(),
-        base_v: eaves.iter().map(|(edge, _)| top(edge)).fold(f64::NEG_INFINITY, f64::max),
+        edges: eaves.iter().map(|eave| eave.edge.edge).collect(),
+        base_v: eaves.iter().map(|eave| top(eave.edge)).fold(f64::NEG_INFINITY, f64::max),
         own,
         along: own,
+        stretch: own,
+        limit,
         heated,
+        reason,
+        priority,
         reach: reach.expect("a group has an eave"),
     }
 }
@@ -120,6 +187,9 @@ fn extend_to_neighbours(layout: &FaceLayout, groups: &mut [EaveGroup]) {
         let before = own.iter().map(|o| o.high).filter(|&end| end <= group.own.low).fold(bounds.min.x, f64::max);
         let after = own.iter().map(|o| o.low).filter(|&start| start >= group.own.high).fold(bounds.max.x, f64::min);
         group.along = Interval { low: before, high: after };
+        let [from, to] = group.limit;
+        group.stretch =
+            Interval { low: from.map_or(before, |from| from.max(before)), high: to.map_or(after, |to| to.min(after)) };
     }
 }
 
@@ -143,7 +213,7 @@ pub(super) fn eave_zone(id: ZoneId, layout: &FaceLayout, group: &EaveGroup, grou
         kind: ZoneKind::Eave,
         edges: group.edges.clone(),
         base_v: group.base_v,
-        along: group.along,
+        along: group.stretch,
         excluded: drained_elsewhere(layout, group, groups),
         at_drip_edge: true,
         continues: None,
@@ -151,8 +221,8 @@ pub(super) fn eave_zone(id: ZoneId, layout: &FaceLayout, group: &EaveGroup, grou
         required_reach: group.reach.inches,
         reach_words: group.reach.words.clone(),
         reach_basis: group.reach.basis,
-        reason: Reason::Dam,
-        priority: 1,
+        reason: group.reason,
+        priority: group.priority,
         regions: Vec::new(),
     };
     let across = Interval { low: zone.base_v, high: zone.base_v + zone.required_reach };

@@ -1,7 +1,7 @@
 //! Which faces are heated, and their zones in order.
 
 use super::Inputs;
-use super::eaves::{eave_groups, eave_zone};
+use super::eaves::{EaveGroup, eave_groups, eave_zone};
 use super::model::{FaceLayout, Zone};
 use super::notes::{note_assumptions, note_hints_without_effect, note_valley_type};
 use super::valleys::{heated_valleys, valley_zone};
@@ -29,7 +29,7 @@ pub(super) fn zones_of(inputs: &Inputs, layouts: &[FaceLayout], findings: &mut V
         zones_on(inputs, layout, &mut zones, findings);
     }
     note_assumptions(inputs.roof, &zones, inputs.job, findings);
-    note_valley_type(inputs.roof, layouts, &zones, inputs.job, findings);
+    note_valley_type(inputs, layouts, &zones, findings);
     zones
 }
 
@@ -44,7 +44,8 @@ fn zones_on(inputs: &Inputs, layout: &FaceLayout, zones: &mut Vec<Zone>, finding
     }
     groups.sort_by(|a, b| a.base_v.total_cmp(&b.base_v).then(a.own.low.total_cmp(&b.own.low)));
     let mut zone_of_group = vec![None; groups.len()];
-    for (position, group) in groups.iter().enumerate().filter(|(_, group)| group.heated) {
+    let heated = |group: &EaveGroup| group.heated && group.stretch.length() > 0.0;
+    for (position, group) in groups.iter().enumerate().filter(|(_, group)| heated(group)) {
         let id = ZoneId::new(zones.len());
         zone_of_group[position] = Some(id);
         zones.push(eave_zone(id, layout, group, &groups));
@@ -55,7 +56,7 @@ fn zones_on(inputs: &Inputs, layout: &FaceLayout, zones: &mut Vec<Zone>, finding
             continue;
         }
         let id = ZoneId::new(zones.len());
-        let zone = valley_zone(id, layout, &chain, &groups, &zone_of_group, zones, inputs.job);
+        let zone = valley_zone(id, layout, &chain, &groups, &zone_of_group, zones, inputs);
         zones.push(zone);
     }
 }

@@ -1,11 +1,14 @@
 //! Faces laid flat, with what each of their edges keeps clear.
 
-use super::model::{FaceEdge, FaceLayout};
+use super::Inputs;
+use super::model::{FaceEdge, FaceLayout, StarterStrip};
+use super::obstacles;
 use super::openings::{OpeningPart, keep_outs, parts_by_face};
 use crate::finding::Finding;
-use crate::geometry::{FaceFrame, Point2, Region, Ring};
+use crate::geometry::{FaceFrame, Interval, Point2, Region, Ring};
+use crate::import::SourceFrame;
 use crate::index::{EdgeId, FaceId};
-use crate::job::Job;
+use crate::job::ValleyType;
 use crate::plan::HalfEdge;
 use crate::roof::{Abuts, Roof};
 use crate::terms::EdgeKind;
@@ -19,29 +22,28 @@ pub(super) const ONE_LEVEL: f64 = 0.5;
 pub(super) const BEYOND_METAL: f64 = 1.0;
 
 /// Every sloping face laid flat, in face order.
-pub(super) fn layouts(roof: &Roof, job: &Job, findings: &mut Vec<Finding>) -> Vec<FaceLayout> {
-    let openings = parts_by_face(roof);
-    roof.faces
+pub(super) fn layouts(inputs: &Inputs, frame: &SourceFrame, findings: &mut Vec<Finding>) -> Vec<FaceLayout> {
+    let openings = parts_by_face(inputs.roof);
+    let mut faces: Vec<FaceLayout> = inputs
+        .roof
+        .faces
         .iter()
         .filter_map(|face| {
             let parts = openings.get(&face.id).map_or(&[][..], Vec::as_slice);
-            layout(roof, face.id, parts, job, findings)
+            layout(inputs, face.id, parts, findings)
         })
-        .collect()
+        .collect();
+    obstacles::place(inputs, frame, &mut faces, findings);
+    faces
 }
 
-fn layout(
-    roof: &Roof,
-    face: FaceId,
-    parts: &[OpeningPart],
-    job: &Job,
-    findings: &mut Vec<Finding>,
-) -> Option<FaceLayout> {
+fn layout(inputs: &Inputs, face: FaceId, parts: &[OpeningPart], findings: &mut Vec<Finding>) -> Option<FaceLayout> {
+    let roof = inputs.roof;
     let frame = frame_of(roof, face)?;
-    let edges = half_edges(roof, face)
+    let edges: Vec<FaceEdge> = half_edges(roof, face)
         .map(|half| {
             let plan = roof.directed(half);
-            let (setback, why) = setback_of(roof, face, half.edge, job);
+            let (setback, why) = setback_of(inputs, face, half.edge);
             FaceEdge {
                 edge: half.edge,
                 kind: roof.edge(half.edge).kind,
@@ -53,8 +55,29 @@ fn layout(
         })
         .collect();
     let region = develop(&roof.region(face), &frame);
-    let openings = keep_outs(parts, &frame, job, findings);
-    Some(FaceLayout { face, frame, region, edges, openings })
+    let openings = keep_outs(parts, &frame, inputs.job, findings);
+    let starters = starters(roof, face, &edges);
+    Some(FaceLayout { face, frame, region, edges, openings, keep_outs: Vec::new(), starters })
+}
+
+/// The starter strips of a face's eaves, one for each level.
+fn starters(roof: &Roof, face: FaceId, edges: &[FaceEdge]) -> Vec<StarterStrip> {
+    let mut eaves: Vec<&FaceEdge> = edges.iter().filter(|e| kind_for(roof, face, e.edge) == EdgeKind::Eave).collect();
+    let top = |edge: &FaceEdge| edge.a.y.max(edge.b.y);
+    eaves.sort_by(|a, b| top(a).total_cmp(&top(b)));
+    eaves
+        .chunk_by(|a, b| top(b) - top(a) <= ONE_LEVEL)
+        .map(|level| {
+            let ends = || level.iter().flat_map(|e| [e.a.x, e.b.x]);
+            StarterStrip {
+                v: level.iter().map(|e| top(e)).fold(f64::NEG_INFINITY, f64::max),
+                along: Interval {
+                    low: ends().fold(f64::INFINITY, f64::min),
+                    high: ends().fold(f64::NEG_INFINITY, f64::max),
+                },
+            }
+        })
+        .collect()
 }
 
 /// A plan region on the face's surface.
@@ -121,7 +144,8 @@ pub(super) fn kind_for(roof: &Roof, face: FaceId, edge: EdgeId) -> EdgeKind {
 }
 
 /// How far elements stay from an edge, square to it on the surface, and why.
-fn setback_of(roof: &Roof, face: FaceId, edge: EdgeId, job: &Job) -> (f64, String) {
+fn setback_of(inputs: &Inputs, face: FaceId, edge: EdgeId) -> (f64, String) {
+    let Inputs { roof, job, .. } = inputs;
     let heat = &job.heat;
     let wall = heat.wall_setback.max(heat.opening_flashing + BEYOND_METAL);
     let wall_words =
@@ -136,7 +160,18 @@ fn setback_of(roof: &Roof, face: FaceId, edge: EdgeId, job: &Job) -> (f64, Strin
         EdgeKind::HighEdge if at_wall => (wall, wall_words),
         EdgeKind::HighEdge => (heat.ridge_setback, "high edge".into()),
         EdgeKind::Hip => (heat.hip_setback, "hip: cap nails".into()),
-        EdgeKind::Valley => (heat.valley_setback, "valley: lining and its nails".into()),
+        EdgeKind::Valley => {
+            let nails = if heat.valley_nails_moved { 0.0 } else { inputs.valley_nails(edge, face) };
+            let what = match inputs.valley_type(edge) {
+                ValleyType::OpenMetal if nails > heat.valley_setback => {
+                    "valley of open metal: half its lining and 1 in"
+                }
+                ValleyType::ClosedCut if nails > heat.valley_setback => "closed-cut valley, cut side: end nails",
+                ValleyType::Woven if nails > heat.valley_setback => "woven valley: end nails",
+                _ => "valley: lining and its nails",
+            };
+            (heat.valley_setback.max(nails), what.into())
+        }
         EdgeKind::Sidewall | EdgeKind::Step => (wall, wall_words),
         EdgeKind::PitchBreak | EdgeKind::FlatBreak => {
             (0.5 * job.courses.end_gap, "fold: half the gap between the ends of two pieces".into())
@@ -149,10 +184,19 @@ fn setback_of(roof: &Roof, face: FaceId, edge: EdgeId, job: &Job) -> (f64, Strin
 mod tests {
     use super::*;
     use crate::catalog::Catalogue;
+    use crate::geometry::Point3;
+    use crate::job::Job;
     use crate::roof::fixtures::{gable, hipped_l};
+    use crate::units::DrawingUnit;
+    use crate::zones::{Hints, reach};
 
     fn laid_out(roof: &Roof) -> Vec<FaceLayout> {
-        layouts(roof, &Job::with_defaults(&Catalogue::sample()).unwrap(), &mut Vec::new())
+        let job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        let walls = reach::WallLines::new(&roof.walls);
+        let inputs = Inputs { roof, job: &job, hints: Hints::new(), entries: Vec::new(), walls };
+        let frame =
+            SourceFrame { units: DrawingUnit::Inches, inches_per_unit: 1.0, origin: Point3::new(0.0, 0.0, 0.0) };
+        layouts(&inputs, &frame, &mut Vec::new())
     }
 
     #[test]

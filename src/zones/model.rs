@@ -2,7 +2,7 @@
 
 use crate::geometry::{FaceFrame, Interval, Point2, Region};
 use crate::index::{EdgeId, FaceId, OpeningId, ZoneId};
-pub use crate::job::Reason;
+pub use crate::job::{Discharge, FastenerKind, Reason};
 use crate::roof::Basis;
 use crate::terms::EdgeKind;
 use schemars::JsonSchema;
@@ -49,6 +49,28 @@ pub struct Interval2 {
     pub v: Interval,
 }
 
+/// An area of the job that stays free: an exclusion, or what is fastened through the shingles.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KeepOut {
+    /// What is there; none for an exclusion.
+    pub fastener: Option<FastenerKind>,
+    /// Upright box `(u, v)` no lead may enter.
+    pub solid: Interval2,
+    /// Upright box `(u, v)` no element may enter.
+    pub keep_out: Interval2,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// The starter strip along the eaves of one level: shingle courses are counted from the lowest, and each is nailed above its own eave.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct StarterStrip {
+    /// `v` of the drip edge, inches.
+    pub v: f64,
+    /// From left to right, `u` inches.
+    pub along: Interval,
+}
+
 /// A sloping face laid flat, with everything that bounds elements and leads on it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FaceLayout {
@@ -62,6 +84,18 @@ pub struct FaceLayout {
     pub edges: Vec<FaceEdge>,
     /// Openings on it.
     pub openings: Vec<OpeningKeepOut>,
+    /// Areas of the job that stay free.
+    pub keep_outs: Vec<KeepOut>,
+    /// Starter strips, from low to high; none on a face without an eave.
+    pub starters: Vec<StarterStrip>,
+}
+
+impl FaceLayout {
+    /// `v` of the lowest drip edge, from which all shingle courses of the face are counted, inches.
+    #[must_use]
+    pub fn course_base(&self) -> f64 {
+        self.starters.first().map_or(0.0, |strip| strip.v)
+    }
 }
 
 /// Which band a zone is.
@@ -122,6 +156,42 @@ pub struct EaveOverhang {
     pub basis: Basis,
 }
 
+/// One place that melt water passes below a zone.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct MeltLink {
+    /// What it is, in words.
+    pub what: String,
+    /// Whether it is kept open by heat, or needs none.
+    pub open: bool,
+}
+
+/// The way of a zone's water to where it leaves the roof.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct MeltPath {
+    /// The zone.
+    pub zone: ZoneId,
+    /// From the zone down.
+    pub links: Vec<MeltLink>,
+    /// Where it ends.
+    pub discharge: Discharge,
+}
+
+/// Heat in a gutter and its downspouts.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct GutterHeat {
+    /// The eave above it.
+    pub edge: EdgeId,
+    /// Length of the gutter, inches.
+    pub gutter: f64,
+    /// Number of downspouts.
+    pub downspouts: u32,
+    /// Length of heater: the gutter once and each downspout once, inches.
+    pub length: f64,
+    /// Power, watts; absent when the job gives none for a foot.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub watts: Option<f64>,
+}
+
 /// The zones of the whole drawing.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Zones {
@@ -129,6 +199,10 @@ pub struct Zones {
     pub faces: Vec<FaceLayout>,
     /// Heated bands.
     pub zones: Vec<Zone>,
+    /// Where the water of each zone goes, in zone order.
+    pub melt: Vec<MeltPath>,
+    /// Heated gutters and their downspouts.
+    pub gutters: Vec<GutterHeat>,
     /// One for each eave, in edge order: the reach, the boxes on the wall and the field form all count from it.
     pub overhangs: Vec<EaveOverhang>,
 }

@@ -1,8 +1,8 @@
 //! What a person must know about the zones as a whole: hints without effect, and values nobody gave.
 
-use super::Hints;
 use super::layout::kind_for;
 use super::model::{FaceLayout, Zone};
+use super::{Hints, Inputs};
 use crate::finding::{Finding, Place, Severity};
 use crate::index::EdgeId;
 use crate::job::{Job, ValleyType};
@@ -77,50 +77,63 @@ pub(super) fn note_assumptions(roof: &Roof, zones: &[Zone], job: &Job, findings:
     }
 }
 
-/// How the valleys of heated faces are covered: their metal or end nails may reach further than the setback kept here.
-pub(super) fn note_valley_type(
-    roof: &Roof,
-    layouts: &[FaceLayout],
-    zones: &[Zone],
-    job: &Job,
-    findings: &mut Vec<Finding>,
-) {
-    let mut valleys: Vec<EdgeId> = layouts
-        .iter()
-        .filter(|layout| zones.binary_search_by_key(&layout.face, |zone| zone.face).is_ok())
-        .flat_map(|layout| layout.edges.iter().filter(|edge| edge.kind == EdgeKind::Valley).map(|edge| edge.edge))
-        .collect();
-    valleys.sort_unstable();
-    valleys.dedup();
-    let Some(&first) = valleys.first() else { return };
-    let names: Vec<String> = valleys.iter().map(EdgeId::to_string).collect();
+/// How the valleys of heated faces are covered: what is not known, and where metal or end nails reach further than the plain setback.
+pub(super) fn note_valley_type(inputs: &Inputs, layouts: &[FaceLayout], zones: &[Zone], findings: &mut Vec<Finding>) {
+    let job = inputs.job;
+    let mut sides: Vec<(EdgeId, f64)> = Vec::new();
+    for layout in layouts.iter().filter(|l| zones.binary_search_by_key(&l.face, |zone| zone.face).is_ok()) {
+        let valleys = layout.edges.iter().filter(|edge| edge.kind == EdgeKind::Valley);
+        sides.extend(valleys.map(|edge| (edge.edge, inputs.valley_nails(edge.edge, layout.face))));
+    }
+    sides.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
+    sides.dedup_by_key(|(edge, _)| *edge);
+    let place = |edge: EdgeId| Place::item(edge).with_point(inputs.roof.segment(edge).midpoint());
+    let names = |edges: &[EdgeId]| edges.iter().map(EdgeId::to_string).collect::<Vec<_>>().join(", ");
     let kept = decimal(job.heat.valley_setback, 2);
-    let place = Place::item(first).with_point(roof.segment(first).midpoint());
-    let (covered, reach) = match job.roof.valley_type.value {
-        ValleyType::Unknown => {
-            let words = format!(
-                "how {} is covered is not given: elements keep {kept} in from the valley line",
-                names.join(", ")
-            );
-            findings.push(
-                Finding::new(Severity::Assumed, "assumed-valley-type", words, place)
-                    .with_hint("set valley_type; look for lining metal and end nails further out before laying"),
-            );
-            return;
-        }
-        ValleyType::OpenMetal => ("an open valley of 24 in lining", 13.0),
-        ValleyType::ClosedCut => ("a closed-cut valley", 14.0),
-        ValleyType::Woven => ("a woven valley", 14.0),
-    };
-    if job.heat.valley_setback < reach {
-        let words = format!(
-            "{} is {covered}, whose metal or end nails may reach {} in from its line; elements keep {kept} in",
-            names.join(", "),
-            decimal(reach, 0)
+    let valleys = || sides.iter().map(|(edge, _)| *edge);
+    let unknown: Vec<EdgeId> = valleys().filter(|&e| inputs.valley_type(e) == ValleyType::Unknown).collect();
+    if let Some(&first) = unknown.first() {
+        let all = names(&unknown);
+        let words = format!("how {all} is covered is not given: elements keep {kept} in from the valley line");
+        findings.push(
+            Finding::new(Severity::Assumed, "assumed-valley-type", words, place(first))
+                .with_hint("set valley_type; look for lining metal and end nails further out before laying"),
         );
-        findings.push(Finding::new(Severity::Warning, "valley-nails", words, place).with_hint(format!(
-            "set valley_setback = \"{} in\", or keep nails out of the elements' way there",
-            decimal(reach, 0)
-        )));
+    }
+    let through = |edge: EdgeId| inputs.hints.get(&edge).is_some_and(|hint| hint.through.is_some());
+    let both_cut: Vec<EdgeId> =
+        valleys().filter(|&e| inputs.valley_type(e) == ValleyType::ClosedCut && !through(e)).collect();
+    if let Some(&first) = both_cut.first() {
+        let words = format!(
+            "which side of {} runs through is not given: both sides are laid as the cut side",
+            names(&both_cut)
+        );
+        findings.push(
+            Finding::new(Severity::Assumed, "assumed-cut-side", words, place(first))
+                .with_hint("name the face whose shingles run through: through = \"F2\" in an [[roof.edge]] entry"),
+        );
+    }
+    for (edge, nails) in sides.into_iter().filter(|(_, nails)| *nails > job.heat.valley_setback) {
+        let reach = decimal(nails, 2);
+        let (severity, words, hint) = if job.heat.valley_nails_moved {
+            let words = format!(
+                "metal or end nails of {edge} usually reach {reach} in from its line; elements keep {kept} in, and the job says that the nails are moved"
+            );
+            (
+                Severity::Warning,
+                words,
+                "keep every nail out of the elements' way there, and look at each valley before covering it",
+            )
+        } else {
+            let words = format!(
+                "metal or end nails of {edge} reach {reach} in from its line: elements keep that far off, not {kept} in"
+            );
+            (
+                Severity::Note,
+                words,
+                "valley_nails_moved = true under [heat] holds the plain setback where the crew moves the nails",
+            )
+        };
+        findings.push(Finding::new(severity, "valley-nails", words, place(edge)).with_hint(hint));
     }
 }

@@ -2,15 +2,56 @@
 
 use super::Hints;
 use crate::error::{Error, Result};
-use crate::finding::Place;
+use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Point2, Segment2};
 use crate::import::SourceFrame;
 use crate::index::EdgeId;
-use crate::job::{EdgeHint, Target};
+use crate::job::{EdgeHint, Job, Target};
 use crate::roof::Roof;
+use crate::terms::EdgeKind;
 
 /// A hint placed by a point counts when its edge is this near, inches: a hand's breadth on a plan sheet, yet less than a room.
 const NEAR_LIMIT: f64 = 120.0;
+
+/// A stretch of an eave above an entry, in plan: its middle and its length.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Entry {
+    pub edge: EdgeId,
+    /// On the eave, in plan.
+    pub middle: Point2,
+    /// Inches along it.
+    pub width: f64,
+}
+
+/// The eaves above the job's entries.
+pub(super) fn entries(roof: &Roof, frame: &SourceFrame, job: &Job, findings: &mut Vec<Finding>) -> Vec<Entry> {
+    let mut found = Vec::new();
+    for entry in &job.heat.entries {
+        let at = frame.to_working(entry.at.at_height(0.0)).plan();
+        let eaves = roof.edges.iter().filter(|edge| edge.kind == EdgeKind::Eave);
+        let nearest = eaves
+            .map(|edge| (roof.segment(edge.id).distance_to(at), edge.id))
+            .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        match nearest.filter(|(apart, _)| *apart <= NEAR_LIMIT) {
+            Some((_, edge)) => {
+                let line = roof.segment(edge);
+                let along = (line.b - line.a).unit().unwrap_or_default();
+                let middle = line.a + along * (at - line.a).dot(along).clamp(0.0, line.length());
+                found.push(Entry { edge, middle, width: entry.width });
+            }
+            None => findings.push(
+                Finding::new(
+                    Severity::Ignored,
+                    "entry-off-roof",
+                    "no eave lies within 10 ft of an entry of the job",
+                    Place { line: Some(entry.line), ..Place::at(at) },
+                )
+                .with_hint("give its place in the drawing's own coordinates, under the eave"),
+            ),
+        }
+    }
+    found
+}
 
 /// The hints by edge; of several for one edge the last one given wins field by field.
 pub(super) fn resolve(roof: &Roof, frame: &SourceFrame, hints: &[EdgeHint]) -> Result<Hints> {
@@ -22,7 +63,15 @@ pub(super) fn resolve(roof: &Roof, frame: &SourceFrame, hints: &[EdgeHint]) -> R
         entry.overhang = hint.overhang.or(entry.overhang);
         entry.heated = hint.heated.or(entry.heated);
         entry.reach = hint.reach.or(entry.reach);
+        entry.from = hint.from.or(entry.from);
+        entry.to = hint.to.or(entry.to);
+        entry.reason = hint.reason.or(entry.reason);
         entry.priority = hint.priority.or(entry.priority);
+        entry.valley_type = hint.valley_type.or(entry.valley_type);
+        entry.through = hint.through.clone().or(entry.through.take());
+        entry.discharge = hint.discharge.or(entry.discharge);
+        entry.gutter_heat = hint.gutter_heat.or(entry.gutter_heat);
+        entry.downspouts = hint.downspouts.or(entry.downspouts);
         entry.line = hint.line;
     }
     Ok(found)

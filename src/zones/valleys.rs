@@ -7,7 +7,6 @@ use super::layout::ONE_LEVEL;
 use super::model::{FaceEdge, FaceLayout, Reason, Zone, ZoneKind};
 use crate::geometry::Interval;
 use crate::index::ZoneId;
-use crate::job::Job;
 use crate::roof::Basis;
 use crate::terms::EdgeKind;
 use crate::units::decimal;
@@ -46,8 +45,10 @@ pub(super) fn valley_zone(
     groups: &[EaveGroup],
     zone_of_group: &[Option<ZoneId>],
     zones: &[Zone],
-    job: &Job,
+    inputs: &Inputs,
 ) -> Zone {
+    let job = inputs.job;
+    let hint = inputs.hints.get(&chain[0].edge);
     let ends = || chain.iter().flat_map(|edge| [edge.a, edge.b]);
     let foot = ends().min_by(|p, q| p.y.total_cmp(&q.y)).expect("a chain has an edge");
     // The highest eave at or below the foot: its courses run on beside the valley.
@@ -59,8 +60,11 @@ pub(super) fn valley_zone(
         })
         .max_by(|a, b| a.1.base_v.total_cmp(&b.1.base_v).then((a.1.heated).cmp(&b.1.heated)));
     let base_v = below.map_or(foot.y, |(_, group)| group.base_v);
-    let continues = below.and_then(|(position, _)| zone_of_group[position]);
-    let height = match (job.heat.valley_height, below) {
+    // A stretch of the eave heated elsewhere is nothing to go on from.
+    let beside = |group: &EaveGroup| (group.stretch.low - ONE_LEVEL..=group.stretch.high + ONE_LEVEL).contains(&foot.x);
+    let continues = below.filter(|(_, group)| beside(group)).and_then(|(position, _)| zone_of_group[position]);
+    let set_height = hint.and_then(|hint| hint.reach).or(job.heat.valley_height);
+    let height = match (set_height, below) {
         (Some(height), _) => height,
         (None, Some((_, group))) => group.reach.inches + VALLEY_ABOVE_REACH,
         (None, None) => VALLEY_ABOVE_REACH,
@@ -83,13 +87,13 @@ pub(super) fn valley_zone(
             decimal(width, 2),
             decimal(height, 2)
         ),
-        reach_basis: if job.heat.valley_height.is_some() {
+        reach_basis: if set_height.is_some() {
             Basis::Set
         } else {
             below.map_or(Basis::Assumed, |(_, g)| g.reach.basis)
         },
-        reason: Reason::Valley,
-        priority: 1,
+        reason: hint.and_then(|hint| hint.reason).unwrap_or(Reason::Valley),
+        priority: hint.and_then(|hint| hint.priority).unwrap_or(1),
         regions: Vec::new(),
     };
     let start = continues.map_or(base_v, |eave| base_v + zones[eave.index()].required_reach);

@@ -187,6 +187,7 @@ pub fn faults(file: &Value, shingle: ShingleData) -> Vec<String> {
     for element in &elements {
         element_faults(element, &faces[&element.face], shingle, &mut wrong);
     }
+    kept_free(file, scale, &faces, &elements, &mut wrong);
     overlaps(&elements, &mut wrong);
     feeding(file, &mut wrong);
     if file["work"] == "retrofit" {
@@ -221,6 +222,19 @@ fn elements(file: &Value, scale: f64, faces: &BTreeMap<String, Face>, wrong: &mu
     found
 }
 
+/// Where the shingle courses of a face are counted from: the higher end of its lowest eave, eaves within half an inch of level being one.
+fn course_base(face: &Face) -> Option<f64> {
+    let mut tops: Vec<f64> = face.eaves.iter().map(|e| e.1).collect();
+    tops.sort_by(f64::total_cmp);
+    let mut base = *tops.first()?;
+    for top in tops {
+        if top - base <= 0.5 {
+            base = top;
+        }
+    }
+    Some(base)
+}
+
 fn element_faults(element: &Element, face: &Face, shingle: ShingleData, wrong: &mut Vec<String>) {
     let Element { tag, low, high, base, .. } = element;
     let middle = (0.5 * (low.0 + high.0), 0.5 * (low.1 + high.1));
@@ -241,7 +255,8 @@ fn element_faults(element: &Element, face: &Face, shingle: ShingleData, wrong: &
             wrong.push(format!("{tag} lies on or near an opening"));
         }
     }
-    for (row, (from, to)) in rows(shingle, *base, low.1 - 10.0, high.1 + 10.0) {
+    let lowest = course_base(face).unwrap_or(*base).min(*base);
+    for (row, (from, to)) in rows(shingle, (lowest, *base), low.1 - 10.0, high.1 + 10.0) {
         let gap = (from - high.1).max(low.1 - to);
         if gap < TO_ELEMENT - 0.01 {
             wrong.push(format!("{tag} lies {gap:.3} in from the nails of shingle course {row}"));
@@ -249,14 +264,45 @@ fn element_faults(element: &Element, face: &Face, shingle: ShingleData, wrong: &
     }
 }
 
-/// Nail rows between two heights: the starter strip's and those of shingle courses 1, 2, ...
-fn rows(shingle: ShingleData, base: f64, from: f64, to: f64) -> Vec<(u32, (f64, f64))> {
-    let field = (1u32..).map(|k| {
-        let butt = base + f64::from(k - 1) * shingle.exposure;
-        (k, (butt + shingle.nails.0, butt + shingle.nails.1))
-    });
-    let starter = std::iter::once((0, (base + shingle.starter.0, base + shingle.starter.1)));
-    starter.chain(field.take_while(|(_, row)| row.0 <= to)).filter(|(_, row)| row.1 >= from && row.0 <= to).collect()
+/// Nail rows between two heights: of shingle courses 1, 2, ... counted from the face's lowest eave, and of the starter strip on the eave at
+/// hand. Courses that end at or below that eave are not laid above it; an eighth of an inch is what a shingler sees.
+fn rows(shingle: ShingleData, (lowest, eave): (f64, f64), from: f64, to: f64) -> Vec<(u32, (f64, f64))> {
+    let field = (1u32..).map(|k| (k, lowest + f64::from(k - 1) * shingle.exposure));
+    let laid = field
+        .take_while(|(_, butt)| butt + shingle.nails.0 <= to)
+        .filter(|(_, butt)| butt + shingle.exposure > eave + 0.125);
+    let nailed = laid.map(|(k, butt)| (k, (butt + shingle.nails.0, butt + shingle.nails.1)));
+    let starter = std::iter::once((0, (eave + shingle.starter.0, eave + shingle.starter.1)));
+    starter.chain(nailed).filter(|(_, row)| row.1 >= from && row.0 <= to).collect()
+}
+
+/// Nothing lies in what the job keeps free: elements keep an inch from what is fastened there.
+fn kept_free(file: &Value, scale: f64, faces: &BTreeMap<String, Face>, elements: &[Element], wrong: &mut Vec<String>) {
+    for area in list(file, "keep_outs") {
+        let id = text(area, "face");
+        let (low, high) = (faces[&id].uv(point(&area["low"], scale)), faces[&id].uv(point(&area["high"], scale)));
+        let beyond = if area.get("fastener").is_some() { 1.0 } else { 0.0 };
+        for element in elements.iter().filter(|e| e.face == id) {
+            let apart = |l: f64, h: f64, low: f64, high: f64| (low - h).max(l - high);
+            let gap = apart(element.low.0, element.high.0, low.0, high.0).max(apart(
+                element.low.1,
+                element.high.1,
+                low.1,
+                high.1,
+            ));
+            if gap < beyond - 0.01 {
+                wrong.push(format!("{} lies {gap:.3} in from what is kept free", element.tag));
+            }
+        }
+        for lead in list(file, "leads") {
+            for leg in list(lead, "legs").iter().filter(|leg| leg["place"] == "face" && text(leg, "face") == id) {
+                let path: Vec<P> = list(leg, "points").iter().map(|p| faces[&id].uv(point(p, scale))).collect();
+                if path.windows(2).any(|w| to_rectangle((w[0], w[1]), low, high) < 0.1) {
+                    wrong.push(format!("{} lies in what is kept free", text(lead, "id")));
+                }
+            }
+        }
+    }
 }
 
 fn overlaps(elements: &[Element], wrong: &mut Vec<String>) {
@@ -342,8 +388,9 @@ fn leads(
                     let to = |e: &Element| to_rectangle((pair[0], pair[1]), e.low, e.high);
                     to(e).total_cmp(&to(f))
                 });
-                let Some(base) = nearest.map(|e| e.base).or(face.eaves.first().map(|e| e.0)) else { continue };
-                lead_in_nails(&id, (pair[0], pair[1]), base, face, &own_gaps, shingle, wrong);
+                let Some(base) = nearest.map(|e| e.base).or(course_base(face)) else { continue };
+                let lowest = course_base(face).unwrap_or(base).min(base);
+                lead_in_nails(&id, (pair[0], pair[1]), (lowest, base), face, &own_gaps, shingle, wrong);
             }
         }
     }
@@ -414,7 +461,7 @@ const TRIED: f64 = 0.125;
 fn lead_in_nails(
     id: &str,
     stretch: (P, P),
-    base: f64,
+    bases: (f64, f64),
     face: &Face,
     gaps: &[(u32, P, f64)],
     shingle: ShingleData,
@@ -422,7 +469,7 @@ fn lead_in_nails(
 ) {
     let (a, b) = stretch;
     let (left, right) = (a.0.min(b.0) - 1.0, a.0.max(b.0) + 1.0);
-    for (course, row) in rows(shingle, base, a.1.min(b.1) - 2.0, a.1.max(b.1) + 2.0) {
+    for (course, row) in rows(shingle, bases, a.1.min(b.1) - 2.0, a.1.max(b.1) + 2.0) {
         let own = gaps.iter().filter(|g| g.0 == course && (g.1.1 - 0.5 * (row.0 + row.1)).abs() < 0.1);
         let free: Vec<(f64, f64)> = own.map(|g| (g.1.0 - 0.5 * g.2, g.1.0 + 0.5 * g.2)).collect();
         let tries = ((right - left) / TRIED).ceil() as u32;
@@ -485,7 +532,11 @@ fn existing_roof(
     }
     for (element, segment) in elements.iter().zip(list(file, "segments")) {
         let over = segment["shingle_courses"][1].as_u64().unwrap_or(u64::MAX);
-        let butt = element.base + (over as f64 - 1.0) * shingle.exposure;
+        // Courses of an eave up the slope are counted from the one it cuts.
+        let lowest = course_base(&faces[&element.face]).unwrap_or(element.base).min(element.base);
+        let first = rows(shingle, (lowest, element.base), f64::NEG_INFINITY, element.base + 2.0 * shingle.exposure);
+        let first = first.iter().find(|(k, _)| *k > 0).map_or(element.base, |(_, row)| row.0 - shingle.nails.0);
+        let butt = first + (over as f64 - 1.0) * shingle.exposure;
         let room = if over == 1 { shingle.starter.0.min(shingle.nails.0) } else { shingle.nails.0 };
         if element.low.1 < butt - 0.01 || element.high.1 > butt + room - TO_ELEMENT + 0.01 {
             wrong.push(format!("{} does not lie under the tabs of course {over}", element.tag));
@@ -511,7 +562,8 @@ fn existing_roof(
         for leg in legs.iter().filter(|leg| leg["place"] == "face") {
             let face = &faces[&text(leg, "face")];
             let path: Vec<P> = list(leg, "points").iter().map(|p| face.uv(point(p, scale))).collect();
-            let tab = |v: f64| ((v - element.base) / shingle.exposure).floor();
+            let lowest = course_base(&faces[&element.face]).unwrap_or(element.base).min(element.base);
+            let tab = |v: f64| ((v - lowest) / shingle.exposure).floor();
             for p in path.iter().filter(|p| !in_lane(&element.face, **p)) {
                 let under_own = tab(p.1 + 0.01) == tab(middle) || tab(p.1 - 0.01) == tab(middle);
                 if !under_own {

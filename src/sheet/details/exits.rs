@@ -91,13 +91,15 @@ fn over(drawn: &Drawn, junction: &JunctionBox, path: &[Point2], object: Box2, sc
     let bottom = lead.iter().skip(1).take(2).map(|p| p.y).fold(f64::INFINITY, f64::min);
     pad.path("lead", Pen::Lead, lead.clone());
     pad.path("lead.deck", Pen::Lead, vec![Point2::new(0.0, 0.0), slope.point(9.0, 0.02)]);
-    pad.ring("guard", Pen::Crossing, rectangle(Point2::new(-1.4, low(0.1) - 0.5), Point2::new(-0.6, 0.6)));
+    // The lead's outermost stretch hangs inside the guard.
+    let out = path.iter().map(|p| p.x).fold(-1.0, f64::min);
+    pad.ring("guard", Pen::Crossing, rectangle(Point2::new(out - 0.4, low(0.1) - 0.5), Point2::new(out + 0.4, 0.6)));
     let drop = drawn.job.wiring.wall_drop;
     let (a, b) = (Point2::new(at.x + 2.5, 0.0), Point2::new(at.x + 2.5, at.y));
     pad.dimension("dim.drop", measured(a, b, 0.2));
     let notes = vec![
         callout(slope.point(6.0, 0.02), "leads come down a lane under the shingles, no nail across it"),
-        callout(Point2::new(-0.6, -2.0), "guard over the edge: no lead lies bare on metal"),
+        callout(Point2::new(out + 0.4, -2.0), "guard over the edge: no lead lies bare on metal"),
         callout(Point2::new(lead[1].x, bottom), "drip loop: the lead enters the box from below"),
         callout(
             Point2::new(at.x - 1.0, at.y),

@@ -1,8 +1,8 @@
 //! A finished layout becomes `N.json`.
 
 use super::project_model::{
-    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, LeadJson, LegJson, NailGapJson, ProjectJson,
-    RelayJson, SegmentJson, SensorJson, ZoneJson,
+    BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, KeepOutJson, LeadJson, LegJson, NailGapJson,
+    ProjectJson, RelayJson, SegmentJson, SensorJson, ZoneJson,
 };
 use super::roof::{Datum, drawing_json, findings_in_drawing, roofs_json};
 use crate::checks::Check;
@@ -12,7 +12,7 @@ use crate::import::SourceFrame;
 use crate::index::FaceId;
 use crate::pipeline::Project;
 use crate::wiring::{Chain, Circuit, Crossing, JunctionBox, Lead, Leg, NailGap, RelayLane, Terminal};
-use crate::zones::{Interval2, Zone};
+use crate::zones::{FaceLayout, Interval2, KeepOut, Zone};
 
 /// Everything laid out, in drawing coordinates.
 #[must_use]
@@ -29,9 +29,13 @@ pub fn project_json(project: &Project) -> ProjectJson {
         work: project.job.roof.work.value,
         roofs: roofs_json(linework, &survey.roof),
         zones: project.zones.zones.iter().map(|z| writer.zone(z)).collect(),
+        keep_outs: writer.keep_outs(),
+        melt: project.zones.melt.clone(),
+        gutters: project.zones.gutters.clone(),
         segments: project.courses.segments.iter().map(|s| writer.segment(s)).collect(),
         leads: wiring.leads.iter().map(|l| writer.lead(l)).collect(),
         boxes: wiring.boxes.iter().map(|b| writer.junction_box(b)).collect(),
+        feeding: wiring.parts.clone(),
         chains: wiring.chains.iter().map(chain).collect(),
         circuits: wiring.circuits.iter().map(|c| writer.circuit(c)).collect(),
         crossings: wiring.crossings.iter().map(|c| writer.crossing(c)).collect(),
@@ -213,6 +217,22 @@ impl Writer<'_> {
             at: self.on_face(gap.face, gap.at),
             width: gap.width,
         }
+    }
+
+    fn keep_outs(&self) -> Vec<KeepOutJson> {
+        let on_face = |layout: &FaceLayout| {
+            let face = layout.face;
+            let corner = |u: f64, v: f64| self.on_face(face, Point2::new(u, v));
+            let json = |area: &KeepOut| KeepOutJson {
+                face,
+                fastener: area.fastener,
+                low: corner(area.solid.u.low, area.solid.v.low),
+                high: corner(area.solid.u.high, area.solid.v.high),
+                why: area.why.clone(),
+            };
+            layout.keep_outs.iter().map(json).collect::<Vec<_>>()
+        };
+        self.project.zones.faces.iter().flat_map(on_face).collect()
     }
 
     fn relay(&self, relay: &RelayLane) -> RelayJson {

@@ -13,8 +13,8 @@ use crate::takeoff::Takeoff;
 use crate::terms::BoxPlace;
 use crate::thermal::Seasons;
 use crate::units::DrawingUnit;
-use crate::wiring::{End, LeadKind, LegPlace, Shed};
-use crate::zones::{Reason, ZoneKind};
+use crate::wiring::{End, LeadKind, LegPlace, PartFed, Shed};
+use crate::zones::{FastenerKind, GutterHeat, MeltPath, Reason, ZoneKind};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -35,12 +35,20 @@ pub struct ProjectJson {
     pub roofs: Vec<RoofJson>,
     /// Heated bands.
     pub zones: Vec<ZoneJson>,
+    /// Areas of the job that stay free, on the faces they lie on.
+    pub keep_outs: Vec<KeepOutJson>,
+    /// Where the water of each zone goes.
+    pub melt: Vec<MeltPath>,
+    /// Heated gutters.
+    pub gutters: Vec<GutterHeat>,
     /// Pieces of element.
     pub segments: Vec<SegmentJson>,
     /// Cold leads and jumpers.
     pub leads: Vec<LeadJson>,
     /// Junction boxes.
     pub boxes: Vec<BoxJson>,
+    /// How good the choice of chains, ends and boxes is, with what no choice goes below.
+    pub feeding: Vec<PartFed>,
     /// Segments fed from one end.
     pub chains: Vec<ChainJson>,
     /// Branch circuits.
@@ -50,7 +58,6 @@ pub struct ProjectJson {
     /// Places in nail rows that stay free of nails, where a lead passes.
     pub nail_gaps: Vec<NailGapJson>,
     /// Lanes of a retrofit in which shingles come up and are laid anew.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub relays: Vec<RelayJson>,
     /// The temperature-and-moisture sensor.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -68,7 +75,7 @@ pub struct ProjectJson {
     /// The insulation test to be made; none where some element has no ground layer to be tested against.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub insulation: Option<InsulationTest>,
-    /// Circuits that a panel too small must do without, the first to go first: not installed, and counted nowhere.
+    /// Zones that a panel too small must do without, the first to go first: not installed, and counted nowhere.
     pub shed: Vec<Shed>,
     /// The one-line diagram: each item hangs on an earlier one.
     pub one_line: Vec<OneLineItem>,
@@ -122,6 +129,22 @@ pub struct ZoneJson {
     /// Element area over zone area; absent when the zone holds no element.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub coverage: Option<f64>,
+}
+
+/// An area that stays free on one face.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct KeepOutJson {
+    /// The face.
+    pub face: FaceId,
+    /// What is fastened there; absent for an exclusion.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fastener: Option<FastenerKind>,
+    /// Lower left corner of what leads stay out of, as seen facing up the slope.
+    pub low: Point3,
+    /// Its upper right corner.
+    pub high: Point3,
+    /// Why.
+    pub why: String,
 }
 
 /// One piece of element, from its left to its right end as seen facing up the slope.
