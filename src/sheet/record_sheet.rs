@@ -35,7 +35,7 @@ fn how() -> Vec<String> {
         "Insulation: both conductors tied together against the ground layer, at least 500 V direct current or what the element's \
          maker asks, held 60 seconds. 20 Mohm or more is good (common practice, from memory); from 1 to 20 Mohm dry it, look \
          for the place and read again; below 1 Mohm stop (seen as quoted for circuits up to 500 V).",
-        "H3 is read after every shingle course that nails over a piece. On failure stop and lift that course: the nail is in it.",
+        "H3 is read after every shingle course that nails over a piece. On failure stop and lift that course: a nail is the likely cause.",
         "A piece whose resistance has changed by more than 5 % since it was cut was hurt on the way (common practice).",
         "Nobody goes on past a hold point before every reading of it is good and it is signed. Write date, time, air temperature \
          and meter beside each reading in the record file.",
