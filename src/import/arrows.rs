@@ -4,7 +4,7 @@ use super::drawing::Drawing;
 use super::entity::Shape;
 use super::expand::{Expanded, Leaf};
 use super::pieces::{draw, leaf_map};
-use crate::geometry::{Box2, Point2, Segment2, SegmentIndex};
+use crate::geometry::{Box2, Matrix4, Point2, Point3, Segment2, SegmentIndex, Vector3};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What was found, in drawing units.
@@ -55,9 +55,12 @@ pub(super) fn find(drawing: &Drawing, expanded: &Expanded, near: Box2) -> Found 
                     found.consumed.insert(position);
                 }
             }
+            // Only what lies wholly near the roof can be one of its arrows, and most lines of a large drawing do not.
+            Shape::Line(ends) if !all_near(ends, &leaf_map(drawing, expanded, leaf), near) => {}
             Shape::Line(_) | Shape::Polyline(_) | Shape::Solid(_) => {
                 let drawn = draw(drawing, expanded, leaf, f64::INFINITY);
-                for (points, closed) in &drawn.paths {
+                let beside = |(points, _): &&(Vec<Point3>, bool)| points.iter().all(|p| near.contains(p.plan()));
+                for (points, closed) in drawn.paths.iter().filter(beside) {
                     let plan: Vec<Point2> = points.iter().map(|point| point.plan()).collect();
                     match (plan[..].len(), closed) {
                         (3, true) => heads.push((plan, position)),
@@ -74,6 +77,10 @@ pub(super) fn find(drawing: &Drawing, expanded: &Expanded, near: Box2) -> Found 
     }
     loose_arrows(drawing, expanded, &lines, &heads, near, &mut found);
     found
+}
+
+fn all_near(points: &[Point3], map: &Matrix4, near: Box2) -> bool {
+    points.iter().all(|&point| near.contains(map.point(point).plan()))
 }
 
 fn block_arrow(drawing: &Drawing, expanded: &Expanded, leaves: &[usize], near: Box2, found: &mut Found) {
@@ -154,6 +161,10 @@ fn loose_arrows(
     near: Box2,
     found: &mut Found,
 ) {
+    if heads.is_empty() {
+        return;
+    }
+    let labels = Labels::new(drawing, expanded);
     let segments: Vec<Segment2> = lines.iter().map(|(segment, _)| *segment).collect();
     let index = SegmentIndex::new(&segments);
     // For each line the heads that stand on an end of it; a line with two is a dimension line.
@@ -175,7 +186,7 @@ fn loose_arrows(
         let [head] = own[..] else { continue };
         let (shaft, position) = lines[line];
         let Some((tail, tip)) = arrow_of(&[shaft], &heads[head].0) else { continue };
-        if near.contains(tail) && near.contains(tip) && !is_pointer(drawing, expanded, tail) {
+        if near.contains(tail) && near.contains(tip) && !labels.name_something(drawing, tail) {
             let own = vec![position, heads[head].1];
             found.consumed.extend(own.iter().copied());
             found.arrows.push((tail, tip, own));
@@ -183,24 +194,46 @@ fn loose_arrows(
     }
 }
 
-/// Whether a text at the tail says what the arrow points to.
-fn is_pointer(drawing: &Drawing, expanded: &Expanded, tail: Point2) -> bool {
-    expanded.leaves.iter().any(|&leaf| {
-        let Shape::Text(text) = &drawing.entities[leaf.entity].shape else { return false };
-        let map = leaf_map(drawing, expanded, leaf);
-        let height = map.vector(crate::geometry::Vector3::new(0.0, text.height, 0.0)).length();
-        if map.point(text.at).plan().distance(tail) > LABEL * height {
-            return false;
+/// The texts of the drawing, found by the places an arrow may start from to point at what they name.
+struct Labels {
+    texts: Vec<(Leaf, Point2, f64)>,
+    index: SegmentIndex,
+}
+
+impl Labels {
+    fn new(drawing: &Drawing, expanded: &Expanded) -> Self {
+        let mut texts = Vec::new();
+        let mut boxes = Vec::new();
+        for &leaf in &expanded.leaves {
+            let Shape::Text(text) = &drawing.entities[leaf.entity].shape else { continue };
+            let map = leaf_map(drawing, expanded, leaf);
+            let reach = LABEL * map.vector(Vector3::new(0.0, text.height, 0.0)).length();
+            let at = map.point(text.at).plan();
+            texts.push((leaf, at, reach));
+            let around = Box2 { min: at, max: at }.grown(reach);
+            boxes.push(Segment2::new(around.min, around.max));
         }
-        let words = if text.formatted {
-            drawing.decoder.lines(&text.pieces).join(" ")
-        } else {
-            drawing.decoder.line(&text.pieces)
-        };
-        let capitals = words.to_uppercase();
-        let mut words = capitals.split(|c: char| !c.is_alphabetic()).filter(|word| word.chars().count() >= 2);
-        words.any(|word| !SLOPE_WORDS.contains(&word))
-    })
+        Self { texts, index: SegmentIndex::new(&boxes) }
+    }
+
+    /// Whether a text at the tail says what the arrow points to.
+    fn name_something(&self, drawing: &Drawing, tail: Point2) -> bool {
+        self.index.near(tail, 0.0).into_iter().any(|number| {
+            let (leaf, at, reach) = self.texts[number];
+            let Shape::Text(text) = &drawing.entities[leaf.entity].shape else { return false };
+            if at.distance(tail) > reach {
+                return false;
+            }
+            let words = if text.formatted {
+                drawing.decoder.lines(&text.pieces).join(" ")
+            } else {
+                drawing.decoder.line(&text.pieces)
+            };
+            let capitals = words.to_uppercase();
+            let mut words = capitals.split(|c: char| !c.is_alphabetic()).filter(|word| word.chars().count() >= 2);
+            words.any(|word| !SLOPE_WORDS.contains(&word))
+        })
+    }
 }
 
 #[cfg(test)]

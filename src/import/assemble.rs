@@ -5,7 +5,7 @@ use super::choose::{Choice, block_path, choose, place_of};
 use super::drawing::{Drawing, plain};
 use super::entity::{Shape, Text};
 use super::expand::{Leaf, MOST_OF_ONE, most_points, too_large};
-use super::flatten::CHORD_ERROR;
+use super::flatten::{CHORD_ERROR, stretch};
 use super::ledger::Ledger;
 use super::model::{Arrow, DrawingReport, EntityCount, Facet, Linework, Note, Origin, Path, Role, SourceFrame};
 use super::pieces::{draw, leaf_map, sides};
@@ -237,6 +237,10 @@ fn gather_words(drawing: &Drawing, choice: &Choice, frame: &SourceFrame, near: B
         match &drawing.entities[leaf.entity].shape {
             Shape::Text(text) => {
                 let map = leaf_map(drawing, &choice.expanded, leaf);
+                // Decoding takes longer than all else here, and most texts of a large drawing are far from the roof.
+                if !near.grown(stretch(&map) * text_reach(text)).contains(map.point(text.at).plan()) {
+                    continue;
+                }
                 for (line, at, height) in text_lines(drawing, text) {
                     let middle = map.point(at);
                     let up = map.vector(height).length() * frame.inches_per_unit;
@@ -260,6 +264,12 @@ fn gather_words(drawing: &Drawing, choice: &Choice, frame: &SourceFrame, near: B
             _ => {}
         }
     }
+}
+
+/// How far the middle of any line of a text may lie from the point it hangs on: each of its bytes may be a letter or a line of its own.
+fn text_reach(text: &Text) -> f64 {
+    let bytes: usize = text.pieces.iter().map(|piece| piece.len()).sum();
+    text.height.abs() * (LETTER_WIDTH + LINE_SPACING) * (1 + bytes) as f64
 }
 
 /// The lines of a text with the middle of each and the direction and size of its letters' height, in the text's own coordinates.
@@ -305,15 +315,23 @@ fn count(drawing: &Drawing, choice: &Choice, gathered: &Gathered) -> BTreeMap<St
     for entity in unread.chain(choice.expanded.refused.iter().copied()) {
         fates[entity] = Fate::Refused;
     }
-    let mut counts = drawing.refused.clone();
+    let mut by_kind: BTreeMap<&[u8], EntityCount> = BTreeMap::new();
     for (entity, fate) in drawing.entities.iter().zip(fates) {
-        let count = counts.entry(plain(entity.kind)).or_default();
+        let count = by_kind.entry(entity.kind).or_default();
         count.seen += 1;
         match fate {
             Fate::Used => count.used += 1,
             Fate::NotRoof => count.not_roof += 1,
             Fate::Refused => count.refused += 1,
         }
+    }
+    let mut counts = drawing.refused.clone();
+    for (kind, own) in by_kind {
+        let count = counts.entry(plain(kind)).or_default();
+        count.seen += own.seen;
+        count.used += own.used;
+        count.not_roof += own.not_roof;
+        count.refused += own.refused;
     }
     counts
 }

@@ -1,19 +1,21 @@
 //! The roof is chosen: by the job's layer globs, by layers named for a roof, else as the largest connected figure.
 
+use super::choice_words::{framing_words, hatch_outline, hidden_layers, is_framing, layer_names, no_roof};
 use super::drawing::{Drawing, plain};
 use super::entity::Shape;
 use super::evidence::gather;
 use super::expand::{Expanded, Leaf, expand};
+use super::framing::{Row, framing};
 use super::grid::grid_members;
 use super::layers::{Annotation, Plan, Use};
 use super::ledger::Ledger;
 use super::model::{Candidate, OpeningKind, Role};
-use super::pieces::{Drawn, draw, sides};
+use super::pieces::{Drawn, draw, leaf_map, sides};
 use super::select::{Figure, figures};
 use super::units::{Decision, Size, decide};
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::finding::{Finding, Place, Severity};
-use crate::geometry::{Box2, Segment2};
+use crate::geometry::{Box2, Segment2, SegmentIndex};
 use crate::job::DrawingSettings;
 use std::collections::BTreeMap;
 
@@ -69,15 +71,14 @@ pub(super) fn choose(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut
     if named && let Some(chosen) = by_layer(drawing, &plan, settings, ledger)? {
         return Ok(chosen);
     }
-    let why =
-        if named { "no linework on the layers named for a roof is visible" } else { "no layer is named for a roof" };
+    let why = if named { hidden_layers(drawing, &plan) } else { "no layer is named for a roof".to_owned() };
     for (annotation, hatches) in [
         (Annotation::LeftOut, Hatches::LeftOut),
         (Annotation::LookedAt, Hatches::LeftOut),
         (Annotation::LookedAt, Hatches::Used),
     ] {
         let mut trial = Ledger::default();
-        let chosen = by_figure(drawing, annotation, hatches, why, settings, &mut trial)?;
+        let chosen = by_figure(drawing, annotation, hatches, &why, settings, &mut trial)?;
         if chosen.is_some() || hatches == Hatches::Used {
             ledger.append(trial);
         }
@@ -121,9 +122,18 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
     }
     let Some(area) = area else { return Ok(None) };
     let all = area.width().max(area.height());
-    let size = Size { figure: longest_figure(drawing, &expanded, &roof).unwrap_or(all), all };
+    let drawn = roof.iter().map(|&position| draw(drawing, &expanded, expanded.leaves[position], f64::INFINITY));
+    let members: Vec<Vec<Segment2>> = drawn.map(|drawn| plan_segments(&drawn)).collect();
+    let size = Size { figure: longest_figure(&members).unwrap_or(all), all };
     let decision = decide(&drawing.header, &gather(drawing), settings.units, size, ledger);
     let k = decision.unit.inches();
+    if let Some(row) = framing(&members.concat(), k) {
+        if settings.roof_layers.is_empty() {
+            let names = layers.keys().map(|&layer| drawing.layers[layer as usize].name.as_str());
+            return Err(is_framing(drawing, row, &names.collect::<Vec<_>>()));
+        }
+        ledger.add(Finding::new(Severity::Warning, "framing", framing_words(row), Place::none()));
+    }
     let mut candidates: Vec<Candidate> = layers
         .iter()
         .filter_map(|(&layer, &(own, paths))| {
@@ -180,13 +190,11 @@ fn size_of(area: Box2) -> Size {
 }
 
 /// The longer side of the largest connected figure: two roofs side by side are two houses, not one long one.
-fn longest_figure(drawing: &Drawing, expanded: &Expanded, roof: &[usize]) -> Option<f64> {
-    let drawn = roof.iter().map(|&position| draw(drawing, expanded, expanded.leaves[position], f64::INFINITY));
-    let members: Vec<Vec<Segment2>> = drawn.map(|drawn| plan_segments(&drawn)).collect();
+fn longest_figure(members: &[Vec<Segment2>]) -> Option<f64> {
     let all = Box2::around(members.iter().flatten().flat_map(|s| [s.a, s.b]))?;
     let gap = all.width().max(all.height()) * SHARE_OF_A_GAP;
     let sides = |figure: &Figure| figure.area.width().max(figure.area.height());
-    figures(&members, gap).ok()?.iter().map(sides).max_by(f64::total_cmp)
+    figures(members, gap).ok()?.iter().map(sides).max_by(f64::total_cmp)
 }
 
 fn by_figure(
@@ -227,10 +235,15 @@ fn by_figure(
     let known = settings.units.or(whole.header);
     let relative = all.width().max(all.height()) * SHARE_OF_A_GAP;
     let gap = known.map_or(relative, |unit| settings.gap_tolerance / unit.inches());
-    let found = figures(&members, gap)?;
-    let Some(chosen) = found.first() else { return Ok(None) };
+    let mut found = figures(&members, gap)?;
+    let Some(largest) = found.first() else { return Ok(None) };
+    let decision = decide(&drawing.header, &evidence, settings.units, size_of(largest.area), ledger);
+    let names = |figure: &Figure| layer_names(drawing, &expanded, figure.members.iter().map(|&member| owners[member]));
+    if let Some(row) = pass_over_framing(&mut found, &members, decision.unit.inches()) {
+        return Err(is_framing(drawing, row, &names(&found[0])));
+    }
+    let chosen = &found[0];
     let area = chosen.area;
-    let decision = decide(&drawing.header, &evidence, settings.units, size_of(area), ledger);
     let candidates = candidates(&found, decision.unit.inches());
     let inside = area.grown(gap);
     let within = |m: &Vec<Segment2>| m.iter().all(|s| inside.contains(s.a) && inside.contains(s.b));
@@ -241,8 +254,9 @@ fn by_figure(
     let taken = |m: usize| own.contains(&m) || within(&members[m]);
     let roof: Vec<usize> = (0..members.len()).filter(|&m| taken(m)).map(|m| owners[m]).collect();
     let words = format!(
-        "{why}; the largest connected figure ({} lines and curves) is taken with what lies in it",
-        chosen.members.len()
+        "{why}; the largest connected figure ({} lines and curves on {}) is taken with what lies in it",
+        chosen.members.len(),
+        names(chosen).join(", ")
     );
     ledger.add(
         Finding::new(Severity::Assumed, "roof-by-size", words, Place::none())
@@ -261,8 +275,30 @@ fn by_figure(
     Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
 }
 
+/// Puts figures that are no framing before those that are, of the largest few; gives the row of members when all that could be a roof are.
+fn pass_over_framing(found: &mut [Figure], members: &[Vec<Segment2>], inches: f64) -> Option<Row> {
+    let sized = |figure: &Figure| figure.area.width() * figure.area.height() * inches * inches >= LEAST_RUNNER_UP;
+    let row = |figure: &Figure| {
+        let own: Vec<Segment2> = figure.members.iter().flat_map(|&member| members[member].iter().copied()).collect();
+        framing(&own, inches)
+    };
+    let first = row(&found[0])?;
+    let other = (1..found.len().min(MOST_CANDIDATES)).find(|&rank| {
+        let figure = &found[rank];
+        !figure.frame && sized(figure) && row(figure).is_none()
+    });
+    let Some(rank) = other else { return Some(first) };
+    found[..=rank].rotate_right(1);
+    None
+}
+
+/// A figure smaller than this share of the first is a tag or a bubble nobody would take for the roof.
+const LEAST_LISTED: f64 = 0.01;
+
 fn candidates(found: &[Figure], scale: f64) -> Vec<Candidate> {
-    let listed = found.iter().take(MOST_CANDIDATES).enumerate();
+    let size = |figure: &Figure| figure.area.width() * figure.area.height();
+    let least = found.first().map_or(0.0, size) * LEAST_LISTED;
+    let listed = found.iter().filter(|figure| size(figure) >= least).take(MOST_CANDIDATES).enumerate();
     listed.map(|(rank, figure)| figure.candidate(rank, rank == 0, scale)).collect()
 }
 
@@ -293,27 +329,29 @@ fn is_hatch(drawing: &Drawing, leaf: Leaf) -> bool {
     matches!(drawing.entities[leaf.entity].shape, Shape::Hatch(_))
 }
 
-fn hatch_outline() -> Finding {
-    let words = "the roof is drawn as hatches without lines; their boundaries are taken as its lines";
-    Finding::new(Severity::Assumed, "hatch-outline", words, Place::none())
-        .with_hint("draw outline, ridges, hips and valleys as lines")
-}
-
 /// Openings and walls that stand on the roof. A hatch is the outline of an opening only where no lines draw one.
 fn others(drawing: &Drawing, expanded: &Expanded, plan: &Plan, area: Box2) -> Vec<(usize, Role)> {
     let near = area.grown(MARGIN * area.width().max(area.height()));
     let mut found = Vec::new();
     let mut boxes: Vec<Box2> = Vec::new();
     for hatches in [Hatches::LeftOut, Hatches::Used] {
+        let outlined = SegmentIndex::new(&boxes.iter().map(|own| Segment2::new(own.min, own.max)).collect::<Vec<_>>());
         for (position, leaf) in expanded.leaves.iter().enumerate() {
             let Some(role @ (Role::Opening(_) | Role::Wall)) = role(expanded, plan, *leaf) else { continue };
             let hatch = is_hatch(drawing, *leaf);
             if is_words(drawing, *leaf) || hatch != (hatches == Hatches::Used) || hatch && role == Role::Wall {
                 continue;
             }
+            if let Shape::Line([a, b]) = &drawing.entities[leaf.entity].shape {
+                // Most walls of a large drawing stand elsewhere.
+                let map = leaf_map(drawing, expanded, *leaf);
+                if ![a, b].iter().all(|&&end| near.contains(map.point(end).plan())) {
+                    continue;
+                }
+            }
             let drawn = draw(drawing, expanded, *leaf, f64::INFINITY);
             let Some(own) = drawn.plan_box() else { continue };
-            let drawn_already = hatch && boxes.iter().any(|other| other.contains(own.center()));
+            let drawn_already = hatch && !outlined.near(own.center(), 0.0).is_empty();
             if !drawn_already && drawn.plan_points().all(|point| near.contains(point)) {
                 found.push((position, role));
                 if !hatch && role != Role::Wall {
@@ -338,39 +376,6 @@ fn plan_segments(drawn: &Drawn) -> Vec<Segment2> {
 
 fn join(a: Option<Box2>, b: Option<Box2>) -> Option<Box2> {
     Box2::around([a, b].into_iter().flatten().flat_map(|area| [area.min, area.max]))
-}
-
-fn no_roof(drawing: &Drawing, ledger: &Ledger, words: &str) -> Error {
-    let mut counts = vec![0_usize; drawing.layers.len()];
-    for entity in drawing.model.iter().flat_map(|range| &drawing.entities[range.clone()]) {
-        if entity.shown {
-            counts[entity.layer as usize] += 1;
-        }
-    }
-    let mut present: Vec<String> = drawing
-        .layers
-        .iter()
-        .zip(&counts)
-        .filter(|(_, count)| **count > 0)
-        .map(|(layer, count)| {
-            let hidden = if layer.frozen {
-                ", frozen"
-            } else if layer.off {
-                ", off"
-            } else {
-                ""
-            };
-            format!("{} ({count}{hidden})", layer.name)
-        })
-        .collect();
-    present.sort();
-    let listed = match present.len() {
-        0 => "it has no entities at all".to_owned(),
-        more @ 31.. => format!("layers with entities: {} and {} more", present[..30].join(", "), more - 30),
-        _ => format!("layers with entities: {}", present.join(", ")),
-    };
-    Error::refused("no-roof", format!("{words}; {listed}{}", ledger.refused_words()))
-        .with_hint("name the roof's layers with --layer or [drawing] roof_layers, and turn them on in the drawing")
 }
 
 /// The place of an entity, for findings.

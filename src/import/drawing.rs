@@ -181,6 +181,9 @@ impl<'a, 'l> Reading<'a, 'l> {
 
     /// Damage in a record that is no entity costs what it says of the whole drawing.
     fn note_damage(&mut self, record: &Record<'a>) {
+        if record.damage.is_none() {
+            return;
+        }
         let entity = matches!(self.section, Section::Blocks | Section::Entities)
             && !matches!(record.name, b"SECTION" | b"ENDSEC" | b"BLOCK" | b"ENDBLK" | b"SEQEND");
         if let Some(refusal) = record.damage_refusal().filter(|_| !entity) {

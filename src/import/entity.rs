@@ -226,9 +226,12 @@ fn radius(record: &Record) -> Read<f64> {
 
 fn lightweight_polyline<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
     let height = record.real_or(38, 0.0)?;
-    let mut vertices: Vec<(Point3, f64)> = Vec::new();
+    let count = record.groups.iter().filter(|group| group.code == 10).count();
+    let mut vertices: Vec<(Point3, f64)> = Vec::with_capacity(count);
     let mut waiting_for_y = false;
     let constant = record.real_or(43, 0.0).unwrap_or(0.0);
+    // An arrow head needs a width that changes, so the widths of most polylines are not gathered.
+    let wide = record.has_any(&[40, 41]);
     let mut widths: Vec<[f64; 2]> = Vec::new();
     for group in &record.groups {
         match group.code {
@@ -241,7 +244,9 @@ fn lightweight_polyline<'a>(record: &Record<'a>) -> Read<Shape<'a>> {
             }
             10 => {
                 vertices.push((Point3::new(number(group)?, 0.0, height), 0.0));
-                widths.push([constant; 2]);
+                if wide {
+                    widths.push([constant; 2]);
+                }
                 waiting_for_y = true;
             }
             20 => {

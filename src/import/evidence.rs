@@ -3,6 +3,7 @@
 use super::drawing::Drawing;
 use super::entity::{Dimension, Shape};
 use crate::units::{DrawingUnit, decimal, parse_length};
+use std::collections::BTreeMap;
 
 /// How many dimensions speak for one unit.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,13 +43,14 @@ pub(super) fn gather(drawing: &Drawing) -> Evidence {
     let mut custom: Vec<(DrawingUnit, String)> = Vec::new();
     let mut heights = Vec::new();
     let mut lengths = Vec::new();
+    let mut blocks = BTreeMap::new();
     for entity in drawing.model.iter().flat_map(|range| &drawing.entities[range.clone()]).filter(|entity| entity.shown)
     {
         match &entity.shape {
             Shape::Line([a, b]) => lengths.push(((b.x - a.x) * (b.x - a.x) + (b.y - a.y) * (b.y - a.y)).sqrt()),
             Shape::Text(text) if text.height > 0.0 => heights.push(text.height),
             Shape::Dimension(dimension) => {
-                let text = shown_text(drawing, dimension);
+                let text = shown_text(drawing, dimension, &mut blocks);
                 let example = format!("'{text}' on a length of {}", decimal(dimension.measured, 3));
                 match reading(&text, dimension.measured) {
                     Some(Reading::Marked(unit)) => marked.push((unit, example)),
@@ -59,8 +61,8 @@ pub(super) fn gather(drawing: &Drawing) -> Evidence {
             _ => {}
         }
     }
-    heights.sort_by(f64::total_cmp);
-    let text_height = heights.get(heights.len() / 2).copied();
+    let middle = heights.len() / 2;
+    let text_height = (!heights.is_empty()).then(|| *heights.select_nth_unstable_by(middle, f64::total_cmp).1);
     Evidence { marked: majority(&marked), custom: majority(&custom), text_height, hundredths: hundredths(&lengths) }
 }
 
@@ -78,14 +80,20 @@ fn hundredths(lengths: &[f64]) -> Option<(usize, usize)> {
     (tell.len() >= FEWEST && 2 * count >= tell.len()).then_some((count, tell.len()))
 }
 
-/// The text a dimension shows: its own, or the longest in the block it is drawn with.
-fn shown_text(drawing: &Drawing, dimension: &Dimension) -> String {
+/// The text a dimension shows: its own, or the longest in the block it is drawn with. `known` holds the blocks looked at before: any
+/// number of dimensions may name one large block.
+fn shown_text(drawing: &Drawing, dimension: &Dimension, known: &mut BTreeMap<usize, String>) -> String {
     let own = drawing.decoder.lines(&[dimension.text]).join(" ");
     if !own.trim().is_empty() && !own.contains("<>") {
         return own.trim().to_owned();
     }
-    let block = drawing.block_names.get(&dimension.block.to_ascii_uppercase());
-    let range = block.map_or(0..0, |&block| drawing.blocks[block].entities.clone());
+    let Some(&block) = drawing.block_names.get(&dimension.block.to_ascii_uppercase()) else { return String::new() };
+    known.entry(block).or_insert_with(|| longest_text(drawing, block)).clone()
+}
+
+/// The longest text of a block.
+fn longest_text(drawing: &Drawing, block: usize) -> String {
+    let range = drawing.blocks[block].entities.clone();
     let texts = drawing.entities[range].iter().filter_map(|entity| match &entity.shape {
         Shape::Text(text) if text.formatted => Some(drawing.decoder.lines(&text.pieces).join(" ")),
         Shape::Text(text) => Some(drawing.decoder.line(&text.pieces)),

@@ -6,6 +6,7 @@
 use super::binary::{self, SENTINEL, Width};
 use crate::error::{Error, Result};
 use crate::finding::Place;
+use memchr::memchr;
 
 /// One value with the code that says what it means.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,8 +45,12 @@ impl<'a> Group<'a> {
     pub fn real(&self) -> Option<f64> {
         let number: f64 = match self.value {
             Value::Text(bytes) => {
-                let text = std::str::from_utf8(bytes.trim_ascii()).ok()?;
-                text.parse().ok().or_else(|| text.replacen(['D', 'd'], "e", 1).parse().ok())?
+                let bytes = bytes.trim_ascii();
+                let written = || {
+                    let text = std::str::from_utf8(bytes).ok()?;
+                    text.parse().ok().or_else(|| text.replacen(['D', 'd'], "e", 1).parse().ok())
+                };
+                short_decimal(bytes).or_else(written)?
             }
             Value::CommaText(bytes) => {
                 let text = std::str::from_utf8(bytes.trim_ascii()).ok()?;
@@ -64,7 +69,7 @@ impl<'a> Group<'a> {
     /// The value as a whole number, also when written as `1.0`.
     pub fn whole(&self) -> Option<i64> {
         let exact = match self.value {
-            Value::Text(bytes) | Value::CommaText(bytes) => std::str::from_utf8(bytes.trim_ascii()).ok()?.parse().ok(),
+            Value::Text(bytes) | Value::CommaText(bytes) => short_whole(bytes.trim_ascii()).map(i64::from),
             Value::Real(_) => None,
             Value::Whole(number) => Some(number),
         };
@@ -73,6 +78,65 @@ impl<'a> Group<'a> {
             (number.fract() == 0.0).then_some(number as i64)
         })
     }
+}
+
+/// A number of at most eighteen digits, with or without a point, as the nearest `f64`; `None` when it is written otherwise.
+///
+/// Both the digits without their point and the power of ten are exact as `f64`, so their one division rounds to the nearest. Nearly
+/// every number of a drawing is written so, and this is twice as fast as the general way.
+///
+/// # Source
+/// William D. Clinger, "How to read floating point numbers accurately" (PLDI 1990), the fast path.
+fn short_decimal(bytes: &[u8]) -> Option<f64> {
+    /// The largest whole number up to which all are exact as `f64`.
+    const EXACT: u64 = 1 << 53;
+    /// Powers of ten that are exact as `f64`, as far as eighteen digits need them.
+    const TENS: [f64; 19] =
+        [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18];
+    let (digits, negative) = match bytes {
+        [b'-', digits @ ..] => (digits, true),
+        [b'+', digits @ ..] => (digits, false),
+        digits => (digits, false),
+    };
+    if digits.len() > 18 || digits == b"." || digits.is_empty() {
+        return None;
+    }
+    let (mut number, mut decimals) = (0_u64, 0);
+    let mut rest = digits.iter();
+    for &byte in rest.by_ref() {
+        match byte.wrapping_sub(b'0') {
+            digit @ 0..=9 => number = number * 10 + u64::from(digit),
+            _ if byte == b'.' => {
+                decimals = rest.len();
+                break;
+            }
+            _ => return None,
+        }
+    }
+    for &byte in rest {
+        match byte.wrapping_sub(b'0') {
+            digit @ 0..=9 => number = number * 10 + u64::from(digit),
+            _ => return None,
+        }
+    }
+    let size = (number <= EXACT).then(|| number as f64 / TENS[decimals])?;
+    Some(if negative { -size } else { size })
+}
+
+/// A whole number of at most nine digits; `None` when it is written otherwise.
+fn short_whole(bytes: &[u8]) -> Option<i32> {
+    let (digits, sign) = match bytes {
+        [b'-', digits @ ..] => (digits, -1),
+        [b'+', digits @ ..] => (digits, 1),
+        digits => (digits, 1),
+    };
+    if digits.is_empty() || digits.len() > 9 {
+        return None;
+    }
+    let number = digits
+        .iter()
+        .try_fold(0_i32, |number, &byte| byte.is_ascii_digit().then(|| number * 10 + i32::from(byte - b'0')));
+    number.map(|number| sign * number)
 }
 
 /// Coordinates beyond this are damage, not drawing: at 1e12 in any unit the steps between numbers are wider than a line.
@@ -110,8 +174,18 @@ pub(super) struct Groups<'a> {
     /// The first damage since it was last asked for, and how many there were in all.
     damage: Option<Damage>,
     damages: usize,
-    /// Whether the last value was a lone 0.
-    after_zero: bool,
+    /// The last value, which may be a lone 0 that belongs to the next record.
+    last: &'a [u8],
+}
+
+/// What stands on a line where a code is due.
+enum Code<'a> {
+    /// The code.
+    Read(i32),
+    /// Nothing, which is passed over.
+    Blank,
+    /// No code; the start of the next record, if there is one.
+    Record(Option<Group<'a>>),
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -125,7 +199,7 @@ enum Form {
 impl<'a> Groups<'a> {
     /// Groups of a file in either form, any byte order mark passed over.
     pub fn new(bytes: &'a [u8], decimals: Decimals) -> Self {
-        let made = |rest, line, form| Self { rest, line, form, decimals, damage: None, damages: 0, after_zero: false };
+        let made = |rest, line, form| Self { rest, line, form, decimals, damage: None, damages: 0, last: b"" };
         if let Some(rest) = bytes.strip_prefix(SENTINEL) {
             return made(rest, SENTINEL.len(), Form::Binary(Width::of(rest)));
         }
@@ -139,12 +213,37 @@ impl<'a> Groups<'a> {
         self.damage.take()
     }
 
+    /// A code of up to four digits on a line of its own, blanks before it, if the next line is one; nearly all are.
+    fn take_code(&mut self, end: u8) -> Option<i32> {
+        let mut at = 0;
+        while self.rest.get(at) == Some(&b' ') {
+            at += 1;
+        }
+        let (first, mut code) = (at, 0);
+        while at < first + 4
+            && let Some(digit) = self.rest.get(at).map(|byte| byte.wrapping_sub(b'0')).filter(|&digit| digit <= 9)
+        {
+            code = code * 10 + i32::from(digit);
+            at += 1;
+        }
+        if at == first {
+            return None;
+        }
+        at += usize::from(end == b'\n' && self.rest.get(at) == Some(&b'\r'));
+        if self.rest.get(at) != Some(&end) || !CODES.contains(&code) {
+            return None;
+        }
+        self.rest = &self.rest[at + 1..];
+        self.line += 1;
+        Some(code)
+    }
+
     fn take_line(&mut self, end: u8) -> Option<&'a [u8]> {
         if self.rest.is_empty() {
             return None;
         }
         self.line += 1;
-        let (line, rest) = match self.rest.iter().position(|&b| b == end) {
+        let (line, rest) = match memchr(end, self.rest) {
             Some(at) => (&self.rest[..at], &self.rest[at + 1..]),
             None => (self.rest, &self.rest[self.rest.len()..]),
         };
@@ -165,21 +264,13 @@ impl<'a> Groups<'a> {
             Form::Binary(width) => return self.next_binary(width),
         };
         loop {
-            let Some(written) = self.take_line(end).map(<[u8]>::trim_ascii) else { return Ok(None) };
-            if written.is_empty() || written == b"\x1a" {
-                continue;
-            }
-            let line = self.line;
-            let code = std::str::from_utf8(written).ok().and_then(|text| text.parse().ok());
-            let Some(code) = code.filter(|code| CODES.contains(code)) else {
-                // Where one line is missing, the name of the next record stands in the place of a code, behind its 0.
-                let name = self.after_zero && is_name(written);
-                self.note_damage(line, written)?;
-                if name {
-                    self.after_zero = false;
-                    return Ok(Some(Group { code: 0, value: Value::Text(written), line }));
-                }
-                return Ok(self.next_record(end));
+            let code = match self.take_code(end) {
+                Some(code) => code,
+                None => match self.odd_code(end)? {
+                    Code::Read(code) => code,
+                    Code::Blank => continue,
+                    Code::Record(group) => return Ok(group),
+                },
             };
             let Some(value) = self.take_line(end) else { return Ok(None) };
             if code == 999 {
@@ -189,11 +280,31 @@ impl<'a> Groups<'a> {
                 self.note_damage(self.line, value)?;
                 return Ok(self.next_record(end));
             }
-            self.after_zero = value.trim_ascii() == b"0";
+            self.last = value;
             let commas = self.decimals == Decimals::Commas && matches!(code, 10..=59 | 140..=149 | 210..=239);
             let value = if commas { Value::CommaText(value) } else { Value::Text(value) };
             return Ok(Some(Group { code, value, line: self.line }));
         }
+    }
+
+    /// Reads a line where a code is due that is not written as nearly all are.
+    fn odd_code(&mut self, end: u8) -> Result<Code<'a>> {
+        let Some(written) = self.take_line(end).map(<[u8]>::trim_ascii) else { return Ok(Code::Record(None)) };
+        if written.is_empty() || written == b"\x1a" {
+            return Ok(Code::Blank);
+        }
+        if let Some(code) = short_whole(written).filter(|code| CODES.contains(code)) {
+            return Ok(Code::Read(code));
+        }
+        // Where one line is missing, the name of the next record stands in the place of a code, behind its 0.
+        let line = self.line;
+        let name = self.last.trim_ascii() == b"0" && is_name(written);
+        self.note_damage(line, written)?;
+        if name {
+            self.last = written;
+            return Ok(Code::Record(Some(Group { code: 0, value: Value::Text(written), line })));
+        }
+        Ok(Code::Record(self.next_record(end)))
     }
 
     fn note_damage(&mut self, line: usize, found: &[u8]) -> Result<()> {
@@ -215,7 +326,7 @@ impl<'a> Groups<'a> {
         loop {
             let line = self.take_line(end)?.trim_ascii();
             if zero && is_name(line) {
-                self.after_zero = false;
+                self.last = line;
                 return Some(Group { code: 0, value: Value::Text(line), line: self.line });
             }
             zero = line == b"0";
@@ -295,6 +406,38 @@ mod tests {
         let mut groups = Groups::new(noise.as_bytes(), Decimals::Points);
         let error = std::iter::repeat_with(|| groups.next()).take(2000).find_map(std::result::Result::err);
         assert!(error.is_none_or(|error| error.code == "bad-group-code"));
+    }
+
+    /// Numbers of every length the fast way takes, against the standard library's reading of them.
+    #[test]
+    fn short_numbers_are_the_nearest() {
+        let mut state = 1_u64;
+        for length in 1..=18_usize {
+            for point in 0..=length {
+                for _ in 0..20 {
+                    state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                    let digits = format!("{:018}", (state >> 4) % 1_000_000_000_000_000_000);
+                    let mut text = digits[18 - length..].to_owned();
+                    text.insert(point, '.');
+                    for written in [text.clone(), format!("-{text}"), text.replace('.', "")] {
+                        let own = Group { code: 10, value: Value::Text(written.as_bytes()), line: 1 }.real();
+                        let theirs = written.parse::<f64>().ok().filter(|number| number.abs() <= LARGEST);
+                        assert_eq!(own.map(f64::to_bits), theirs.map(f64::to_bits), "{written}");
+                        let short = short_decimal(written.as_bytes());
+                        assert!(short.is_none() || short.map(f64::to_bits) == written.parse().ok().map(f64::to_bits));
+                    }
+                }
+            }
+        }
+        assert_eq!(short_decimal(b"-12.0625"), Some(-12.0625));
+        assert_eq!(
+            (short_decimal(b"."), short_decimal(b""), short_decimal(b"1e5"), short_decimal(b"1.2.3")),
+            (None, None, None, None)
+        );
+        assert_eq!(
+            (short_whole(b"-70"), short_whole(b"+7"), short_whole(b"1234567890"), short_whole(b"-")),
+            (Some(-70), Some(7), None, None)
+        );
     }
 
     #[test]

@@ -155,9 +155,11 @@ const ANNOTATION: [&str; 17] = [
     "LEGN",
 ];
 
-/// Things drawn on a roof that are not its edges (minor groups of the National CAD Standard and common words).
-const ON_THE_ROOF: [&str; 12] =
-    ["PATT", "HRAL", "RAIL", "STRS", "RISR", "ELEV", "EQPM", "GUTT", "DRAIN", "DRN", "FNSH", "SOLAR"];
+/// Things drawn on or under a roof that are not its edges (minor groups of the National CAD Standard and common words).
+const ON_THE_ROOF: [&str; 19] = [
+    "PATT", "HRAL", "RAIL", "STRS", "RISR", "ELEV", "EQPM", "GUTT", "DRAIN", "DRN", "FNSH", "SOLAR", "RAFT", "JOIS",
+    "BEAM", "TRUS", "FRAM", "PURL", "BATTEN",
+];
 
 /// Whether a block or layer is named for an arrow or for the fall of the roof.
 pub(super) fn is_arrow(name: &str) -> bool {
@@ -232,9 +234,18 @@ mod tests {
         {
             assert!(is_roof(&bare_name(name).to_uppercase()), "{name}");
         }
-        for name in
-            ["A-WATERPROOFING", "A-ROOF-TEXT", "A-ROOF-IDEN", "A-ROOF-PATT", "ROOF NOTES", "ROOF DIMS", "0", "A-WALL"]
-        {
+        for name in [
+            "A-WATERPROOFING",
+            "A-ROOF-TEXT",
+            "A-ROOF-IDEN",
+            "A-ROOF-PATT",
+            "7_roof_rafter",
+            "S-ROOF-FRAM",
+            "ROOF NOTES",
+            "ROOF DIMS",
+            "0",
+            "A-WALL",
+        ] {
             assert!(!is_roof(&bare_name(name).to_uppercase()), "{name}");
         }
         assert_eq!(bare_name("house$0$A-ROOF"), "A-ROOF");

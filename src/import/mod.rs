@@ -9,6 +9,7 @@ mod assemble;
 mod binary;
 mod census;
 mod check;
+mod choice_words;
 mod choose;
 mod code_page;
 mod curves;
@@ -17,6 +18,7 @@ mod entity;
 mod evidence;
 mod expand;
 mod flatten;
+mod framing;
 mod grid;
 mod group;
 mod hatch;
@@ -260,6 +262,40 @@ mod tests {
         let words: Vec<&str> = linework.drawing.candidates.iter().map(|c| c.words.as_str()).collect();
         assert_eq!(words, ["largest connected figure", "connected figure 2", "sheet frame"]);
         assert!(linework.drawing.candidates[0].chosen && !linework.drawing.candidates[1].chosen);
+    }
+
+    /// A row of rafters 2 in wide, 24 in on centre and 300 in long between two plates, from `x` on.
+    fn rafters(x: u32, layer: &str) -> String {
+        let line = |a: u32, b: u32, c: u32, d: u32| format!("LINE 8={layer} 10={a} 20={b} 11={c} 21={d} ");
+        let rafters = (0..30).map(|i| x + 24 * i).flat_map(|at| [line(at, 0, at, 300), line(at + 2, 0, at + 2, 300)]);
+        rafters.collect::<String>() + &line(x, 0, x + 698, 0) + &line(x, 300, x + 698, 300)
+    }
+
+    #[test]
+    fn framing_is_no_roof_unless_the_job_says_so() {
+        for layer in ["ROOF", "0"] {
+            let error = bad(&file(INCHES, "", "", &rafters(0, layer)));
+            assert_eq!((error.code, error.class), ("framing", Class::Refused));
+            assert!(error.message.contains("30 strips") && error.message.contains(&format!("{layer} (62)")), "{error}");
+        }
+        let named = DrawingSettings { roof_layers: vec!["ROOF".into()], ..settings() };
+        let outcome = import(&file(INCHES, "", "", &rafters(0, "ROOF")), &named).unwrap();
+        assert!(outcome.value.paths.len() == 62 && has(&outcome.findings, "framing"));
+        // The smaller house beside them is the roof.
+        let house = GABLE.replace("A-ROOF", "HOUSE");
+        let (linework, findings) = good(&file(INCHES, "", "", &(house + &rafters(2000, "FRAME"))));
+        assert_eq!(linework.paths.len(), 2);
+        let words = &findings.iter().find(|finding| finding.code == "roof-by-size").unwrap().message;
+        assert!(words.contains("on HOUSE"), "{words}");
+    }
+
+    #[test]
+    fn hidden_roof_layers_are_named() {
+        let tables = "TABLE 2=LAYER LAYER 2=A-ROOF 70=1 62=7 ENDTAB";
+        let more = GABLE.replace("A-ROOF", "0") + "LINE 8=A-ROOF 10=0 20=0 11=9 21=9";
+        let (_, findings) = good(&file(INCHES, tables, "", &more));
+        let words = &findings.iter().find(|finding| finding.code == "roof-by-size").unwrap().message;
+        assert!(words.contains("off or frozen: A-ROOF (1)"), "{words}");
     }
 
     #[test]

@@ -37,6 +37,8 @@ pub(super) struct Record<'a> {
     pub line: usize,
     /// The groups after it.
     pub groups: Vec<Group<'a>>,
+    /// A bit for each code below 256 among the groups: most questions are for codes that are not there.
+    present: [u64; 4],
     /// Whether the bytes ended before the next record began.
     pub cut_short: bool,
     /// Whether groups were left out because there were too many.
@@ -68,6 +70,7 @@ impl<'a> Records<'a> {
     /// When the groups cannot be read on.
     pub fn read(&mut self, record: &mut Record<'a>) -> Result<bool> {
         record.groups.clear();
+        record.present = [0; 4];
         record.cut_short = false;
         record.too_long = false;
         record.damage = None;
@@ -106,7 +109,7 @@ impl<'a> Records<'a> {
                 102 => braces = braces.saturating_sub(1),
                 _ if embedded || braces > 0 || group.code >= 1000 => {}
                 _ if record.groups.len() == MOST_GROUPS => record.too_long = true,
-                _ => record.groups.push(group),
+                _ => record.push(group),
             }
         }
     }
@@ -122,17 +125,43 @@ impl<'a> Record<'a> {
 
     /// A record to read into.
     pub fn empty() -> Self {
-        Self { name: b"", line: 0, groups: Vec::new(), cut_short: false, too_long: false, damage: None }
+        Self {
+            name: b"",
+            line: 0,
+            groups: Vec::new(),
+            present: [0; 4],
+            cut_short: false,
+            too_long: false,
+            damage: None,
+        }
+    }
+
+    fn push(&mut self, group: Group<'a>) {
+        if let Some((word, bit)) = bit_of(group.code) {
+            self.present[word] |= bit;
+        }
+        self.groups.push(group);
+    }
+
+    /// The first group with this code.
+    fn first(&self, code: i32) -> Option<&Group<'a>> {
+        let absent = bit_of(code).is_some_and(|(word, bit)| self.present[word] & bit == 0);
+        if absent { None } else { self.groups.iter().find(|group| group.code == code) }
+    }
+
+    /// Whether a group with any of these codes, all below 256, is there.
+    pub fn has_any(&self, codes: &[i32]) -> bool {
+        codes.iter().filter_map(|&code| bit_of(code)).any(|(word, bit)| self.present[word] & bit != 0)
     }
 
     /// The characters of the first group with this code.
     pub fn text(&self, code: i32) -> Option<&'a [u8]> {
-        self.groups.iter().find(|g| g.code == code).map(Group::bytes)
+        self.first(code).map(Group::bytes)
     }
 
     /// The first number with this code, if there is one.
     pub fn real(&self, code: i32) -> Read<Option<f64>> {
-        self.groups.iter().find(|g| g.code == code).map(number).transpose()
+        self.first(code).map(number).transpose()
     }
 
     /// The first number with this code or what the format says of a missing one.
@@ -142,7 +171,7 @@ impl<'a> Record<'a> {
 
     /// The first whole number with this code or what the format says of a missing one.
     pub fn whole_or(&self, code: i32, missing: i64) -> Read<i64> {
-        let Some(group) = self.groups.iter().find(|g| g.code == code) else { return Ok(missing) };
+        let Some(group) = self.first(code) else { return Ok(missing) };
         group.whole().ok_or_else(|| not_a_number(group))
     }
 
@@ -161,6 +190,12 @@ impl<'a> Record<'a> {
         };
         Ok(Some(Point3::new(x, y, self.real_or(code + 20, 0.0)?)))
     }
+}
+
+/// Where the bit of a code stands in `Record::present`.
+fn bit_of(code: i32) -> Option<(usize, u64)> {
+    let code = usize::try_from(code).ok().filter(|&code| code < 256)?;
+    Some((code / 64, 1 << (code % 64)))
 }
 
 /// A group's number.

@@ -32,7 +32,8 @@ impl Decoder {
         let binary = bytes.starts_with(SENTINEL);
         let declared = code_page.map(str::to_ascii_uppercase);
         let known = declared.as_deref().and_then(CodePage::named);
-        let japanese = !binary && declared.is_none() && looks_japanese(bytes);
+        let ascii = bytes.is_ascii();
+        let japanese = !binary && !ascii && declared.is_none() && looks_japanese(bytes);
         let page = if japanese { CodePage::JAPANESE } else { known.unwrap_or(CodePage::WESTERN) };
         let named = match (&declared, known, japanese) {
             (_, _, true) => "Shift-JIS, found by its characters".to_owned(),
@@ -41,7 +42,7 @@ impl Decoder {
             (None, ..) => "ANSI_1252".to_owned(),
         };
         let unknown = declared.as_ref().filter(|_| known.is_none());
-        if bytes.is_ascii() && !modern {
+        if ascii && !modern {
             // Which page makes no difference.
             return Self { utf8: true, page, words: declared.unwrap_or(named), doubt: None };
         }

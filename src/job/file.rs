@@ -8,7 +8,7 @@ use super::places::{Discharge, FastenerKind};
 use crate::terms::{BoxPlace, Conduit, DxfRelease, Supply};
 use crate::units::{Area, DrawingUnit, Length, Pitch, Share};
 use schemars::JsonSchema;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// A job file. Every key may be left out; the default then holds, and the drawing says what was assumed.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
@@ -122,8 +122,8 @@ pub struct EdgeTable {
     pub tag: Option<String>,
     /// In place of the tag: a point near the edge, [x, y] in the drawing's own coordinates.
     pub near: Option<[f64; 2]>,
-    /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew; where only the
-    /// outline is drawn also dutch-gable or jerkinhead.
+    /// What it is: eave, rake, ridge, hip, valley, high-edge, sidewall, pitch-break, flat-break, step, flat-edge or skew.
+    /// Where only the outline is drawn also dutch-gable (a hip with a small gable above) or jerkinhead (a gable with a small hip above).
     pub kind: Option<EdgeWord>,
     /// Pitch of the face that rises from this eave; counts where only the outline is drawn.
     pub pitch: Option<Pitch>,
@@ -160,7 +160,7 @@ pub struct EdgeTable {
 }
 
 /// What an edge can be called.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum EdgeWord {
     /// Level, at the foot of its face: water leaves here.

@@ -1,7 +1,7 @@
 //! Skylights, chimneys, vents and hatches, each clipped to the faces it lies on.
 
 use super::cells::find_cells;
-use super::draft::by_place;
+use super::draft::{ROUNDING, by_place};
 use super::faces::FoundOpening;
 use super::half_edge::ring;
 use super::model::{PlanGraph, PlanOpening};
@@ -9,6 +9,7 @@ use super::notes::FaceFinder;
 use super::prune::drop_dangles;
 use super::repair::repair;
 use super::report::Report;
+use super::split::cross;
 use crate::error::Result;
 use crate::finding::{Finding, Place, Severity};
 use crate::geometry::{Box2, Point2, Region, Ring, Segment2, SegmentIndex, intersection};
@@ -20,6 +21,12 @@ use std::collections::BTreeMap;
 
 /// Slivers of an opening smaller than this are not on a face, square inches.
 const LEAST_PART: f64 = 1.0;
+
+/// Lines near a figure times its corners: an opening with more drawn through it is a hatch, and each corner is compared with each line.
+const MOST_THROUGH: usize = 20_000;
+
+/// Corners of an opening that is no named one: a flattened circle of the largest size has sixty.
+const MOST_CORNERS: usize = 1_000;
 
 /// An opening before it is clipped.
 #[derive(Debug, Clone, PartialEq)]
@@ -198,6 +205,7 @@ fn unnamed_outlines(linework: &Linework, finder: &FaceFinder, limit: f64) -> Vec
         let area = ring.signed_area();
         let sized = area > LEAST_PART && area <= limit;
         let on_roof = sized && ring.points.iter().all(|&p| finder.face_at(p).is_some());
+        let on_roof = on_roof && is_simple(&ring);
         let inside = |around| texts.meeting(around).into_iter().any(|note| ring.contains(linework.notes[note].at));
         let tagged = || ring.bounds().is_some_and(inside);
         if on_roof && !tagged() {
@@ -229,12 +237,30 @@ pub(super) fn crossed_figures(linework: &Linework, tolerance: f64, limit: f64) -
                 .filter(|&i| lines[i].0 != p)
                 .map(|i| segments[i])
                 .collect();
+            if nearby.len() * figure.points.len() > MOST_THROUGH {
+                return false;
+            }
             let touched = nearby.iter().any(|s| [s.a, s.b].iter().any(|&end| figure.distance_to(end) <= tolerance));
             let touching = figure.points.iter().any(|&q| nearby.iter().any(|s| s.distance_to(q) <= tolerance));
-            let crossed = nearby.iter().any(|&s| figure.sides().any(|side| super::split::cross(side, s)));
-            crossed && !touched && !touching
+            let crossed = nearby.iter().any(|&s| figure.sides().any(|side| cross(side, s)));
+            crossed && !touched && !touching && is_simple(&figure)
         })
         .collect()
+}
+
+/// Whether the sides of a figure meet at its corners only. One that crosses itself has no inside to speak of and is no opening.
+fn is_simple(figure: &Ring) -> bool {
+    let sides: Vec<Segment2> = figure.sides().collect();
+    if sides.len() > MOST_CORNERS {
+        return false;
+    }
+    let meet = |a: Segment2, b: Segment2| {
+        let touch = [b.a, b.b].iter().any(|&end| a.distance_to(end) <= ROUNDING)
+            || [a.a, a.b].iter().any(|&end| b.distance_to(end) <= ROUNDING);
+        touch || cross(a, b)
+    };
+    let last = sides.len() - 1;
+    (0..=last).all(|i| (i + 2..=last).filter(|&j| (i, j) != (0, last)).all(|j| !meet(sides[i], sides[j])))
 }
 
 /// A closed path as an opening.

@@ -171,6 +171,39 @@ fn a_chimney_on_the_ridge_lies_on_both_faces() {
     }
 }
 
+/// The skylight of 24 in by 36 in stands over the middle of the valley, which runs from (240, 0) up to the right at 45 degrees: half on each side.
+#[test]
+fn a_skylight_over_a_valley_lies_on_both_faces() {
+    let skylight = [(278.0, 32.0), (302.0, 32.0), (302.0, 68.0), (278.0, 68.0)];
+    for role in [Role::Opening(OpeningKind::Skylight), Role::Roof] {
+        let mut linework = lines(&hipped_l());
+        add(&mut linework, role, &skylight, true);
+        let plan = planned(&linework).value;
+        assert_eq!((plan.faces.len(), plan.openings.len()), (6, 1), "{role:?}");
+        let areas: Vec<f64> = plan.openings[0].parts.iter().map(|(_, part)| part.area().round()).collect();
+        assert_eq!(areas, [432.0, 432.0], "{role:?}");
+    }
+}
+
+/// Found by the fuzzer: the signed area of a figure that crosses itself is less than what it covers.
+#[test]
+fn a_figure_that_crosses_itself_is_no_opening() {
+    let mut linework = lines(&gable());
+    add(&mut linework, Role::Roof, &[(200.0, 120.0), (240.0, 170.0), (240.0, 120.0), (210.0, 150.0)], true);
+    // The stage's invariants compare the parts of an opening with the whole.
+    assert!(planned(&linework).value.faces.len() >= 2);
+}
+
+/// Eight hundred ends within the gap tolerance, and two thousand lines whose boxes all meet, are no roof plan.
+#[test]
+fn crowds_and_thickets_are_refused() {
+    let near = |i: i32| f64::from(i) * 0.0005;
+    let star: Vec<[f64; 4]> = (0..800).map(|i| [near(i), 0.0, 100.0 + f64::from(i), 300.0]).collect();
+    assert_eq!(plan(&lines(&star), &settings()).unwrap_err().code, "crowded-ends");
+    let fan: Vec<[f64; 4]> = (0..2000).map(|i| [0.0, f64::from(i), 1000.0, f64::from(i) + 3000.0]).collect();
+    assert_eq!(plan(&lines(&fan), &settings()).unwrap_err().code, "too-dense");
+}
+
 #[test]
 fn a_ridge_that_stops_at_a_chimney_runs_on_below_it() {
     let chimney = [(200.0, 130.0), (236.0, 130.0), (236.0, 158.0), (200.0, 158.0)];

@@ -4,10 +4,9 @@
 //! Their outline is rakes or nothing, so that a lifting by labels alone leaves them flat. Each such face is tried falling to the
 //! fold towards the outline, and away from it; a note gives its pitch, else half the usual one.
 
-use super::energy::price;
-use super::lift::{Label, Pull, lift};
+use super::lift::{Label, Pull};
 use super::piece::{Fold, Piece};
-use super::search::{Candidate, Known, as_read};
+use super::search::{Candidate, Known, Solver, as_read};
 use crate::geometry::Vector2;
 use crate::terms::EdgeKind;
 
@@ -28,7 +27,7 @@ enum Way {
 }
 
 /// What `best` becomes when its free faces fall outward, and inward.
-pub(super) fn falls(piece: &Piece, known: &Known, best: &Candidate) -> Vec<Candidate> {
+pub(super) fn falls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
     let free = free_faces(piece, known, best);
     let towards = towards_the_outline(piece, &free);
     if towards.iter().all(Option::is_none) {
@@ -50,9 +49,7 @@ pub(super) fn falls(piece: &Piece, known: &Known, best: &Candidate) -> Vec<Candi
                 labels[border.run] = Label::Rake;
             }
         }
-        let planes = lift(piece, &labels, &tried.faces, Pull::Balanced);
-        let priced = price(piece, known, &planes);
-        found.push(Candidate { labels, planes, priced });
+        found.push(solver.answer(piece, known, &tried.faces, labels, Pull::Balanced));
     }
     found
 }
@@ -95,7 +92,7 @@ fn towards_the_outline(piece: &Piece, free: &[bool]) -> Vec<Option<Vector2>> {
             let down = if fold.left == face { -left } else { left };
             let own = piece.borders.iter().filter(|b| b.face == face);
             next[face] = true;
-            towards[face] = own.map(|b| b.along().dot(down).abs()).all(|share| share > SLOPING).then_some(down);
+            towards[face] = own.map(|b| b.along.dot(down).abs()).all(|share| share > SLOPING).then_some(down);
         }
         if next == held {
             return towards;

@@ -1,7 +1,7 @@
 //! A roof piece and a label for each run of its outline become planes.
 
 use super::linear::LeastSquares;
-use super::piece::Piece;
+use super::piece::{Border, Piece};
 use crate::geometry::{Plane, Point2, Vector2};
 
 /// What a run of the outline is taken for.
@@ -49,104 +49,179 @@ const LEAST_FOLD: f64 = 0.3;
 /// A mean rise under this is a flat roof and no compromise.
 const LEAST_PITCH: f64 = 1e-5;
 
-/// Planes nearest to the linework under these labels. Eaves have a pitch near 1; real heights come from one factor later.
-pub(super) fn lift(piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull) -> Vec<Plane> {
-    let even = vec![1.0; piece.folds.len()];
-    let first = solve(piece, labels, facts, pull, &even);
-    // One reweighting: what matters is how far a point must move in plan, which is the height miss over the change of slope.
-    let weights: Vec<f64> = piece
-        .folds
-        .iter()
-        .map(|fold| {
-            let change = (first[fold.left].uphill_gradient() - first[fold.right].uphill_gradient()).length();
-            1.0 / change.clamp(LEAST_FOLD, 3.0)
-        })
-        .collect();
-    solve(piece, labels, facts, pull, &weights)
+/// Lifts one piece under many labels; keeps what these have in common.
+pub(super) struct Lifter {
+    system: LeastSquares,
+    weights: Vec<f64>,
 }
 
-/// One weighted solve.
-fn solve(piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull, fold_weights: &[f64]) -> Vec<Plane> {
-    let mut system = LeastSquares::new(3 * piece.faces.len());
-    let scale = 1.0 / piece.size;
-    let pitch_weight = match pull {
-        Pull::Balanced => 1.0 / PITCH_SPREAD,
-        Pull::Faint => FAINT,
-    };
-    let unit = piece.size / POINT_NOISE;
-    let at = |face: usize, p: Point2| (p - piece.centres[face]) * scale;
-    for (fold, &weight) in piece.folds.iter().zip(fold_weights).filter(|(fold, _)| !fold.cut) {
-        for p in [fold.segment.a, fold.segment.b] {
-            let (l, r) = (at(fold.left, p), at(fold.right, p));
-            let (i, j) = (3 * fold.left, 3 * fold.right);
-            system.add(
-                unit * weight,
-                &[(i, l.x), (i + 1, l.y), (i + 2, 1.0), (j, -r.x), (j + 1, -r.y), (j + 2, -1.0)],
-                0.0,
-            );
+impl Lifter {
+    /// For this piece, or the same with other folds cut.
+    pub(super) fn of(piece: &Piece) -> Self {
+        let pairs = piece.folds.iter().map(|fold| [fold.left, fold.right]);
+        Self { system: LeastSquares::new(piece.faces.len(), pairs), weights: vec![1.0; piece.folds.len()] }
+    }
+
+    /// Multiply-adds of one factorisation, roughly.
+    pub(super) fn work(&self) -> usize {
+        self.system.work()
+    }
+
+    /// Planes nearest to the linework under these labels. Eaves have a pitch near 1; real heights come from one factor later.
+    pub(super) fn lift(&mut self, piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull) -> Vec<Plane> {
+        self.weights.fill(1.0);
+        let first = self.solve(piece, labels, facts, pull);
+        self.weigh(piece, &first);
+        self.solve(piece, labels, facts, pull)
+    }
+
+    /// One reweighting: what matters is how far a point must move in plan, which is the height miss over the change of slope.
+    pub(super) fn weigh(&mut self, piece: &Piece, planes: &[Plane]) {
+        for (weight, fold) in self.weights.iter_mut().zip(&piece.folds) {
+            let change = (planes[fold.left].uphill_gradient() - planes[fold.right].uphill_gradient()).length();
+            *weight = 1.0 / change.clamp(LEAST_FOLD, 3.0);
         }
     }
-    for border in &piece.borders {
-        let (i, along, length) = (3 * border.face, border.along(), border.segment.length() * scale);
-        let inward = along.left();
-        let label = labels[border.run];
-        if label == Label::Flat {
-            system.add(unit * length, &[(i, 1.0)], 0.0);
-            system.add(unit * length, &[(i + 1, 1.0)], 0.0);
+
+    /// One weighted solve.
+    fn solve(&mut self, piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull) -> Vec<Plane> {
+        let x = self.solution(piece, labels, facts, pull);
+        to_unit_pitch(piece, labels, planes_of(piece, &x))
+    }
+
+    /// The unknowns behind the planes, under the weights of the last reweighting.
+    pub(super) fn solution(&mut self, piece: &Piece, labels: &[Label], facts: &[FaceFacts], pull: Pull) -> Vec<f64> {
+        let system = &mut self.system;
+        system.clear();
+        for (position, &weight) in self.weights.iter().enumerate() {
+            for coefficients in fold_rows(piece, position) {
+                let fold = &piece.folds[position];
+                system.add_pair(unit(piece) * weight, [fold.left, fold.right], coefficients, 0.0);
+            }
         }
-        if matches!(label, Label::Eave | Label::High) {
-            system.add(unit * length, &[(i, along.x), (i + 1, along.y)], 0.0);
+        for border in &piece.borders {
+            border_rows(piece, facts, border, labels[border.run], pull, |weight, [x, y], value| {
+                system.add(weight, border.face, [x, y, 0.0], value);
+            });
+        }
+        for peak in 0..piece.peaks.len() {
+            peak_rows(piece, labels, peak, |face, weight, [x, y]| system.add(weight, face, [x, y, 0.0], 0.0));
+        }
+        for (face, fact) in facts.iter().enumerate() {
+            face_rows(piece, face, fact, pull, |weight, [x, y], value| system.add(weight, face, [x, y, 0.0], value));
+        }
+        system.solve()
+    }
+
+    /// A column of the inverse of the normal equations last solved.
+    pub(super) fn column(&self, unknown: usize) -> Vec<f64> {
+        self.system.column(unknown)
+    }
+
+    /// Weight of the equations of a fold in the system last solved.
+    pub(super) fn fold_weight(&self, piece: &Piece, fold: usize) -> f64 {
+        unit(piece) * self.weights[fold]
+    }
+}
+
+/// Length in which a system's heights are measured over the noise of points: the weight of an equation about heights.
+fn unit(piece: &Piece) -> f64 {
+    piece.size / POINT_NOISE
+}
+
+/// Both ends of a fold at one height on its two faces; none where the surface may jump.
+pub(super) fn fold_rows(piece: &Piece, fold: usize) -> impl Iterator<Item = [[f64; 3]; 2]> {
+    let fold = &piece.folds[fold];
+    let scale = 1.0 / piece.size;
+    let at = move |face: usize, p: Point2| (p - piece.centres[face]) * scale;
+    let ends = [fold.segment.a, fold.segment.b].into_iter().filter(|_| !fold.cut);
+    ends.map(move |p| {
+        let (l, r) = (at(fold.left, p), at(fold.right, p));
+        [[l.x, l.y, 1.0], [-r.x, -r.y, -1.0]]
+    })
+}
+
+/// What a label says of the slope of its face: weight, coefficients of the gradient, value.
+pub(super) fn border_rows(
+    piece: &Piece,
+    facts: &[FaceFacts],
+    border: &Border,
+    label: Label,
+    pull: Pull,
+    mut row: impl FnMut(f64, [f64; 2], f64),
+) {
+    let (along, length) = (border.along, border.length / piece.size);
+    let inward = along.left();
+    match label {
+        Label::Flat => {
+            row(unit(piece) * length, [1.0, 0.0], 0.0);
+            row(unit(piece) * length, [0.0, 1.0], 0.0);
+        }
+        Label::Eave | Label::High => {
+            row(unit(piece) * length, [along.x, along.y], 0.0);
             let rise = if label == Label::Eave { 1.0 } else { -1.0 };
             let pitch = facts[border.face].pitch.unwrap_or(1.0);
-            system.add(length.sqrt() * pitch_weight, &[(i, inward.x), (i + 1, inward.y)], rise * pitch);
+            row(length.sqrt() * pitch_weight(pull), [inward.x, inward.y], rise * pitch);
         }
+        Label::Rake => {}
     }
-    for (pair, fold) in piece.peaks.iter().zip(&piece.ridges) {
-        // Where nothing else holds the two halves of a gable (a dormer flush with the wall), its ridge is level.
-        let Some(fold) = fold.filter(|_| pair.iter().all(|&run| labels[run] == Label::Rake)) else { continue };
+}
+
+/// Where nothing else holds the two halves of a gable (a dormer flush with the wall), its ridge is level: face, weight,
+/// coefficients of the gradient.
+pub(super) fn peak_rows(piece: &Piece, labels: &[Label], peak: usize, mut row: impl FnMut(usize, f64, [f64; 2])) {
+    let gable = piece.peaks[peak].iter().all(|&run| labels[run] == Label::Rake);
+    if let Some(fold) = piece.ridges[peak].filter(|_| gable) {
         let fold = &piece.folds[fold];
-        let along = (fold.segment.b - fold.segment.a).unit().unwrap_or_default();
         for face in [fold.left, fold.right] {
-            system.add(FAINT, &[(3 * face, along.x), (3 * face + 1, along.y)], 0.0);
+            row(face, FAINT, [fold.along.x, fold.along.y]);
         }
     }
-    for (face, fact) in facts.iter().enumerate() {
-        if fact.flat {
-            let reach = unit * piece.areas[face].sqrt() * scale;
-            system.add(reach, &[(3 * face, 1.0)], 0.0);
-            system.add(reach, &[(3 * face + 1, 1.0)], 0.0);
-        }
-        if let Some(down) = fact.downhill {
-            let across = down.left();
-            let reach = unit * piece.areas[face].sqrt() * scale;
-            system.add(reach, &[(3 * face, across.x), (3 * face + 1, across.y)], 0.0);
-            let pitch = fact.pitch.unwrap_or(1.0);
-            system.add(pitch_weight, &[(3 * face, down.x), (3 * face + 1, down.y)], -pitch);
-        }
+}
+
+/// What is known beforehand of a face's slope: weight, coefficients of the gradient, value.
+fn face_rows(piece: &Piece, face: usize, fact: &FaceFacts, pull: Pull, mut row: impl FnMut(f64, [f64; 2], f64)) {
+    let reach = unit(piece) * piece.areas[face].sqrt() / piece.size;
+    if fact.flat {
+        row(reach, [1.0, 0.0], 0.0);
+        row(reach, [0.0, 1.0], 0.0);
     }
-    let x = system.solve();
-    let planes: Vec<Plane> = (0..piece.faces.len())
-        .map(|face| {
-            let (a, b) = (x[3 * face], x[3 * face + 1]);
-            let centre = piece.centres[face];
-            Plane { a, b, c: x[3 * face + 2] * piece.size - a * centre.x - b * centre.y }
-        })
-        .collect();
-    to_unit_pitch(piece, labels, planes)
+    if let Some(down) = fact.downhill {
+        let across = down.left();
+        row(reach, [across.x, across.y], 0.0);
+        row(pitch_weight(pull), [down.x, down.y], -fact.pitch.unwrap_or(1.0));
+    }
+}
+
+fn pitch_weight(pull: Pull) -> f64 {
+    match pull {
+        Pull::Balanced => 1.0 / PITCH_SPREAD,
+        Pull::Faint => FAINT,
+    }
+}
+
+/// The planes of a system's unknowns.
+pub(super) fn planes_of(piece: &Piece, x: &[f64]) -> Vec<Plane> {
+    let plane = |(centre, x): (&Point2, &[f64])| {
+        let (a, b) = (x[0], x[1]);
+        Plane { a, b, c: x[2] * piece.size - a * centre.x - b * centre.y }
+    };
+    piece.centres.iter().zip(x.chunks_exact(3)).map(plane).collect()
 }
 
 /// Scales heights so that the mean rise inward from eaves is 1. Linework and labels that contradict each other pull a least
 /// squares answer down towards a flat roof, whose shape still tells the best compromise.
-fn to_unit_pitch(piece: &Piece, labels: &[Label], planes: Vec<Plane>) -> Vec<Plane> {
+pub(super) fn to_unit_pitch(piece: &Piece, labels: &[Label], mut planes: Vec<Plane>) -> Vec<Plane> {
     let (mut sum, mut weight) = (0.0, 0.0);
     for border in piece.borders.iter().filter(|b| labels[b.run] == Label::Eave) {
-        let length = border.segment.length();
-        sum += length * planes[border.face].uphill_gradient().dot(border.along().left()).max(0.0);
-        weight += length;
+        sum += border.length * planes[border.face].uphill_gradient().dot(border.along.left()).max(0.0);
+        weight += border.length;
     }
     let mean = if weight > 0.0 { sum / weight } else { 1.0 };
-    if mean < LEAST_PITCH {
-        return planes;
+    if mean >= LEAST_PITCH {
+        for p in &mut planes {
+            *p = Plane { a: p.a / mean, b: p.b / mean, c: p.c / mean };
+        }
     }
-    planes.into_iter().map(|p| Plane { a: p.a / mean, b: p.b / mean, c: p.c / mean }).collect()
+    planes
 }

@@ -31,6 +31,7 @@ mod questions;
 mod reconstruct;
 mod report;
 mod scale;
+mod screen;
 mod search;
 mod settle;
 #[cfg(test)]

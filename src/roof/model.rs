@@ -73,7 +73,7 @@ pub struct RoofEdge {
     pub basis: Basis,
     /// Other kinds that fit, likeliest first; empty unless ambiguous.
     pub alternatives: Vec<EdgeKind>,
-    /// Energy by which the best answer with another kind here is worse; infinite when measured or set.
+    /// Energy by which the best answer with another kind here is worse; infinite when measured or set, or when none came near.
     pub margin: f64,
     /// Largest height difference between its two sides, inches: 0 for a fold, more than the step tolerance for a step.
     pub gap: f64,

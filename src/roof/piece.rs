@@ -20,6 +20,12 @@ pub(super) struct Fold {
     pub right: usize,
     /// In plan.
     pub segment: Segment2,
+    /// From `segment.a` to `segment.b`, length 1; zero for an edge without length.
+    pub along: Vector2,
+    /// Plan length, inches.
+    pub length: f64,
+    /// Numbers of its ends among the points where folds end.
+    pub ends: [usize; 2],
     /// Whether somebody said that the surface jumps here; then its sides need not meet.
     pub cut: bool,
 }
@@ -33,6 +39,10 @@ pub(super) struct Border {
     pub face: usize,
     /// In plan, its face to the left.
     pub segment: Segment2,
+    /// Along the edge, length 1, the face to the left; zero for an edge without length.
+    pub along: Vector2,
+    /// Plan length, inches.
+    pub length: f64,
     /// Which run of straight outline of one face it belongs to.
     pub run: usize,
 }
@@ -40,7 +50,7 @@ pub(super) struct Border {
 /// One connected roof.
 #[derive(Debug, Clone)]
 pub(super) struct Piece {
-    /// Plan faces in local order, neighbours near each other.
+    /// Plan faces in local order: that in which the solver takes them out.
     pub faces: Vec<FaceId>,
     /// Middle of each face's corners.
     pub centres: Vec<Point2>,
@@ -58,21 +68,16 @@ pub(super) struct Piece {
     pub ridges: Vec<Option<usize>>,
     /// Pairs of runs that meet at a corner where a fold ends.
     pub corners: Vec<[usize; 2]>,
+    /// Of each point where folds end, whether it lies on the outline.
+    pub outer: Vec<bool>,
     /// Square root of the plan area, inches: the length that unknown heights are measured in.
     pub size: f64,
-}
-
-impl Border {
-    /// Along the edge, length 1, the face to the left; zero for an edge without length.
-    pub(super) fn along(&self) -> Vector2 {
-        (self.segment.b - self.segment.a).unit().unwrap_or_default()
-    }
 }
 
 impl Piece {
     /// Lays out one roof of the plan.
     pub(super) fn of(plan: &PlanGraph, roof: RoofId, steps: &BTreeSet<EdgeId>) -> Self {
-        let faces = neighbours_first(plan, &plan.roofs[roof.index()].faces);
+        let faces = fewest_neighbours_first(plan, &plan.roofs[roof.index()].faces);
         let local: BTreeMap<FaceId, usize> = faces.iter().enumerate().map(|(i, &f)| (f, i)).collect();
         let number = |face: Option<FaceId>| face.and_then(|f| local.get(&f).copied());
         let (mut folds, mut borders) = (Vec::new(), Vec::new());
@@ -82,13 +87,25 @@ impl Piece {
         for id in own {
             let edge = &plan.edges[id.index()];
             let segment = plan.segment(id);
+            let along = (segment.b - segment.a).unit().unwrap_or_default();
+            let length = segment.length();
             match (number(edge.left), number(edge.right)) {
                 (Some(left), Some(right)) if left != right => {
-                    folds.push(Fold { edge: id, left, right, segment, cut: steps.contains(&id) });
+                    folds.push(Fold {
+                        edge: id,
+                        left,
+                        right,
+                        segment,
+                        along,
+                        length,
+                        ends: [0; 2],
+                        cut: steps.contains(&id),
+                    });
                 }
-                (Some(face), None) => borders.push(Border { edge: id, face, segment, run: 0 }),
+                (Some(face), None) => borders.push(Border { edge: id, face, segment, along, length, run: 0 }),
                 (None, Some(face)) => {
-                    borders.push(Border { edge: id, face, segment: Segment2::new(segment.b, segment.a), run: 0 });
+                    let segment = Segment2::new(segment.b, segment.a);
+                    borders.push(Border { edge: id, face, segment, along: -along, length, run: 0 });
                 }
                 _ => {}
             }
@@ -115,10 +132,29 @@ impl Piece {
             peaks: Vec::new(),
             ridges: Vec::new(),
             corners: Vec::new(),
+            outer: Vec::new(),
             size,
         };
+        piece.number_points(plan);
         piece.join_runs(plan);
         piece
+    }
+
+    /// Numbers the points where folds end and marks those on the outline.
+    fn number_points(&mut self, plan: &PlanGraph) {
+        let mut numbers: BTreeMap<NodeId, usize> = BTreeMap::new();
+        for fold in &mut self.folds {
+            fold.ends = plan.edges[fold.edge.index()].ends.map(|node| {
+                let next = numbers.len();
+                *numbers.entry(node).or_insert(next)
+            });
+        }
+        self.outer = vec![false; numbers.len()];
+        for node in self.borders.iter().flat_map(|b| plan.edges[b.edge.index()].ends) {
+            if let Some(&point) = numbers.get(&node) {
+                self.outer[point] = true;
+            }
+        }
     }
 
     /// Groups the outline into straight runs and finds where folds end on it.
@@ -142,7 +178,7 @@ impl Piece {
         let mut meetings = Vec::new();
         for (node, (ending, starting)) in &passing {
             let ([before], [after]) = (ending.as_slice(), starting.as_slice()) else { continue };
-            let (u, v) = (self.borders[*before].along(), self.borders[*after].along());
+            let (u, v) = (self.borders[*before].along, self.borders[*after].along);
             let straight = u.cross(v).abs() < STRAIGHT && u.dot(v) > 0.0;
             if self.borders[*before].face == self.borders[*after].face {
                 if straight {
@@ -180,38 +216,36 @@ impl Piece {
 
     /// Whether a fold runs square to a direction, within the tolerance of a straight outline.
     fn square(&self, fold: usize, along: Vector2) -> bool {
-        let segment = self.folds[fold].segment;
-        (segment.b - segment.a).unit().is_some_and(|d| d.dot(along).abs() < STRAIGHT)
+        let own = self.folds[fold].along;
+        own != Vector2::default() && own.dot(along).abs() < STRAIGHT
     }
 }
 
-/// The faces in breadth-first order over their neighbours, which keeps the solver's envelope narrow.
-fn neighbours_first(plan: &PlanGraph, faces: &[FaceId]) -> Vec<FaceId> {
-    let mut beside: BTreeMap<FaceId, Vec<FaceId>> = faces.iter().map(|&f| (f, Vec::new())).collect();
+/// The faces by how many neighbours they have, each joined with its neighbours as it is taken out: the order in which the
+/// solver's factor stays small however wide the roof is, since the face that all wings lean on comes last.
+fn fewest_neighbours_first(plan: &PlanGraph, faces: &[FaceId]) -> Vec<FaceId> {
+    let mut beside: BTreeMap<FaceId, BTreeSet<FaceId>> = faces.iter().map(|&f| (f, BTreeSet::new())).collect();
     for edge in &plan.edges {
         if let (Some(left), Some(right)) = (edge.left, edge.right)
+            && left != right
             && beside.contains_key(&left)
             && beside.contains_key(&right)
         {
-            beside.entry(left).or_default().push(right);
-            beside.entry(right).or_default().push(left);
+            beside.entry(left).or_default().insert(right);
+            beside.entry(right).or_default().insert(left);
         }
     }
+    let mut waiting: BTreeSet<(usize, FaceId)> = beside.iter().map(|(&face, own)| (own.len(), face)).collect();
     let mut order = Vec::new();
-    let mut taken = BTreeSet::new();
-    for &start in faces {
-        if !taken.insert(start) {
-            continue;
-        }
-        let mut next = order.len();
-        order.push(start);
-        while next < order.len() {
-            for &face in &beside[&order[next]] {
-                if taken.insert(face) {
-                    order.push(face);
-                }
-            }
-            next += 1;
+    while let Some((_, face)) = waiting.pop_first() {
+        order.push(face);
+        let own = beside.remove(&face).unwrap_or_default();
+        for &one in &own {
+            let Some(others) = beside.get_mut(&one) else { continue };
+            waiting.remove(&(others.len(), one));
+            others.remove(&face);
+            others.extend(own.iter().filter(|&&other| other != one));
+            waiting.insert((others.len(), one));
         }
     }
     order

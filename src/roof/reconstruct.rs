@@ -1,13 +1,12 @@
 //! One roof drawn without heights becomes planes, kinds and questions.
 
-use super::energy::price;
 use super::hints::{Fall, Hints};
-use super::lift::{FaceFacts, Label, Pull, lift};
+use super::lift::{FaceFacts, Label, Pull};
 use super::model::Question;
 use super::piece::Piece;
 use super::questions::questions;
 use super::scale::{Scaled, scale};
-use super::search::{Candidate, Known, as_read, search};
+use super::search::{Candidate, Known, Solver, as_read, search};
 use super::settle::{Verdict, verdicts};
 use crate::geometry::Vector2;
 use crate::index::{EdgeId, RoofId};
@@ -40,8 +39,9 @@ pub(super) fn reconstruct(plan: &PlanGraph, roof: RoofId, hints: &Hints, default
     let steps = hints.kinds.iter().filter(|(_, said)| said.0 == EdgeKind::Step).map(|(&edge, _)| edge).collect();
     let piece = Piece::of(plan, roof, &steps);
     let known = known(plan, &piece, hints);
-    let (candidates, capped) = search(&piece, &known);
-    let best = polished(&piece, &known, candidates.first()?);
+    let mut solver = Solver::of(&piece);
+    let (candidates, capped) = search(&piece, &known, &mut solver);
+    let best = polished(&piece, &known, candidates.first()?, &mut solver);
     let scaled = scale(&piece, &best.planes, &best.priced.borders, hints, default_pitch);
     let verdicts = verdicts(&piece, &candidates, capped);
     let questions = questions(&piece, &candidates, capped, hints, default_pitch);
@@ -51,15 +51,11 @@ pub(super) fn reconstruct(plan: &PlanGraph, roof: RoofId, hints: &Hints, default
 /// Solves a clean drawing once more with pitches nearly let go, so that they no longer pull at what the lines settle. A
 /// drawing with real misfits keeps the balanced answer, which is the better guess. Labels are those that the answer reads as: one that
 /// it contradicts (a high edge that came out as an eave) only bends the planes.
-fn polished(piece: &Piece, known: &Known, best: &Candidate) -> Candidate {
+fn polished(piece: &Piece, known: &Known, best: &Candidate, solver: &mut Solver) -> Candidate {
     /// Points of a clean drawing are off by no more, inches.
     const CLEAN: f64 = 0.25;
     let labels = as_read(piece, known, best);
-    let solved = |pull| {
-        let planes = lift(piece, &labels, &known.faces, pull);
-        let priced = price(piece, known, &planes);
-        Candidate { labels: labels.clone(), planes, priced }
-    };
+    let mut solved = |pull| solver.answer(piece, known, &known.faces, labels.clone(), pull);
     let balanced = if labels == best.labels { best.clone() } else { solved(Pull::Balanced) };
     let faint = solved(Pull::Faint);
     let same = faint.priced.borders == best.priced.borders && faint.priced.folds == best.priced.folds;
@@ -121,7 +117,7 @@ fn fall_to(piece: &Piece, known: &mut Known, face: usize, edge: EdgeId, plan: &P
     if let Some(border) = piece.borders.iter().find(|b| b.edge == edge) {
         known.runs[border.run] = Some(Label::Eave);
         known.kinds.entry(edge).or_insert(EdgeKind::Eave);
-        known.faces[face].downhill = Some(outward(border.along()));
+        known.faces[face].downhill = Some(outward(border.along));
         return;
     }
     let segment = plan.segment(edge);
@@ -137,14 +133,14 @@ fn fall_along(piece: &Piece, known: &mut Known, face: usize, downhill: Vector2) 
         .borders
         .iter()
         .filter(|b| b.face == face)
-        .map(|b| (-b.along().left().dot(downhill), b))
+        .map(|b| (-b.along.left().dot(downhill), b))
         .filter(|(cosine, _)| *cosine > SQUARE_ENOUGH)
         .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.edge.cmp(&a.1.edge)));
     known.faces[face].downhill = Some(match nearest {
         Some((_, border)) => {
             known.runs[border.run] = Some(Label::Eave);
             known.kinds.entry(border.edge).or_insert(EdgeKind::Eave);
-            -border.along().left()
+            -border.along.left()
         }
         None => downhill,
     });

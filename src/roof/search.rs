@@ -1,19 +1,30 @@
 //! Best-first search over what each run of the outline may be.
 
-use super::energy::{Priced, price};
+use super::energy::{Priced, Pricer};
 use super::falls::falls;
-use super::lift::{FaceFacts, Label, Pull, lift};
+use super::lift::{FaceFacts, Label, Lifter, Pull};
 use super::piece::Piece;
+use super::screen::Screen;
 use super::variants::variants;
 use crate::geometry::Plane;
 use crate::index::EdgeId;
 use crate::terms::EdgeKind;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Most solves a piece may cost. A count, so that the answer is the same on a slow machine.
+/// Most labelings looked at in a piece. A count, so that the answer is the same on a slow machine.
 const MOST_SOLVES: usize = 4000;
 /// Most labelings whose neighbours are looked at.
 const MOST_EXPANSIONS: usize = 8;
+/// An answer this much dearer than the best has no neighbours worth looking at. Smaller, and an answer two changes away is missed;
+/// larger, and doubtful roofs are looked over for far-fetched answers that happen to be cheap.
+const WORTH_EXPANDING: f64 = 6.0;
+/// A labeling that by a rough look is this much dearer than the best is not solved: more than any rival may be, and than rough looks
+/// are off.
+pub(super) const WORTH_SOLVING: f64 = 9.0;
+/// Once all other kinds are this much dearer than the best, nothing two changes away will come near it: more than any rival may be.
+const UNIQUE: f64 = 6.0;
+/// Slopes that differ by less, at a usual pitch of 1, are the same.
+const SAME_SLOPE: f64 = 1e-4;
 /// Work of one piece in multiply-adds, which lowers the number of solves on a large roof.
 const MOST_WORK: usize = 400_000_000;
 /// What one fold or border costs to set up and to price, in multiply-adds: a few logarithms and a place in a sort. Smaller, and
@@ -42,56 +53,168 @@ pub(super) struct Known {
     pub kinds: BTreeMap<EdgeId, EdgeKind>,
 }
 
-/// All answers looked at, the cheapest first, and whether the search ran into its bound.
-pub(super) fn search(piece: &Piece, known: &Known) -> (Vec<Candidate>, bool) {
-    let most = MOST_SOLVES.min(MOST_WORK / work(piece)).max(1);
-    let mut seen = BTreeSet::new();
-    let mut found: Vec<(Candidate, bool)> = Vec::new();
-    let mut solves = 0;
-    let mut capped = false;
-    let mut consider = |labels: Vec<Label>, found: &mut Vec<(Candidate, bool)>| {
-        if solves >= most || !seen.insert(labels.clone()) {
-            return solves < most;
-        }
-        solves += 1;
-        let planes = lift(piece, &labels, &known.faces, Pull::Balanced);
-        let priced = price(piece, known, &planes);
-        found.push((Candidate { labels, planes, priced }, false));
-        true
-    };
-    for start in starts(piece, known) {
-        consider(start, &mut found);
+/// Solves and prices answers for one piece.
+pub(super) struct Solver {
+    pub lifter: Lifter,
+    pub pricer: Pricer,
+}
+
+impl Solver {
+    /// For this piece, or the same with other folds cut.
+    pub(super) fn of(piece: &Piece) -> Self {
+        Self { lifter: Lifter::of(piece), pricer: Pricer::default() }
     }
-    for _ in 0..MOST_EXPANSIONS {
+
+    /// The answer under these labels, lifted by `facts` and priced by what is known.
+    pub(super) fn answer(
+        &mut self,
+        piece: &Piece,
+        known: &Known,
+        facts: &[FaceFacts],
+        labels: Vec<Label>,
+        pull: Pull,
+    ) -> Candidate {
+        let planes = self.lifter.lift(piece, &labels, facts, pull);
+        let priced = self.pricer.price(piece, known, &planes);
+        Candidate { labels, planes, priced }
+    }
+}
+
+/// All answers looked at closely, the cheapest first, and whether the search ran into its bound.
+pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<Candidate>, bool) {
+    let most = MOST_SOLVES.min(MOST_WORK / work(piece, solver)).max(1);
+    let mut hunt = Hunt { piece, known, solver, seen: BTreeSet::new(), found: Vec::new(), left: most };
+    let mut capped = false;
+    for start in starts(piece, known) {
+        hunt.solve(start);
+    }
+    for expansions in 0..MOST_EXPANSIONS {
+        let energy = |i: usize| hunt.found[i].0.priced.energy;
+        let open = (0..hunt.found.len()).filter(|&i| !hunt.found[i].1);
+        let Some(next) = open.min_by(|&i, &j| energy(i).total_cmp(&energy(j))) else { break };
+        if energy(next) > hunt.least() + WORTH_EXPANDING {
+            break;
+        }
+        if expansions > 0 && hunt.second() > hunt.least() + UNIQUE {
+            break;
+        }
+        hunt.found[next].1 = true;
+        capped = !hunt.expand(next);
         if capped {
             break;
         }
-        let next = (0..found.len())
-            .filter(|&i| !found[i].1)
-            .min_by(|&i, &j| found[i].0.priced.energy.total_cmp(&found[j].0.priced.energy));
-        let Some(next) = next else { break };
-        found[next].1 = true;
-        let read = as_read(piece, known, &found[next].0);
-        let labels = found[next].0.labels.clone();
-        for labels in std::iter::once(read).chain(neighbours(piece, known, &labels)) {
-            capped |= !consider(labels, &mut found);
-        }
     }
-    let mut candidates: Vec<Candidate> = found.into_iter().map(|f| f.0).collect();
+    let mut candidates: Vec<Candidate> = hunt.found.into_iter().map(|f| f.0).collect();
     sort(&mut candidates);
     if let Some(best) = candidates.first() {
-        let more = falls(piece, known, best);
+        let more = falls(piece, known, best, solver);
         candidates.extend(more);
         sort(&mut candidates);
     }
     // Each fold is varied three times and each face twice, every time on the whole piece.
     capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
     if !capped && let Some(best) = candidates.first() {
-        let more = variants(piece, known, best);
+        let more = variants(piece, known, best, solver);
         candidates.extend(more);
     }
     sort(&mut candidates);
     (candidates, capped)
+}
+
+/// Whether planes are the same but for rounding: their labels differ where the lines alone settle the slope.
+pub(super) fn same(planes: &[Plane], others: &[Plane]) -> bool {
+    planes.iter().zip(others).all(|(p, q)| (p.uphill_gradient() - q.uphill_gradient()).length() < SAME_SLOPE)
+}
+
+/// A search under way.
+struct Hunt<'a> {
+    piece: &'a Piece,
+    known: &'a Known,
+    solver: &'a mut Solver,
+    seen: BTreeSet<Vec<Label>>,
+    /// Answers, and whether their neighbours were looked at.
+    found: Vec<(Candidate, bool)>,
+    /// How many more labelings may be looked at.
+    left: usize,
+}
+
+impl Hunt<'_> {
+    fn least(&self) -> f64 {
+        self.found.iter().map(|f| f.0.priced.energy).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Energy of the cheapest answer with another kind on some edge than the best has.
+    fn second(&self) -> f64 {
+        let best = self.found.iter().map(|f| &f.0).min_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy));
+        let Some(best) = best.map(|b| &b.priced) else { return f64::INFINITY };
+        let other = |priced: &Priced| priced.folds != best.folds || priced.borders != best.borders;
+        self.found.iter().map(|f| &f.0.priced).filter(|p| other(p)).map(|p| p.energy).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Counts a labeling that was not seen before; whether it is to be looked at.
+    fn take(&mut self, labels: &[Label]) -> bool {
+        let fresh = self.left > 0 && !self.seen.contains(labels);
+        if fresh {
+            self.seen.insert(labels.to_vec());
+            self.left -= 1;
+        }
+        fresh
+    }
+
+    fn solve(&mut self, labels: Vec<Label>) {
+        if self.take(&labels) {
+            self.keep(labels);
+        }
+    }
+
+    fn keep(&mut self, labels: Vec<Label>) {
+        let answer = self.solver.answer(self.piece, self.known, &self.known.faces, labels, Pull::Balanced);
+        self.found.push((answer, false));
+    }
+
+    /// Looks at the neighbours of an answer, and closely at those that may be worth it, the most promising first. Whether none was left
+    /// out for want of work.
+    fn expand(&mut self, position: usize) -> bool {
+        let (piece, known) = (self.piece, self.known);
+        let parent = self.found[position].0.clone();
+        self.solve(as_read(piece, known, &parent));
+        let limit = self.least() + WORTH_SOLVING;
+        let mut promising: Vec<(f64, Vec<Label>)> = Vec::new();
+        let mut screen = Screen::of(&mut self.solver.lifter, piece, &known.faces, &parent);
+        let mut labels = parent.labels.clone();
+        for change in changes(piece, known, &parent.labels) {
+            for &run in &change.runs {
+                labels[run] = change.label;
+            }
+            if self.left == 0 {
+                return false;
+            }
+            if !self.seen.contains(&labels) {
+                self.seen.insert(labels.clone());
+                self.left -= 1;
+                let planes = screen.relabelled(&labels, &change.runs);
+                if planes.as_ref().is_some_and(|planes| same(planes, &parent.planes)) {
+                    let (planes, priced) = (parent.planes.clone(), parent.priced.clone());
+                    self.found.push((Candidate { labels: labels.clone(), planes, priced }, false));
+                } else {
+                    let energy = planes.map_or(0.0, |planes| self.solver.pricer.energy(piece, known, &planes, limit));
+                    if energy < limit {
+                        promising.push((energy, labels.clone()));
+                    }
+                }
+            }
+            for &run in &change.runs {
+                labels[run] = parent.labels[run];
+            }
+        }
+        promising.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+        for (energy, labels) in promising {
+            if energy < self.least() + WORTH_SOLVING {
+                self.keep(labels);
+            }
+        }
+        true
+    }
 }
 
 fn sort(candidates: &mut [Candidate]) {
@@ -118,15 +241,9 @@ fn starts(piece: &Piece, known: &Known) -> Vec<Vec<Label>> {
     all
 }
 
-/// Multiply-adds of one solve: its factorisation, from the width of its envelope, and what its lines cost.
-fn work(piece: &Piece) -> usize {
-    let mut first: Vec<usize> = (0..piece.faces.len()).collect();
-    for fold in &piece.folds {
-        let (low, high) = (fold.left.min(fold.right), fold.left.max(fold.right));
-        first[high] = first[high].min(low);
-    }
-    first.iter().enumerate().map(|(face, first)| 27 * (face - first + 1) * (face - first + 1)).sum::<usize>()
-        + LINE_WORK * (piece.folds.len() + piece.borders.len()).max(1)
+/// Multiply-adds of one solve: its factorisation, and what its lines cost.
+fn work(piece: &Piece, solver: &Solver) -> usize {
+    solver.lifter.work() + LINE_WORK * (piece.folds.len() + piece.borders.len()).max(1)
 }
 
 /// The labels that an answer's own kinds suggest.
@@ -142,25 +259,27 @@ pub(super) fn as_read(piece: &Piece, known: &Known, candidate: &Candidate) -> Ve
         .collect()
 }
 
-/// Labelings one change away: one run, or the two runs that meet where a fold ends.
-fn neighbours(piece: &Piece, known: &Known, labels: &[Label]) -> Vec<Vec<Label>> {
+/// Another label on some runs.
+struct Change {
+    runs: Vec<usize>,
+    label: Label,
+}
+
+/// Changes by one run, or by the two runs that meet where a fold ends.
+fn changes(piece: &Piece, known: &Known, labels: &[Label]) -> Vec<Change> {
     let mut out = Vec::new();
-    let fixed = |run: usize| known.runs.get(run).copied().flatten().is_some();
-    for run in (0..labels.len()).filter(|&r| !fixed(r)) {
+    let free = |run: &usize| known.runs[*run].is_none();
+    for run in (0..labels.len()).filter(free) {
         for label in [Label::Eave, Label::Rake, Label::High, Label::Flat] {
             if labels[run] != label {
-                let mut next = labels.to_vec();
-                next[run] = label;
-                out.push(next);
+                out.push(Change { runs: vec![run], label });
             }
         }
     }
-    for pair in piece.peaks.iter().chain(&piece.corners).filter(|p| p.iter().all(|&r| !fixed(r))) {
+    for pair in piece.peaks.iter().chain(&piece.corners).filter(|p| p.iter().all(free)) {
         for label in [Label::Eave, Label::Rake] {
             if pair.iter().all(|&run| labels[run] != label) {
-                let mut next = labels.to_vec();
-                pair.iter().for_each(|&run| next[run] = label);
-                out.push(next);
+                out.push(Change { runs: pair.to_vec(), label });
             }
         }
     }

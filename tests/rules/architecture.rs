@@ -73,6 +73,7 @@ const FOREIGN: &[(&str, &str)] = &[
     ("clap", "src/cli/"),
     ("csv", "src/field/table.rs"),
     ("encoding_rs", "src/import/code_page.rs"),
+    ("memchr", "src/import/group.rs"),
     ("geo", "src/geometry/"),
     ("geo_types", "src/geometry/"),
     ("krilla", "src/write/pdf.rs"),

@@ -45,3 +45,15 @@ fn linework_of_any_numbers_gives_a_sound_plan_or_words() {
     }
     assert!(endings["Plan"] >= 20 && endings.len() >= 2, "{endings:?}");
 }
+
+/// What fuzzing the plan stage found, as small as the fuzzer could make it.
+#[test]
+fn linework_that_once_broke_the_plan_stage_is_sound() {
+    let cases: [&[u8]; 1] = [
+        // A closed figure that crosses itself was taken as an opening, with parts larger than the whole.
+        b"998\nsamp\xe8\xff\xff\xffON\n \x1a\x00\x00\x07\n  9\n$ACADVER\n  1\n\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xff\xffA-R\n  2\nARAYA-ROOR",
+    ];
+    for bytes in cases {
+        assert_eq!(plan_of_bytes(bytes), Ending::Plan, "{}", bytes.escape_ascii());
+    }
+}
