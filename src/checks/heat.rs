@@ -121,6 +121,7 @@ mod tests {
     fn laid(job: &Job) -> Courses {
         let exposure = job.products.shingle.value.exposure.inches();
         let rule = CourseRule {
+            layer: crate::courses::Layer::UnderShingles,
             exposure,
             nail_low: 5.625,
             nail_high: 5.625,

@@ -212,12 +212,19 @@ fn season_table(drawn: &Drawn, seasons: &Seasons) -> Table {
     table("owner-season", "WHAT A SEASON COSTS", columns, rows, foot)
 }
 
-fn unfit(seasons: &Seasons) -> &'static str {
-    if seasons.fitness.fit {
-        ""
-    } else {
-        " UNFIT: this weather file has no snow depth and no weather codes; hours and cost are far too low."
+/// Hours in a year.
+const YEAR: u32 = 8760;
+
+fn unfit(seasons: &Seasons) -> String {
+    let fitness = &seasons.fitness;
+    let mut words = String::new();
+    if !fitness.fit {
+        words += " UNFIT: this weather file has no snow depth and no weather codes; hours and cost are far too low.";
     }
+    if fitness.rows < YEAR {
+        words += &format!(" The file holds {} hours only: this is no whole season.", fitness.rows);
+    }
+    words
 }
 
 /// Hours on by month as bars: sky wet dark, snow lying light beside it, with the hours of the taller one above.
@@ -228,7 +235,7 @@ fn chart(seasons: &Seasons, width: f64) -> Panel {
     let step = width / 12.0;
     let bar = 0.36 * step;
     let foot = -BAR_HEIGHT - 0.2;
-    for at in 0..12 {
+    for (at, name) in MONTHS.iter().enumerate() {
         let x = step * (at as f64 + 0.5);
         let hours = [seasons.sky_wet.months[at].hours, seasons.snow_lying.months[at].hours];
         for (side, hours, gray) in [(-1.0, hours[0], 90), (1.0, hours[1], 200)] {
@@ -249,7 +256,7 @@ fn chart(seasons: &Seasons, width: f64) -> Panel {
             let text = TAG.text(Point2::new(x, top), Anchor::Center, tallest.to_string());
             pad.text(format!("owner-chart.{}.hours", at + 1), Pen::Note, text);
         }
-        let text = NOTE.text(Point2::new(x, foot - 0.14), Anchor::Center, MONTHS[at]);
+        let text = NOTE.text(Point2::new(x, foot - 0.14), Anchor::Center, *name);
         pad.text(format!("owner-chart.{}.month", at + 1), Pen::Note, text);
     }
     pad.line("owner-chart.foot", Pen::Title, Point2::new(0.0, foot), Point2::new(width, foot));

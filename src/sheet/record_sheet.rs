@@ -45,7 +45,7 @@ fn how(drawn: &Drawn) -> Vec<String> {
         "Resistance: between the two conductors, far end open. Expected values are for rated resistance at the fed end of the \
          piece, of a chain at its box with its leads.",
         insulation,
-        "H3 is read after every shingle course that nails over a piece. On failure stop and lift that course: the nail is in it.",
+        "H3 is read after every shingle course that nails over a piece. On failure stop and lift that course: a nail is the likely cause.",
         "A piece whose resistance has changed by more than 5 % since it was cut was hurt on the way (common practice).",
         "Nobody goes on past a hold point before every reading of it is good and it is signed. Write date, time, air temperature \
          and meter beside each reading in the record file.",

@@ -265,7 +265,7 @@ mod tests {
             let mut made = layout(gable(480.0, 288.0, 0.5), size);
             let tag = made.takeoff.cuts[0].tag.clone();
             let judged =
-                [Judgement::Missing, Judgement::Unjudged, Judgement::Good, Judgement::Doubtful, Judgement::Bad];
+                [Judgement::Missing, Judgement::Bad, Judgement::Good, Judgement::Doubtful, Judgement::Unjudged];
             let readings = judged.into_iter().zip(Stage::ALL).map(|(judgement, stage)| JudgedReading {
                 stage,
                 item: tag.clone(),

@@ -211,7 +211,7 @@ fn wire(wiring: &Wiring, supplies: &[CircuitSupply], job: &Job, list: &mut Vec<M
     let sharing = job.electrical.circuits_per_conduit as usize;
     for (size, circuits) in conduits {
         let runs = circuits.div_ceil(sharing);
-        let key = format!("conduit-{}", size.to_lowercase().replace(' ', "-").replace('/', "-"));
+        let key = format!("conduit-{}", size.to_lowercase().replace([' ', '/'], "-"));
         let basis = format!("{runs} home runs for {circuits} circuits, {sharing} in a conduit");
         list.push(line("wire", &key, &format!("conduit, {size}"), runs as f64 * feet, "ft", basis));
     }

@@ -80,6 +80,7 @@ pub struct CuttingPlan {
     pub optimal: bool,
     /// Pieces longer than a roll; joined on no roll.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
     pub too_long: Vec<SegmentId>,
 }
 

@@ -90,6 +90,7 @@ const HEADS: u32 = 2;
 impl<'a> Page<'a> {
     fn new(sheet: &'a mut Worksheet, name: &str, styles: &'a Styles) -> std::result::Result<Self, XlsxError> {
         sheet.set_name(name)?;
+        sheet.set_landscape().set_print_fit_to_pages(1, 0).set_repeat_rows(HEADS, HEADS)?;
         Ok(Self { sheet, styles, row: HEADS + 1 })
     }
 

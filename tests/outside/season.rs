@@ -1,6 +1,6 @@
 //! Real weather files, fetched at run time and not kept: counts taken from them by another program.
 
-use eavesdraft::thermal::{Control, Hour, Weather, fahrenheit, seasons};
+use eavesdraft::thermal::{Control, Hour, Present, Weather, fahrenheit, seasons};
 use std::path::Path;
 use std::process::Command;
 
@@ -40,6 +40,8 @@ fn counts_of_real_weather_files() {
         (64, count(&shasta, |_, t| t < 22.0)),
         (3819, count(&shasta, |h, _| lies(h))),
         (1595, count(&shasta, |h, _| falls(h))),
+        (268, count(&shasta, |h, _| h.present != Present::Unknown)),
+        (89, count(&shasta, |h, _| h.present == Present::Frozen)),
     ] {
         assert_eq!(found, wanted);
     }

@@ -20,7 +20,7 @@ use fill::{fullest_first, longest_first};
 const GRAIN: f64 = 64.0;
 
 /// Steps of the exhaustive search before it gives up, over the whole plan.
-const SEARCH_STEPS: usize = 400_000;
+const SEARCH_STEPS: usize = 80_000;
 
 /// Pieces of a few lengths to cut from rolls of one length, in whole units.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -7,9 +7,13 @@
 use super::{Demand, Pattern};
 
 /// Rounds of column generation before the bound so far is taken.
-const ROUNDS: usize = 1_500;
-/// Steps to look for the pattern that is worth most; when they run out, an upper bound takes its place.
-const PRICING_STEPS: usize = 50_000;
+const ROUNDS: usize = 2_000;
+/// Steps to look for a pattern that is worth more than a roll before the table is worked out.
+const QUICK_STEPS: usize = 3_000;
+/// Cells of all tables together.
+const TABLE_CELLS: usize = 60_000_000;
+/// Cells of one table: a byte each.
+const LARGEST_TABLE: usize = 20_000_000;
 /// What floating point may have added to a bound.
 const SAFE: f64 = 1e-6;
 
@@ -50,18 +54,28 @@ impl Relaxed {
 pub(super) fn relax(demand: &Demand) -> Relaxed {
     let kinds = demand.lengths.len();
     let mut basis = Basis::homogeneous(demand);
+    let mut table = Table::new(demand);
     let mut bound = 0.0_f64;
-    for _ in 0..ROUNDS {
+    for round in 0..ROUNDS {
         let prices = basis.prices();
         let priced: Vec<f64> = prices.iter().map(|y| y.max(0.0)).collect();
-        let worth = most_worth(demand, &priced);
-        let sum: f64 = priced.iter().zip(&demand.counts).map(|(y, n)| y * f64::from(*n)).sum();
-        bound = bound.max(sum / worth.at_most.max(1.0));
-        // A piece too many (a surplus) enters where its price is negative, else the pattern worth most.
+        // A piece too many (a surplus) enters where its price is negative, else a pattern worth more than its roll.
         let surplus = (0..kinds).filter(|&k| prices[k] < -1e-9).min_by(|&a, &b| prices[a].total_cmp(&prices[b]));
+        let mut worth = quick(demand, &priced);
+        let last = round + 1 == ROUNDS;
+        if worth.at_most.is_none() && (last || (surplus.is_none() && worth.value <= WORTH_A_ROLL)) {
+            match table.most_worth(&priced) {
+                Some(exact) => worth = exact,
+                None => break,
+            }
+        }
+        if let Some(most) = worth.at_most {
+            let sum: f64 = priced.iter().zip(&demand.counts).map(|(y, n)| y * f64::from(*n)).sum();
+            bound = bound.max(sum / most.max(1.0));
+        }
         let entering = match surplus {
             Some(kind) => Column::Surplus(kind),
-            None if worth.value > 1.0 + 1e-9 => Column::Pattern(worth.pattern),
+            None if worth.value > WORTH_A_ROLL => Column::Pattern(worth.pattern),
             None => break,
         };
         if !basis.enter(entering) {
@@ -70,6 +84,9 @@ pub(super) fn relax(demand: &Demand) -> Relaxed {
     }
     Relaxed { bound: (bound - SAFE).ceil().max(0.0) as usize, patterns: basis.patterns() }
 }
+
+/// A pattern worth more than this saves something.
+const WORTH_A_ROLL: f64 = 1.0 + 1e-9;
 
 #[derive(Debug, Clone)]
 enum Column {
@@ -157,16 +174,16 @@ impl Basis {
     }
 }
 
-/// The pattern worth most at given prices.
+/// A pattern of much worth at given prices.
 struct Worth {
     pattern: Vec<u32>,
     value: f64,
-    /// No pattern is worth more.
-    at_most: f64,
+    /// No pattern is worth more; none when the search for a better one was broken off.
+    at_most: Option<f64>,
 }
 
-/// Finds it by trying kinds in order of price by length, cut off where even the best price cannot catch up.
-fn most_worth(demand: &Demand, prices: &[f64]) -> Worth {
+/// Tries kinds in order of price by length, cut off where even the best price cannot catch up, for a number of steps.
+fn quick(demand: &Demand, prices: &[f64]) -> Worth {
     let mut order: Vec<usize> = (0..prices.len()).filter(|&k| prices[k] > 0.0 && demand.counts[k] > 0).collect();
     let density = |k: usize| prices[k] / demand.lengths[k] as f64;
     order.sort_by(|&a, &b| density(b).total_cmp(&density(a)).then(a.cmp(&b)));
@@ -178,12 +195,11 @@ fn most_worth(demand: &Demand, prices: &[f64]) -> Worth {
         densities: &densities,
         best: vec![0; prices.len()],
         value: 0.0,
-        steps: PRICING_STEPS,
+        steps: QUICK_STEPS,
     };
     let mut pattern = vec![0; prices.len()];
     pricing.go(&mut pattern, 0, demand.roll, 0.0);
-    let relaxed = densities.first().map_or(0.0, |d| d * demand.roll as f64);
-    let at_most = if pricing.steps == 0 { relaxed.max(pricing.value) } else { pricing.value };
+    let at_most = (pricing.steps > 0).then_some(pricing.value);
     Worth { value: pricing.value, at_most, pattern: pricing.best }
 }
 
@@ -220,4 +236,65 @@ impl Pricing<'_> {
         }
         pattern[kind] = 0;
     }
+}
+
+/// The exact answer by a table over all lengths up to a roll, piece by piece, in units of what divides all lengths.
+struct Table {
+    /// The kind of each piece that may be taken, and its length in the table's units.
+    pieces: Vec<(usize, usize)>,
+    kinds: usize,
+    roll: usize,
+    cells_left: usize,
+}
+
+impl Table {
+    fn new(demand: &Demand) -> Self {
+        let divisor = demand.lengths.iter().fold(0, |a, b| greatest_common(a, *b)).max(1);
+        let mut pieces = Vec::new();
+        for (kind, length) in demand.lengths.iter().enumerate() {
+            let fit = (demand.roll / length).min(u64::from(demand.counts[kind]));
+            pieces.extend((0..fit).map(|_| (kind, (length / divisor) as usize)));
+        }
+        // Sums of lengths are whole multiples, so what a roll has beyond one is never used.
+        let roll = (demand.roll / divisor) as usize;
+        Self { pieces, kinds: demand.lengths.len(), roll, cells_left: TABLE_CELLS }
+    }
+
+    /// The pattern worth most; none when the cells have run out.
+    fn most_worth(&mut self, prices: &[f64]) -> Option<Worth> {
+        let width = self.roll + 1;
+        let cells = self.pieces.len() * width;
+        if cells > LARGEST_TABLE {
+            return None;
+        }
+        self.cells_left = self.cells_left.checked_sub(cells)?;
+        let mut value = vec![0.0_f64; width];
+        let mut taken = vec![false; cells];
+        for ((kind, length), taken) in self.pieces.iter().zip(taken.chunks_mut(width)) {
+            let price = prices[*kind];
+            if price <= 0.0 {
+                continue;
+            }
+            for at in (*length..width).rev() {
+                let with = value[at - length] + price;
+                if with > value[at] {
+                    value[at] = with;
+                    taken[at] = true;
+                }
+            }
+        }
+        let mut pattern = vec![0; self.kinds];
+        let mut at = self.roll;
+        for ((kind, length), taken) in self.pieces.iter().zip(taken.chunks(width)).rev() {
+            if taken[at] {
+                pattern[*kind] += 1;
+                at -= length;
+            }
+        }
+        Some(Worth { pattern, value: value[self.roll], at_most: Some(value[self.roll]) })
+    }
+}
+
+fn greatest_common(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { greatest_common(b, a % b) }
 }
