@@ -60,22 +60,17 @@ fn layout(inputs: &Inputs, face: FaceId, parts: &[OpeningPart], findings: &mut V
     Some(FaceLayout { face, frame, region, edges, openings, keep_outs: Vec::new(), starters })
 }
 
-/// The starter strips of a face's eaves, one for each level.
+/// The starter strips of a face's eaves, from low to high; those of one level share its height.
 fn starters(roof: &Roof, face: FaceId, edges: &[FaceEdge]) -> Vec<StarterStrip> {
     let mut eaves: Vec<&FaceEdge> = edges.iter().filter(|e| kind_for(roof, face, e.edge) == EdgeKind::Eave).collect();
     let top = |edge: &FaceEdge| edge.a.y.max(edge.b.y);
     eaves.sort_by(|a, b| top(a).total_cmp(&top(b)));
     eaves
         .chunk_by(|a, b| top(b) - top(a) <= ONE_LEVEL)
-        .map(|level| {
-            let ends = || level.iter().flat_map(|e| [e.a.x, e.b.x]);
-            StarterStrip {
-                v: level.iter().map(|e| top(e)).fold(f64::NEG_INFINITY, f64::max),
-                along: Interval {
-                    low: ends().fold(f64::INFINITY, f64::min),
-                    high: ends().fold(f64::NEG_INFINITY, f64::max),
-                },
-            }
+        .flat_map(|level| {
+            // One strip an eave: between two of one level a lower eave may lie, whose own courses run through there.
+            let v = level.iter().map(|e| top(e)).fold(f64::NEG_INFINITY, f64::max);
+            level.iter().map(move |e| StarterStrip { v, along: Interval::new(e.a.x, e.b.x) })
         })
         .collect()
 }
