@@ -1,8 +1,8 @@
-//! Zones, courses and wiring of gables with ever longer eaves: time must grow nearly with the length.
+//! Zones, courses and wiring of gables with ever longer eaves, where time must grow nearly with the length, and of whole houses.
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use eavesdraft::catalog::Catalogue;
-use eavesdraft::job::Job;
+use eavesdraft::job::{Job, Work};
 use eavesdraft::pipeline::survey;
 use std::hint::black_box;
 
@@ -50,5 +50,63 @@ fn layout(c: &mut Criterion) {
     }
 }
 
-criterion_group!(benches, layout);
+/// So many hipped L houses of six faces each, 100 ft apart.
+fn hipped_ls(houses: u32) -> Vec<u8> {
+    let corners: [(f64, f64); 10] = [
+        (288.0, -216.0),
+        (528.0, -216.0),
+        (528.0, 288.0),
+        (0.0, 288.0),
+        (0.0, 0.0),
+        (288.0, 0.0),
+        (408.0, -96.0),
+        (408.0, 120.0),
+        (384.0, 144.0),
+        (144.0, 144.0),
+    ];
+    let outline = (0..6).map(|i| (i, (i + 1) % 6));
+    let folds = [(0, 6), (1, 6), (6, 7), (5, 7), (7, 8), (2, 8), (8, 9), (3, 9), (4, 9)];
+    let lines: Vec<(usize, usize)> = outline.chain(folds).collect();
+    let mut entities = String::new();
+    for house in 0..houses {
+        let (right, up) = (1200.0 * f64::from(house % 6), 1200.0 * f64::from(house / 6));
+        for &(a, b) in &lines {
+            let (a, b) = (corners[a], corners[b]);
+            entities += &format!(
+                "  0\nLINE\n  8\nA-ROOF\n 10\n{:?}\n 20\n{:?}\n 11\n{:?}\n 21\n{:?}\n",
+                a.0 + right,
+                a.1 + up,
+                b.0 + right,
+                b.1 + up
+            );
+        }
+    }
+    format!("  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n").into_bytes()
+}
+
+/// Zones, courses and wiring together on 24 and on 204 faces between hips and valleys, as new roof and as retrofit.
+fn houses(c: &mut Criterion) {
+    let mut group = c.benchmark_group("houses");
+    group.sample_size(10);
+    for (name, work) in [("new roof", Work::NewRoof), ("retrofit", Work::Retrofit)] {
+        for houses in [4, 34] {
+            let mut job = Job::with_defaults(&Catalogue::sample()).expect("the sample catalogue is whole");
+            job.drawing.units = Some(eavesdraft::units::DrawingUnit::Inches);
+            job.roof.work.value = work;
+            let survey = survey(&hipped_ls(houses), &job).expect("hipped roofs");
+            let (roof, frame) = (&survey.roof, &survey.linework.frame);
+            group.throughput(Throughput::Elements(u64::from(6 * houses)));
+            group.bench_function(BenchmarkId::new(name, 6 * houses), |b| {
+                b.iter(|| {
+                    let zones = eavesdraft::zones::zones(roof, frame, &job).expect("shingles").value;
+                    let courses = eavesdraft::courses::courses(roof, &zones, &job).expect("nails fit").value;
+                    drop(black_box(eavesdraft::wiring::wiring(roof, &zones, &courses, frame, black_box(&job))));
+                });
+            });
+        }
+    }
+    group.finish();
+}
+
+criterion_group!(benches, layout, houses);
 criterion_main!(benches);

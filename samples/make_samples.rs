@@ -229,13 +229,48 @@ pub fn hipped_l_metric() -> String {
     d.finish(&L_LAYERS, None)
 }
 
+/// A gabled house with a gabled wing of another pitch, an old roof: chimney on the ridge, skylight in the band of heat.
+///
+/// Main part 40 ft by 24 ft at 6:12, ridge 6 ft up. The wing is 16 ft wide at 8:12, its ridge 5'-4" up, so it runs 10'-8" into the main
+/// slope, and each valley goes 8 ft along and 10'-8" up the plan: off 45 degrees.
+pub fn cross_gable() -> String {
+    let mut d = Drawing::default();
+    d.block("SKYLIGHT-22X30", &[(0.0, 0.0), (22.0, 0.0), (22.0, 30.0), (0.0, 30.0)]);
+    d.block("CHIMNEY-24X24", &[(0.0, 0.0), (24.0, 0.0), (24.0, 24.0), (0.0, 24.0)]);
+    let outline = [
+        (144.0, -120.0),
+        (336.0, -120.0),
+        (336.0, 0.0),
+        (480.0, 0.0),
+        (480.0, 288.0),
+        (0.0, 288.0),
+        (0.0, 0.0),
+        (144.0, 0.0),
+    ];
+    d.polyline("A-ROOF-OTLN", &outline);
+    d.line("A-ROOF-RIDG", (0.0, 144.0), (480.0, 144.0));
+    d.line("A-ROOF-RIDG", (240.0, -120.0), (240.0, 128.0));
+    d.line("A-ROOF-VLLY", (144.0, 0.0), (240.0, 128.0));
+    d.line("A-ROOF-VLLY", (336.0, 0.0), (240.0, 128.0));
+    d.insert("A-ROOF-SKYL", "SKYLIGHT-22X30", (300.0, 222.0), 1.0);
+    d.insert("A-ROOF-CHIM", "CHIMNEY-24X24", (72.0, 132.0), 1.0);
+    for (at, pitch) in [((60.0, 70.0), "6:12"), ((120.0, 230.0), "6:12"), ((180.0, -60.0), "8:12"), ((290.0, -60.0), "8:12")] {
+        d.text("A-ROOF-NOTE", at, 9.0, pitch);
+    }
+    d.finish(
+        &["A-ROOF-OTLN", "A-ROOF-RIDG", "A-ROOF-VLLY", "A-ROOF-NOTE", "A-ROOF-SKYL", "A-ROOF-CHIM"],
+        Some("1"),
+    )
+}
+
 /// File names under `samples/` with their contents.
-pub fn all() -> [(&'static str, String); 4] {
+pub fn all() -> [(&'static str, String); 5] {
     [
         ("gable/plan.dxf", gable()),
         ("gable/weather.epw", three_days()),
         ("hipped-l/plan.dxf", hipped_l()),
         ("hipped-l-metric/plan.dxf", hipped_l_metric()),
+        ("cross-gable-retrofit/plan.dxf", cross_gable()),
     ]
 }
 

@@ -100,11 +100,6 @@ impl Pricer {
         self.sum(piece, known, planes, limit).0
     }
 
-    /// Kinds of the lifting last priced, folds first.
-    pub(super) fn kinds(&self) -> Vec<EdgeKind> {
-        [self.folds.as_slice(), self.borders.as_slice()].concat()
-    }
-
     /// Energy and strangeness. No term is negative, so that terms need not be worked out once the sum is past `limit`.
     fn sum(&mut self, piece: &Piece, known: &Known, planes: &[Plane], limit: f64) -> (f64, f64) {
         self.borders.clear();

@@ -23,6 +23,8 @@ const WORTH_EXPANDING: f64 = 6.0;
 pub(super) const WORTH_SOLVING: f64 = 9.0;
 /// Once all other kinds are this much dearer than the best, nothing two changes away will come near it: more than any rival may be.
 const UNIQUE: f64 = 6.0;
+/// Energies that differ by less are equal but for rounding.
+const SAME_ENERGY: f64 = 1e-6;
 /// Slopes that differ by less, at a usual pitch of 1, are the same.
 const SAME_SLOPE: f64 = 1e-4;
 /// Work of one piece in multiply-adds, which lowers the number of solves on a large roof.
@@ -91,7 +93,12 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
     for expansions in 0..MOST_EXPANSIONS {
         let energy = |i: usize| hunt.found[i].0.priced.energy;
         let open = (0..hunt.found.len()).filter(|&i| !hunt.found[i].1);
-        let Some(next) = open.min_by(|&i, &j| energy(i).total_cmp(&energy(j))) else { break };
+        let rakes = |i: usize| hunt.found[i].0.labels.iter().filter(|l| **l == Label::Rake).count();
+        // Energies that differ by rounding alone are equal; which comes first must not hang on how edges are numbered.
+        let coarse = |i: usize| (energy(i) / SAME_ENERGY).round();
+        let Some(next) = open.min_by(|&i, &j| coarse(i).total_cmp(&coarse(j)).then(rakes(i).cmp(&rakes(j)))) else {
+            break;
+        };
         if energy(next) > hunt.least() + WORTH_EXPANDING {
             break;
         }

@@ -17,7 +17,7 @@ const PEN: &str = "________";
 
 /// All panels in reading order, lists `column` and tables at most `most` inches wide.
 pub(super) fn panels(drawn: &Drawn, column: f64, most: f64) -> Vec<Panel> {
-    let mut panels = vec![list("record-how", "HOW TO TEST", &numbered(&how()), column), holds(drawn).panel(most)];
+    let mut panels = vec![list("record-how", "HOW TO TEST", &numbered(&how(drawn)), column), holds(drawn).panel(most)];
     panels.push(pieces(drawn).panel(most));
     panels.push(chains(drawn).panel(most));
     panels.push(circuits(drawn).panel(most));
@@ -27,14 +27,24 @@ pub(super) fn panels(drawn: &Drawn, column: f64, most: f64) -> Vec<Panel> {
     panels
 }
 
-fn how() -> Vec<String> {
+/// Insulation is read only against a ground layer: without one there is nothing to read and nothing to write down.
+fn how(drawn: &Drawn) -> Vec<String> {
+    let insulation = match drawn.checks.insulation {
+        Some(_) => {
+            "Insulation: both conductors tied together against the ground layer, at least 500 V direct current or what the element's \
+             maker asks, held 60 seconds. 20 Mohm or more is good (common practice, from memory); from 1 to 20 Mohm dry it, look \
+             for the place and read again; below 1 Mohm stop (seen as quoted for circuits up to 500 V)."
+        }
+        None => {
+            "Insulation is not read: some element has no ground layer to read against, and ground-fault protection sees nothing in it. \
+             Do not install it."
+        }
+    };
     [
         "De-energize, lock out and test dead first. Nothing is energized for a resistance or insulation reading but the meter.",
         "Resistance: between the two conductors, far end open. Expected values are for rated resistance at the fed end of the \
          piece, of a chain at its box with its leads.",
-        "Insulation: both conductors tied together against the ground layer, at least 500 V direct current or what the element's \
-         maker asks, held 60 seconds. 20 Mohm or more is good (common practice, from memory); from 1 to 20 Mohm dry it, look \
-         for the place and read again; below 1 Mohm stop (seen as quoted for circuits up to 500 V).",
+        insulation,
         "H3 is read after every shingle course that nails over a piece. On failure stop and lift that course: a nail is the likely cause.",
         "A piece whose resistance has changed by more than 5 % since it was cut was hurt on the way (common practice).",
         "Nobody goes on past a hold point before every reading of it is good and it is signed. Write date, time, air temperature \
@@ -53,6 +63,7 @@ fn found<'a>(drawn: &Drawn<'a>, stage: Stage, item: &str, quantity: Quantity) ->
 /// A reading as it goes into a cell; a rule to write on while there is no record.
 fn cell(drawn: &Drawn, stage: Stage, item: &str, quantity: Quantity) -> String {
     match found(drawn, stage, item, quantity) {
+        None if quantity == Quantity::Insulation && drawn.checks.insulation.is_none() => "no test".to_owned(),
         None => PEN.to_owned(),
         Some(reading) => match reading.judgement {
             Judgement::Missing => "not read".to_owned(),
@@ -228,4 +239,30 @@ fn instruments(drawn: &Drawn) -> Table {
             .to_vec();
     }
     table("record-meters", "METERS AND PEOPLE", vec![("what", LEFT), ("which", LEFT)], rows, "")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout_of;
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::Job;
+    use crate::roof::fixtures::gable;
+
+    /// A reading against nothing is no reading: no line to write it on.
+    #[test]
+    fn insulation_is_asked_for_only_against_a_ground_layer() {
+        let with = |ground_layer| {
+            let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+            job.products.deck.value.ground_layer = ground_layer;
+            layout_of(gable(480.0, 288.0, 0.5), job)
+        };
+        for (layer, words, entry) in [(true, "500 V direct", PEN), (false, "not read", "no test")] {
+            let made = with(layer);
+            let drawn = made.drawn();
+            assert!(how(&drawn).iter().any(|line| line.starts_with("Insulation") && line.contains(words)));
+            assert_eq!(cell(&drawn, Stage::Cut, "F1-1-1", Quantity::Insulation), entry);
+            assert_eq!(cell(&drawn, Stage::Cut, "F1-1-1", Quantity::Resistance), PEN);
+        }
+    }
 }

@@ -43,11 +43,14 @@ fn area(ring: &[usize], nodes: &[Point3]) -> f64 {
 
 fn check_areas(prepared: &Prepared, skeleton: &Skeleton) -> Result<(), Flaw> {
     let limit = SLACK * prepared.size * prepared.size;
-    let mut sum = 0.0;
+    let (mut sum, lowest) = (0.0, prepared.lowest());
     for face in &skeleton.faces {
         let own: f64 = face.rings.iter().map(|r| area(r, &skeleton.nodes)).sum();
-        let slopes: f64 =
-            skeleton.slopes(face.side, prepared.bases[face.side].rise).iter().map(|r| area(r, &skeleton.nodes)).sum();
+        let rise = prepared.bases[face.side].rise;
+        // Without walls the slopes are the face.
+        let walls = rise.run <= 0.0 || rise.start > lowest || rise.stop.is_finite();
+        let slopes =
+            if walls { skeleton.slopes(face.side, rise).iter().map(|r| area(r, &skeleton.nodes)).sum() } else { own };
         if (own - slopes).abs() > limit {
             let words = format!("the slopes of side {} cover {slopes} of its face of {own}", face.side + 1);
             return flaw(words, prepared.segment(face.side)[0]);

@@ -71,6 +71,9 @@ fn merge(places: &[Point3], arcs: &[Arc], prepared: &Prepared) -> Vec<usize> {
 
 /// Chains directed borders into rings; where a ring comes back to a node it is cut in two.
 fn rings(border: &[[usize; 2]], nodes: &[Point3]) -> Vec<Vec<usize>> {
+    if let Some(ring) = one_ring(border) {
+        return vec![ring];
+    }
     let mut onward: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for &[from, to] in border.iter().rev() {
         onward.entry(from).or_default().push(to);
@@ -105,6 +108,25 @@ fn rings(border: &[[usize; 2]], nodes: &[Point3]) -> Vec<Vec<usize>> {
         found[0].rotate_left(at);
     }
     found
+}
+
+/// The one ring that borders make which come to no node twice.
+fn one_ring(border: &[[usize; 2]]) -> Option<Vec<usize>> {
+    let mut onward = border.to_vec();
+    onward.sort_unstable();
+    if onward.windows(2).any(|w| w[0][0] == w[1][0]) {
+        return None;
+    }
+    let first = border.first()?[0];
+    let (mut ring, mut here) = (Vec::with_capacity(border.len()), first);
+    while ring.len() < border.len() {
+        ring.push(here);
+        here = onward[onward.binary_search_by_key(&here, |b| b[0]).ok()?][1];
+        if here == first {
+            break;
+        }
+    }
+    (here == first && ring.len() == border.len()).then_some(ring)
 }
 
 /// The way on from a node: at a pinch the one that turns left most, so that rings stay apart.

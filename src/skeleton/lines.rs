@@ -29,6 +29,8 @@ pub(super) struct Line {
     pub normal: Spot,
     /// Where it rests.
     offset: Double,
+    /// Its place at height 0, had it always moved as now.
+    level: Double,
     rise: Rise,
     pub phase: Phase,
 }
@@ -49,10 +51,10 @@ impl Line {
     pub(super) fn new(a: Spot, b: Spot, rise: Rise) -> Self {
         let along = minus(b, a);
         let [dx, dy] = along;
-        let length = (dx * dx + dy * dy).sqrt();
-        let normal = [-dy / length, dx / length];
+        let inverse = Double::from(1.0) / (dx * dx + dy * dy).sqrt();
+        let normal = [-(dy * inverse), dx * inverse];
         let offset = dot(normal, a);
-        Self { along, normal, offset, rise, phase: Phase::Resting }
+        Self { along, normal, offset, level: offset, rise, phase: Phase::Resting }
     }
 
     /// Goes on to what comes after the present phase.
@@ -60,6 +62,12 @@ impl Line {
         self.phase = match self.phase {
             Phase::Resting => Phase::Moving,
             Phase::Moving | Phase::Stopped => Phase::Stopped,
+        };
+        let Rise { run, start, stop } = self.rise;
+        self.level = match self.phase {
+            Phase::Resting => self.offset,
+            Phase::Moving => self.offset - Double::from(run) * start,
+            Phase::Stopped => self.offset + (Double::from(stop) - Double::from(start)) * run,
         };
     }
 
@@ -70,12 +78,7 @@ impl Line {
 
     /// Its place at height 0, had it always moved as now.
     pub(super) fn level(&self) -> Double {
-        let Rise { run, start, stop } = self.rise;
-        match self.phase {
-            Phase::Resting => self.offset,
-            Phase::Moving => self.offset - Double::from(run) * start,
-            Phase::Stopped => self.offset + (Double::from(stop) - Double::from(start)) * run,
-        }
+        self.level
     }
 
     /// Unit direction, roof to the left.
@@ -126,11 +129,16 @@ pub(super) struct Motion {
 impl Motion {
     /// Where two lines that are not parallel meet.
     pub(super) fn meeting(a: &Line, b: &Line) -> Self {
-        let determinant = a.normal[0] * b.normal[1] - a.normal[1] * b.normal[0];
-        let solve = |p: Double, q: Double| {
-            [(p * b.normal[1] - q * a.normal[1]) / determinant, (a.normal[0] * q - b.normal[0] * p) / determinant]
-        };
-        Self { from: solve(a.level(), b.level()), by: solve(Double::from(a.rate()), Double::from(b.rate())) }
+        let inverse = Double::from(1.0) / (a.normal[0] * b.normal[1] - a.normal[1] * b.normal[0]);
+        // The columns of the inverse matrix of the two normals.
+        let (for_a, for_b) =
+            ([b.normal[1] * inverse, -(b.normal[0] * inverse)], [-(a.normal[1] * inverse), a.normal[0] * inverse]);
+        let (p, q) = (a.level(), b.level());
+        let (v, w) = (a.rate(), b.rate());
+        Self {
+            from: [for_a[0] * p + for_b[0] * q, for_a[1] * p + for_b[1] * q],
+            by: [for_a[0] * v + for_b[0] * w, for_a[1] * v + for_b[1] * w],
+        }
     }
 
     /// A point that stays on a line, square to it from `spot` at height `now`.

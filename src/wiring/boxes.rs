@@ -74,11 +74,26 @@ pub(super) fn outside_candidates(graph: &Graph, zones: &Zones, hints: Hints) -> 
                 at: plan.at_height(foot.z - job.wiring.wall_drop),
                 outward,
                 capacity: leads,
-                exits: vec![(at, (u - node.at.x).abs() + job.wiring.wall_drop + inset)],
+                exits: std::iter::once(at)
+                    .chain(along_wall(graph, edge, at, u, job))
+                    .map(|exit| {
+                        (exit, (u - graph.nodes[graph.exits[exit].node].at.x).abs() + job.wiring.wall_drop + inset)
+                    })
+                    .collect(),
             });
         }
     }
     plans
+}
+
+/// Other exits of a retrofit over the same eave: there every piece may have an exit of its own, and one box takes those that lie near it.
+fn along_wall(graph: &Graph, edge: EdgeId, own: usize, u: f64, job: &Job) -> Vec<usize> {
+    if job.roof.work.value != Work::Retrofit {
+        return Vec::new();
+    }
+    let near = |exit: &Exit| (graph.nodes[exit.node].at.x - u).abs() <= FARTHEST_ALONG_WALL;
+    let exits = graph.exits.iter().enumerate();
+    exits.filter(|(at, exit)| *at != own && exit.kind == ExitKind::Eave(edge) && near(exit)).map(|(at, _)| at).collect()
 }
 
 /// The boxes the job sets; holes through the deck for inside ones are added to the graph.

@@ -81,7 +81,7 @@ pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, F
             })
             .collect();
         graph.add_lanes(lanes);
-        attach_ends(&mut graph, &space, &segments, first, &sizes);
+        attach_ends(&mut graph, &space, &segments, (first, rows), &sizes);
         add_eave_exits(&mut graph, layout, first);
         if retrofit {
             Tabs { layout, segments: &segments, rows, zones, hints }.add(&mut graph);
@@ -94,7 +94,13 @@ pub(super) fn build(zones: &Zones, courses: &Courses, facts: &BTreeMap<FaceId, F
 }
 
 /// Opens every segment's ends into the up-slope lanes beside them.
-fn attach_ends(graph: &mut Graph, space: &FaceSpace, segments: &[&Segment], first: usize, sizes: &Sizes) {
+fn attach_ends(
+    graph: &mut Graph,
+    space: &FaceSpace,
+    segments: &[&Segment],
+    (first, rows): (usize, &NailRows),
+    sizes: &Sizes,
+) {
     for (at, segment) in segments.iter().enumerate() {
         for (end, from) in [(End::Left, segment.left_end()), (End::Right, segment.right_end())] {
             let row = Interval { low: from.y - 0.5 * sizes.diameter, high: from.y + 0.5 * sizes.diameter };
@@ -112,6 +118,7 @@ fn attach_ends(graph: &mut Graph, space: &FaceSpace, segments: &[&Segment], firs
                     && extent.u.low >= reachable.low - SAME
                     && extent.u.high <= reachable.high + SAME
                     && (middle - from.x).abs() <= LONGEST_STUB
+                    && rows.leave_free(Interval::new(from.x, middle), from.y, sizes.to_fastener - 0.01)
                 {
                     let node = graph.add_node(LaneId::new(lane), Point2::new(middle, from.y));
                     found.push(Attachment { node, lane: LaneId::new(lane), stub: (middle - from.x).abs() });

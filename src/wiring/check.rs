@@ -6,7 +6,7 @@ use crate::geometry::{Interval, Point2, Point3, Segment2};
 use crate::index::{FaceId, LaneId, LeadId, SegmentId};
 use crate::job::{Job, Work};
 use crate::terms::{BoxPlace, EdgeKind};
-use crate::zones::{FaceLayout, Interval2, Zones};
+use crate::zones::{FaceLayout, Interval2, StarterStrip, Zones};
 use std::collections::BTreeMap;
 
 /// Ends this near are joined: 1/64 in.
@@ -312,9 +312,18 @@ fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<Str
             let mut rows: Vec<(u32, f64)> = strips.map(|s| (0, s.v + strip)).collect();
             let middle = 0.5 * (shingle.nail_low.inches() + shingle.nail_high.inches());
             for course in 1.. {
-                let v = base + f64::from(course - 1) * shingle.exposure.inches() + middle;
+                let butt = base + f64::from(course - 1) * shingle.exposure.inches();
+                let v = butt + middle;
                 if v > top {
                     break;
+                }
+                // A course that ends below an eave up the slope is not laid above it.
+                let ends_below = |s: &StarterStrip| {
+                    let above = s.along.contains(stretch.a.x) && s.along.contains(stretch.b.x) && s.v <= v;
+                    above && butt + shingle.exposure.inches() <= s.v + 0.125
+                };
+                if layout.starters.iter().any(ends_below) {
+                    continue;
                 }
                 rows.push((course, v));
             }

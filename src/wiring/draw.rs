@@ -425,15 +425,19 @@ impl Sheet<'_> {
     fn nail_gaps(&self, wiring: &Wiring) -> Vec<NailGap> {
         let mut gaps = Vec::new();
         let width = self.job.wiring.nail_gap;
+        // Lanes keep this off the rows; only ends of crossings come nearer. A hair less, so that a lead at its full distance counts as clear.
+        let clear = Sizes::of(self.job).to_fastener - 0.01;
         for leg in wiring.leads.iter().flat_map(|lead| &lead.legs) {
             match (leg.place, leg.face, leg.crossing) {
-                (LegPlace::Face, Some(face), _) => gaps.extend(self.facts[&face].rows.gaps(face, &leg.path, width)),
+                (LegPlace::Face, Some(face), _) => {
+                    gaps.extend(self.facts[&face].rows.gaps(face, &leg.path, width, clear))
+                }
                 (LegPlace::Crossing, _, Some(crossing)) => {
                     let crossing = &wiring.crossings[crossing.index()];
                     for (face, end) in crossing.faces.into_iter().zip(crossing.ends) {
                         let Some(layout) = self.zones.layout(face) else { continue };
                         let path = [layout.frame.to_face(crossing.at), end];
-                        gaps.extend(self.facts[&face].rows.gaps(face, &path, width));
+                        gaps.extend(self.facts[&face].rows.gaps(face, &path, width, clear));
                     }
                 }
                 _ => {}

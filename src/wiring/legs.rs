@@ -67,7 +67,9 @@ impl Drawing<'_> {
                 legs.extend(self.down_to(leaves, self.graph.exits[exit].outward, plan));
             }
             ExitKind::Hole(_) => {
-                let below = Point3::new(leaves.x, leaves.y, leaves.z - DECK);
+                // Below the deck it hangs straight down until it has room to bend both ways.
+                let straight = DECK + 2.0 * self.job.products.lead.value.bend_radius.inches();
+                let below = Point3::new(leaves.x, leaves.y, leaves.z - straight);
                 legs.push(self.off_face(LegPlace::ThroughDeck, vec![leaves, below]));
                 legs.push(self.off_face(LegPlace::UnderDeck, vec![below, plan.at]));
             }

@@ -7,6 +7,8 @@ use crate::geometry::{Interval, Point2};
 use crate::index::FaceId;
 use crate::zones::StarterStrip;
 
+/// A course whose exposure ends within this above an eave ends at it, inches (as in `courses`).
+const SAME_COURSE: f64 = 0.125;
 /// A starter strip may run on a little past its eave, inches.
 const BESIDE_STRIP: f64 = 6.0;
 
@@ -77,18 +79,41 @@ impl NailRows {
         let lowest = ((v.low - self.base - self.row.high) / self.exposure).floor().max(0.0) as u32;
         let beside = |along: Interval| u.high >= along.low - BESIDE_STRIP && u.low <= along.high + BESIDE_STRIP;
         let starters = self.starter_rows().filter(|(_, along)| beside(*along)).map(|(row, _)| (0, row));
+        // A course that ends below an eave up the slope is not laid above it.
+        let laid = |course: u32, row: Interval| {
+            let under =
+                |strip: &&StarterStrip| strip.along.low <= u.low && strip.along.high >= u.high && strip.v <= row.low;
+            self.strips.iter().filter(under).all(|strip| self.butt(course) + self.exposure > strip.v + SAME_COURSE)
+        };
         starters
             .chain((lowest.max(1)..=highest).map(|course| (course, self.row(course))))
+            .filter(|&(course, row)| course == 0 || laid(course, row))
             .filter(|(_, row)| v.low <= row.high && v.high >= row.low)
             .collect()
     }
 
-    /// Gaps that a path across this face needs, one for each row it crosses.
-    pub(super) fn gaps(&self, face: FaceId, path: &[Point2], width: f64) -> Vec<NailGap> {
+    /// Whether a lead along the course at a height stays clear of every row that is nailed there.
+    pub(super) fn leave_free(&self, u: Interval, v: f64, clear: f64) -> bool {
+        self.crossed(u, Interval { low: v - clear, high: v + clear }).is_empty()
+    }
+
+    /// The strip between two rows at a station that holds a height.
+    pub(super) fn strip_at(&self, u: f64, v: f64, sizes: &Sizes) -> Option<Interval> {
+        let beside = |strip: &&StarterStrip| {
+            u >= strip.along.low - BESIDE_STRIP && u <= strip.along.high + BESIDE_STRIP || strip.v <= self.base
+        };
+        let here = Self { strips: self.strips.iter().filter(beside).copied().collect(), ..self.clone() };
+        here.strips(v + 2.0 * self.exposure, sizes).into_iter().find(|strip| strip.contains(v))
+    }
+
+    /// Gaps that a path across this face needs, one for each row it crosses or ends nearer to than `clear`.
+    pub(super) fn gaps(&self, face: FaceId, path: &[Point2], width: f64, clear: f64) -> Vec<NailGap> {
         let mut gaps = Vec::new();
         for leg in path.windows(2) {
+            let v = Interval::new(leg[0].y, leg[1].y);
+            let near = Interval { low: v.low - clear, high: v.high + clear };
             let (rise, shift) = ((leg[1].y - leg[0].y).abs(), (leg[1].x - leg[0].x).abs());
-            for (course, row) in self.crossed(Interval::new(leg[0].x, leg[1].x), Interval::new(leg[0].y, leg[1].y)) {
+            for (course, row) in self.crossed(Interval::new(leg[0].x, leg[1].x), near) {
                 let middle = 0.5 * (row.low + row.high);
                 let t = if rise == 0.0 { 0.5 } else { ((middle - leg[0].y) / (leg[1].y - leg[0].y)).clamp(0.0, 1.0) };
                 let at = Point2::new(leg[0].lerp(leg[1], t).x, middle);
@@ -147,7 +172,7 @@ mod tests {
         let rows = NailRows::new(&Catalogue::sample().shingles[0], &[at_zero()[0], upper]);
         let starters = |u: f64| {
             let path = [Point2::new(u, 18.125), Point2::new(u, 12.0)];
-            rows.gaps(FaceId(0), &path, 1.5).iter().filter(|g| g.shingle_course == 0).count()
+            rows.gaps(FaceId(0), &path, 1.5, 0.0).iter().filter(|g| g.shingle_course == 0).count()
         };
         assert_eq!((starters(100.0), starters(300.0)), (0, 1));
         let sizes = Sizes::of(&Job::with_defaults(&Catalogue::sample()).unwrap());
@@ -162,11 +187,11 @@ mod tests {
         let shingle = &Catalogue::sample().shingles[0];
         let rows = NailRows::new(shingle, &at_zero());
         let path = [Point2::new(3.0, 18.125), Point2::new(3.0, 0.0)];
-        let gaps = rows.gaps(FaceId(0), &path, 1.5);
+        let gaps = rows.gaps(FaceId(0), &path, 1.5, 0.0);
         let at: Vec<(u32, f64)> = gaps.iter().map(|g| (g.shingle_course, g.at.y)).collect();
         assert_eq!(at, [(0, 3.5), (1, 5.625), (2, 10.625), (3, 15.625)]);
         // Along the course between two rows nothing is crossed.
-        assert!(rows.gaps(FaceId(0), &[Point2::new(0.0, 8.125), Point2::new(90.0, 8.125)], 1.5).is_empty());
+        assert!(rows.gaps(FaceId(0), &[Point2::new(0.0, 8.125), Point2::new(90.0, 8.125)], 1.5, 0.0).is_empty());
     }
 
     #[test]

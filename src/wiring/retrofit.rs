@@ -57,10 +57,9 @@ impl Tabs<'_> {
     /// Adds to the graph what each end of each piece may leave through, and notes in words what refuses the rest.
     pub(super) fn add(&self, graph: &mut Graph) {
         let sizes = Sizes::of(self.job());
-        let strips = self.rows.strips(self.layout.region.exterior.bounds().map_or(0.0, |b| b.max.y), &sizes);
         for segment in self.segments {
             for (end, from) in [(End::Left, segment.left_end()), (End::Right, segment.right_end())] {
-                let Some(&strip) = strips.iter().find(|strip| strip.contains(from.y)) else { continue };
+                let Some(strip) = self.rows.strip_at(from.x, from.y, &sizes) else { continue };
                 let outward = if end == End::Left { -1.0 } else { 1.0 };
                 let way = Outlet { segment: segment.id, end, from, strip, outward };
                 let mut refused = Vec::new();
@@ -117,7 +116,8 @@ impl Tabs<'_> {
                     return Err(format!("the lead is {thickness} in thick and a tab lifts {lift} in"));
                 }
                 let line = self.layout.edges.iter().find(|e| e.edge == edge).ok_or("no rake")?;
-                let level = within_strip(line, Interval { low: way.from.y, high: way.from.y }).ok_or("no rake")?;
+                let middle = 0.5 * (way.strip.low + way.strip.high);
+                let level = within_strip(line, Interval { low: middle, high: middle }).ok_or("no rake")?;
                 return Ok((edge, if way.outward < 0.0 { level.high } else { level.low }));
             }
             Some((Stop::Edge(_, EdgeKind::Hip | EdgeKind::Ridge), _)) => "caps lie beside it",

@@ -84,7 +84,7 @@ fn all_hip(file: &Value) -> Option<House> {
         let faces = list(&edge["faces"]);
         let ends: Vec<[f64; 3]> = list(&edge["v"]).iter().map(|v| vertices[v.as_u64().unwrap() as usize]).collect();
         let middle = Point2::new(0.5 * (ends[0][0] + ends[1][0]), 0.5 * (ends[0][1] + ends[1][1]));
-        let &[ref face] = faces.as_slice() else {
+        let [face] = faces.as_slice() else {
             let fold = match edge["kind"].as_str() {
                 Some("ridge") => Some(EdgeKind::Ridge),
                 Some("hip") => Some(EdgeKind::Hip),

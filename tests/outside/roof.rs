@@ -357,6 +357,39 @@ fn hand_clicked_and_partly_flat_houses_are_solved_or_asked_about() {
     }
 }
 
+/// A flat face among slopes: what does not touch it is right, and it is flat or asked about.
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn houses_with_a_flat_face_are_right_off_it_and_flat_or_asked_on_it() {
+    let Some(path) = data("traced_flat") else { return };
+    let (mut off, mut off_right, mut flat, mut flat_right) = (0, 0, 0, 0);
+    for ((name, truth), (_, measured)) in truths(&path, false).iter().zip(truths(&path, true)) {
+        let roof = stage(&truth.plan);
+        let is_flat =
+            |f: FaceId| measured.plan.faces[f.index()].plane.is_some_and(|p| p.uphill_gradient().length() < FLAT);
+        for (edge, kinds) in roof.edges.iter().zip(&truth.kinds) {
+            let Some(kinds) = kinds.as_ref().filter(|k| scored(&k[0])) else { continue };
+            if edge.left.into_iter().chain(edge.right).any(is_flat) {
+                continue;
+            }
+            off += 1;
+            off_right += usize::from(kinds.contains(&word(edge.kind)));
+        }
+        for face in roof.faces.iter().filter(|f| is_flat(f.id)) {
+            flat += 1;
+            let mut sides = face.exterior.iter().map(|h| roof.edge(h.edge));
+            let asked = sides.any(|e| e.basis == Basis::Ambiguous);
+            flat_right += usize::from(face.pitch < FLAT || asked);
+            if face.pitch >= FLAT && !asked {
+                println!("{name}: {} is not flat", face.id);
+            }
+        }
+    }
+    println!("edges off the flat face: {off_right} of {off} right; flat faces: {flat_right} of {flat} flat or asked");
+    assert!(off >= 300 && flat >= 25, "{off} edges, {flat} flat faces");
+    assert!(off_right * 1000 >= off * 995 && flat_right == flat);
+}
+
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn kinds_of_measured_roofs_are_read_off() {

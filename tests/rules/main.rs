@@ -9,6 +9,7 @@ mod command;
 mod drawings;
 mod errors_job;
 mod finished_roof;
+mod generated_roofs;
 mod mutants;
 mod outline;
 mod outline_only;

@@ -328,6 +328,68 @@ fn folds_and_new_faces_can_be_named() {
     }
 }
 
+/// Drawn at the walls and moved out by 12 in all round: the hip below a Dutch gable grows to 26 ft below over 5 ft, (26 + 16) / 2 x 5 =
+/// 105 sq ft, while its gable stays; the small hip of a jerkinhead grows down to 8 ft over 4 ft, 16 sq ft, its rakes stay 18 ft in plan.
+#[test]
+fn gables_in_part_are_moved_out_with_the_outline() {
+    for (form, measure, area, kind, length) in [
+        (GableForm::DutchGable, 48.0, 105.0, EdgeKind::Step, 16.0),
+        (GableForm::Jerkinhead, 36.0, 16.0, EdgeKind::Rake, 18.0),
+    ] {
+        let mut end = hint((480.0, 100.0), None);
+        end.part = Some(PartGable { form, at: Measure::Setback(measure) });
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        job.roof.default_pitch = Setting::given(0.5);
+        job.roof.outline = Setting::given(eavesdraft::job::OutlineMeaning::Wall);
+        job.roof.overhang = Setting::given(12.0);
+        job.roof.edges = vec![end];
+        let survey = survey(&drawing(&RECTANGLE), &job).unwrap();
+        assert_eq!(eavesdraft::roof::check_invariants(&survey.roof), Vec::<String>::new());
+        near(area_over(&survey, (492.0, 144.0)), area);
+        near(feet(&survey, kind), length);
+        near(heights(&survey).0, 0.0);
+        laid_out(survey, job);
+    }
+}
+
+/// One edge named by its tag and by a point: two kinds are an error, for one of them must be wrong.
+#[test]
+fn two_entries_of_one_edge_must_agree() {
+    let job = "[[roof.edge]]\ntag = \"E2\"\nkind = \"rake\"\n[[roof.edge]]\nnear = [0, 100]\n";
+    let error = with_job(&format!("{job}kind = \"eave\"\n")).unwrap_err();
+    assert_eq!((error.code, error.place.line), ("hint-target", Some(4)));
+    assert!(with_job(&format!("{job}overhang = \"1 ft\"\n")).is_ok());
+}
+
+/// Two houses on a sheet are roofed over each by itself; the tags of both outlines stay, and a gable of the second is the second's.
+#[test]
+fn each_outline_of_a_sheet_has_its_own_roof() {
+    let ring = |x: f64| RECTANGLE.map(|(a, b)| (a + x, b));
+    let text = |ring: &[(f64, f64)]| String::from_utf8(drawing(ring)).unwrap();
+    let second = text(&ring(1000.0));
+    let from = second.find("  0\nLWPOLYLINE").unwrap();
+    let entity = &second[from..second.rfind("  0\nENDSEC").unwrap()];
+    let first = text(&ring(0.0));
+    let both = first.replacen("  0\nLWPOLYLINE", &format!("{entity}  0\nLWPOLYLINE"), 1);
+    let read = |edges: Vec<EdgeHint>| {
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        job.roof.default_pitch = Setting::given(0.5);
+        job.roof.edges = edges;
+        let survey = survey(both.as_bytes(), &job).unwrap();
+        assert_eq!(eavesdraft::roof::check_invariants(&survey.roof), Vec::<String>::new());
+        survey
+    };
+    let plain = read(Vec::new());
+    assert_eq!(plain.roof.units.iter().map(|u| u.faces.len()).collect::<Vec<_>>(), [4, 4]);
+    let gabled = read(vec![hint((1480.0, 100.0), Some(EdgeKind::Rake))]);
+    assert_eq!(gabled.roof.units.iter().map(|u| u.faces.len()).collect::<Vec<_>>(), [4, 3]);
+    for edge in 0..8 {
+        let id = eavesdraft::index::EdgeId::new(edge);
+        let middle = plain.plan.segment(id).midpoint();
+        assert!(gabled.roof.segment(id).distance_to(middle) < 1e-6 || gabled.roof.edge(id).kind == EdgeKind::Rake);
+    }
+}
+
 fn run(words: &[&std::ffi::OsStr]) -> std::process::Output {
     std::process::Command::new(env!("CARGO_BIN_EXE_eavesdraft")).args(words).output().unwrap()
 }

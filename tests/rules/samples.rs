@@ -10,7 +10,7 @@ fn root() -> PathBuf {
 }
 
 /// Samples by folder name.
-pub const SAMPLES: [&str; 3] = ["gable", "hipped-l", "hipped-l-metric"];
+pub const SAMPLES: [&str; 4] = ["gable", "hipped-l", "hipped-l-metric", "cross-gable-retrofit"];
 
 #[test]
 fn sample_plans_are_what_the_generator_draws() {

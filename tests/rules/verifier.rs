@@ -52,6 +52,8 @@ struct Face {
     valleys: Vec<(P, P)>,
     /// Lowest and highest point of each eave: one that is drawn out of level has both.
     eaves: Vec<(f64, f64)>,
+    /// From left to right, in the same order.
+    eaves_along: Vec<(f64, f64)>,
     openings: Vec<Vec<P>>,
 }
 
@@ -139,6 +141,7 @@ fn faces(file: &Value, scale: f64) -> BTreeMap<String, Face> {
                 edges: Vec::new(),
                 valleys: Vec::new(),
                 eaves: Vec::new(),
+                eaves_along: Vec::new(),
                 openings: Vec::new(),
             };
             made.ring = ring.iter().map(|&p| made.uv(p)).collect();
@@ -149,7 +152,10 @@ fn faces(file: &Value, scale: f64) -> BTreeMap<String, Face> {
             for edge in list(roof, "edges").iter().filter(|e| list(e, "faces").iter().any(|f| f == id.as_str())) {
                 let line = (made.uv(on_plane(point(&edge["a"], scale))), made.uv(on_plane(point(&edge["b"], scale))));
                 match edge["kind"].as_str().unwrap() {
-                    "eave" => made.eaves.push((line.0.1.min(line.1.1), line.0.1.max(line.1.1))),
+                    "eave" => {
+                        made.eaves.push((line.0.1.min(line.1.1), line.0.1.max(line.1.1)));
+                        made.eaves_along.push((line.0.0.min(line.1.0), line.0.0.max(line.1.0)));
+                    }
                     "valley" => {
                         made.edges.push(line);
                         made.valleys.push(line);
@@ -472,11 +478,21 @@ fn lead_in_nails(
     for (course, row) in rows(shingle, bases, a.1.min(b.1) - 2.0, a.1.max(b.1) + 2.0) {
         let own = gaps.iter().filter(|g| g.0 == course && (g.1.1 - 0.5 * (row.0 + row.1)).abs() < 0.1);
         let free: Vec<(f64, f64)> = own.map(|g| (g.1.0 - 0.5 * g.2, g.1.0 + 0.5 * g.2)).collect();
+        // A starter strip is nailed along its own eave.
+        let strips: Vec<(f64, f64)> = face
+            .eaves
+            .iter()
+            .zip(&face.eaves_along)
+            .filter(|(eave, _)| (eave.1 - bases.1).abs() <= 0.5)
+            .map(|(_, along)| *along)
+            .collect();
+        let nailed = |u: f64| course > 0 || strips.iter().any(|&(from, to)| u >= from && u <= to);
         let tries = ((right - left) / TRIED).ceil() as u32;
         let nail = (0..=tries).map(|step| left + TRIED * f64::from(step)).find(|&u| {
             let nails = ((u, row.0), (u, row.1));
             let near = to_rectangle(stretch, (u, row.0), (u, row.1)) < TO_LEAD - 0.02;
-            near && !free.iter().any(|&(from, to)| u > from - 0.01 && u < to + 0.01)
+            near && nailed(u)
+                && !free.iter().any(|&(from, to)| u > from - 0.01 && u < to + 0.01)
                 && polygon_holds(&face.ring, (u, row.0))
                 && !face
                     .valleys
@@ -537,8 +553,13 @@ fn existing_roof(
         let first = rows(shingle, (lowest, element.base), f64::NEG_INFINITY, element.base + 2.0 * shingle.exposure);
         let first = first.iter().find(|(k, _)| *k > 0).map_or(element.base, |(_, row)| row.0 - shingle.nails.0);
         let butt = first + (over as f64 - 1.0) * shingle.exposure;
-        let room = if over == 1 { shingle.starter.0.min(shingle.nails.0) } else { shingle.nails.0 };
-        if element.low.1 < butt - 0.01 || element.high.1 > butt + room - TO_ELEMENT + 0.01 {
+        // The lowest tab covers the starter's nails, which are counted from the eave itself.
+        let top = if over == 1 {
+            (butt + shingle.nails.0).min(element.base + shingle.starter.0)
+        } else {
+            butt + shingle.nails.0
+        };
+        if element.low.1 < butt - 0.01 || element.high.1 > top - TO_ELEMENT + 0.01 {
             wrong.push(format!("{} does not lie under the tabs of course {over}", element.tag));
         }
     }
