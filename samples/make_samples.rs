@@ -254,13 +254,12 @@ pub fn cross_gable() -> String {
     d.line("A-ROOF-VLLY", (336.0, 0.0), (240.0, 128.0));
     d.insert("A-ROOF-SKYL", "SKYLIGHT-22X30", (300.0, 222.0), 1.0);
     d.insert("A-ROOF-CHIM", "CHIMNEY-24X24", (72.0, 132.0), 1.0);
-    for (at, pitch) in [((60.0, 70.0), "6:12"), ((120.0, 230.0), "6:12"), ((180.0, -60.0), "8:12"), ((290.0, -60.0), "8:12")] {
+    for (at, pitch) in
+        [((60.0, 70.0), "6:12"), ((120.0, 230.0), "6:12"), ((180.0, -60.0), "8:12"), ((290.0, -60.0), "8:12")]
+    {
         d.text("A-ROOF-NOTE", at, 9.0, pitch);
     }
-    d.finish(
-        &["A-ROOF-OTLN", "A-ROOF-RIDG", "A-ROOF-VLLY", "A-ROOF-NOTE", "A-ROOF-SKYL", "A-ROOF-CHIM"],
-        Some("1"),
-    )
+    d.finish(&["A-ROOF-OTLN", "A-ROOF-RIDG", "A-ROOF-VLLY", "A-ROOF-NOTE", "A-ROOF-SKYL", "A-ROOF-CHIM"], Some("1"))
 }
 
 /// File names under `samples/` with their contents.
