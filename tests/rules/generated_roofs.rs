@@ -154,13 +154,9 @@ fn roofed(ring: &[Point2], random: &mut Random) -> Option<Roof> {
         let gable = end && random.chance(50);
         let pitch = [4.0, 6.0, 8.0, 12.0][random.below(4)] / 12.0;
         settings.edges.push(EdgeHint {
-            target: Target::Tag(EdgeId::new(side).to_string()),
             kind: gable.then_some(EdgeKind::Rake),
             pitch: (unequal && !gable).then_some(pitch),
-            overhang: None,
-            heated: None,
-            reach: None,
-            line: 1,
+            ..EdgeHint::of(Target::Tag(EdgeId::new(side).to_string()), 1)
         });
     }
     let plan = PlanGraph {
