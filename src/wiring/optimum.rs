@@ -21,6 +21,9 @@ use crate::index::{LaneId, SegmentId};
 use crate::job::Job;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Ways from an end of a segment, box by box of a part: the exit and the route.
+type Ways = BTreeMap<(SegmentId, End), Vec<Vec<(usize, Route)>>>;
+
 /// Larger parts are left to the step-by-step choice.
 pub(super) const MOST_SEGMENTS: usize = 24;
 /// Boxes to choose from, those the job sets not counted.
@@ -319,7 +322,7 @@ impl Best<'_> {
         let position = |id: &SegmentId| part.segments.iter().position(|s| s == id);
         let plans = self.chaining.every(&part.segments, single, MOST_CHAINS)?;
         let wanted = 2 * part.segments.len() as u32;
-        let mut ways: BTreeMap<(SegmentId, End), Vec<Vec<(usize, Route)>>> = BTreeMap::new();
+        let mut ways: Ways = BTreeMap::new();
         let mut candidates = Vec::new();
         for plan in plans {
             let mask = plan.segments.iter().filter_map(position).fold(0u32, |mask, at| mask | 1 << at);
@@ -484,7 +487,7 @@ impl Search<'_> {
                 options.push(((rest.0, rest.1 + led.cost, rest.2 + led.crossings), at, led));
             }
         }
-        options.sort_by(|a, b| (a.0, a.1, a.2.box_plan, a.2.exit).cmp(&(b.0, b.1, b.2.box_plan, b.2.exit)));
+        options.sort_by_key(|way| (way.0, way.1, way.2.box_plan, way.2.exit));
         let before = taken.value;
         for (_, at, led) in options {
             if !self.take(led, taken) {

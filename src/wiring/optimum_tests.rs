@@ -299,7 +299,6 @@ fn every_small_case_is_fed_the_best_way_there_is() {
             left_cold += usize::from(least.unfed > 0);
         }
     }
-    println!("{cases} cases, {tight} need more than one box, {left_cold} leave something unfed");
     assert!(cases >= 200 && tight >= 20, "{cases} {tight} {left_cold}");
 }
 

@@ -138,11 +138,11 @@ fn a_pitch_no_roof_has_is_told() {
 #[test]
 fn arrays_are_kept_in_proportion_to_the_file() {
     let line = "BLOCK 2=L 10=0 20=0 LINE 8=0 10=0 20=0 11=10 21=5 ENDBLK";
-    let rows = "BLOCK 2=R 10=0 20=0 INSERT 8=0 2=L 10=0 20=0 70=200 71=1 44=1 ENDBLK";
+    let rows = "BLOCK 2=R 10=0 20=0 INSERT 8=0 2=L 10=0 20=0 70=200 71=1 44=20 ENDBLK";
     for insert in [
         "INSERT 8=ROOF 2=L 10=0 20=0 70=2 71=32767 44=100 45=50",
-        "INSERT 8=ROOF 2=R 10=0 20=0 71=600 45=3",
-        "INSERT 8=0 2=R 10=0 20=0 71=600 45=3",
+        "INSERT 8=ROOF 2=R 10=0 20=0 71=600 45=30",
+        "INSERT 8=0 2=R 10=0 20=0 71=600 45=30",
     ] {
         let error = import(&file(&format!("{line} {rows}"), insert), &settings()).unwrap_err();
         assert_eq!(error.code, "too-large", "{insert}");

@@ -12,7 +12,10 @@ fn gable(element: &str, electrical: &str) -> Project {
     let catalogue = std::fs::read_to_string(samples.join("catalogue.toml")).unwrap();
     let catalogue = Catalogue::from_toml(&catalogue.replace("cold_start_factor = 1.0", element)).unwrap();
     let job = std::fs::read_to_string(samples.join("gable/job.toml")).unwrap();
-    let job = Job::from_toml(&format!("{job}{electrical}\n"), &catalogue).unwrap().value;
+    let job =
+        Job::from_toml(&job.replace("code_edition = 2023", &format!("code_edition = 2023\n{electrical}")), &catalogue)
+            .unwrap()
+            .value;
     let survey = survey(&std::fs::read(samples.join("gable/plan.dxf")).unwrap(), &job).unwrap();
     let project = lay_out(survey, job).unwrap();
     let faults = eavesdraft::wiring::check_invariants(&project.zones, &project.courses, &project.wiring, &project.job);
@@ -56,7 +59,7 @@ fn the_run_limit_follows_the_power() {
         let text = text.replace("cold_start_factor = 1.0", &element);
         let text = text.replace("bus_ohms_per_foot = 0.00505", "bus_ohms_per_foot = 0.1");
         let job = std::fs::read_to_string(samples.join("gable/job.toml")).unwrap();
-        let job = format!("{job}running_temperature = {running}\n");
+        let job = job.replace("code_edition = 2023", &format!("code_edition = 2023\nrunning_temperature = {running}"));
         let job = Job::from_toml(&job, &Catalogue::from_toml(&text).unwrap()).unwrap().value;
         let survey = survey(&std::fs::read(samples.join("gable/plan.dxf")).unwrap(), &job).unwrap();
         lay_out(survey, job).unwrap().courses.segments.len()
