@@ -145,7 +145,8 @@ fn arrays_are_kept_in_proportion_to_the_file() {
         "INSERT 8=0 2=R 10=0 20=0 71=600 45=30",
     ] {
         let error = import(&file(&format!("{line} {rows}"), insert), &settings()).unwrap_err();
-        assert_eq!(error.code, "too-large", "{insert}");
+        // As many parallel lines as may be read are boarding before they are too many.
+        assert!(matches!(error.code, "too-large" | "framing"), "{insert}: {error:?}");
     }
     // Rows of standing seams, drawn as an array, are read.
     let seams = "INSERT 8=ROOF 2=L 10=0 20=0 70=20 71=10 44=24 45=24";
