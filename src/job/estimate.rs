@@ -58,7 +58,7 @@ pub struct SeasonTable {
     pub hold_on: Option<u32>,
     /// The heat is off below this air temperature, °F.
     pub low_cut_out: Option<f64>,
-    /// Price of a kilowatt hour, in the currency of [prices].
+    /// Price of a kilowatt hour, in the currency of the prices.
     pub tariff: Option<f64>,
 }
 
@@ -82,7 +82,7 @@ pub struct TakeoffTable {
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct LabourTable {
-    /// Price of an hour, in the currency of [prices]; left out, hours are listed without a price.
+    /// Price of an hour, in the currency of the prices; left out, hours are listed without a price.
     pub rate: Option<f64>,
     /// Hours for setting up, measuring the roof, clearing away and handing over.
     pub set_up: Option<f64>,
