@@ -74,7 +74,9 @@ impl NailRows {
     }
 
     /// Rows that a line between two heights and two stations touches, each with its shingle course; 0 is a starter strip.
-    fn crossed(&self, u: Interval, v: Interval) -> Vec<(u32, Interval)> {
+    ///
+    /// `doubt` is how far above an eave the exposure of a course may end, inches, and the course still be left out there.
+    fn crossed(&self, u: Interval, v: Interval, doubt: f64) -> Vec<(u32, Interval)> {
         let highest = ((v.high - self.base) / self.exposure).max(0.0) as u32 + 1;
         let lowest = ((v.low - self.base - self.row.high) / self.exposure).floor().max(0.0) as u32;
         let beside = |along: Interval| u.high >= along.low - BESIDE_STRIP && u.low <= along.high + BESIDE_STRIP;
@@ -83,7 +85,7 @@ impl NailRows {
         let laid = |course: u32, row: Interval| {
             let under =
                 |strip: &&StarterStrip| strip.along.low <= u.low && strip.along.high >= u.high && strip.v <= row.low;
-            self.strips.iter().filter(under).all(|strip| self.butt(course) + self.exposure > strip.v + SAME_COURSE)
+            self.strips.iter().filter(under).all(|strip| self.butt(course) + self.exposure > strip.v + doubt)
         };
         starters
             .chain((lowest.max(1)..=highest).map(|course| (course, self.row(course))))
@@ -94,7 +96,7 @@ impl NailRows {
 
     /// Whether a lead along the course at a height stays clear of every row that is nailed there.
     pub(super) fn leave_free(&self, u: Interval, v: f64, clear: f64) -> bool {
-        self.crossed(u, Interval { low: v - clear, high: v + clear }).is_empty()
+        self.crossed(u, Interval { low: v - clear, high: v + clear }, SAME_COURSE).is_empty()
     }
 
     /// The strip between two rows at a station that holds a height.
@@ -113,7 +115,8 @@ impl NailRows {
             let v = Interval::new(leg[0].y, leg[1].y);
             let near = Interval { low: v.low - clear, high: v.high + clear };
             let (rise, shift) = ((leg[1].y - leg[0].y).abs(), (leg[1].x - leg[0].x).abs());
-            for (course, row) in self.crossed(Interval::new(leg[0].x, leg[1].x), near) {
+            // A gap too many costs nothing: a course that may or may not be laid gets one.
+            for (course, row) in self.crossed(Interval::new(leg[0].x, leg[1].x), near, -SAME_COURSE) {
                 let middle = 0.5 * (row.low + row.high);
                 let t = if rise == 0.0 { 0.5 } else { ((middle - leg[0].y) / (leg[1].y - leg[0].y)).clamp(0.0, 1.0) };
                 let at = Point2::new(leg[0].lerp(leg[1], t).x, middle);

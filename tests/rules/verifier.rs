@@ -571,6 +571,10 @@ fn existing_roof(
         let piece = list(file, "segments").iter().position(|s| s["id"] == lead["segment"]);
         let Some(element) = piece.map(|at| &elements[at]) else { continue };
         let middle = 0.5 * (element.low.1 + element.high.1);
+        // A jumper begins under the tab of the piece before, on the same face.
+        let before =
+            list(file, "segments").iter().position(|s| s["id"] == lead["from_segment"]).map(|at| &elements[at]);
+        let before = before.filter(|e| e.face == element.face);
         for leg in legs.iter().filter(|leg| leg["place"] == "through-deck") {
             let at = faces[&element.face].uv(point(&list(leg, "points")[1], scale));
             let ends = [(element.low.0, middle), (element.high.0, middle)];
@@ -586,7 +590,8 @@ fn existing_roof(
             let lowest = course_base(&faces[&element.face]).unwrap_or(element.base).min(element.base);
             let tab = |v: f64| ((v - lowest) / shingle.exposure).floor();
             for p in path.iter().filter(|p| !in_lane(&element.face, **p)) {
-                let under_own = tab(p.1 + 0.01) == tab(middle) || tab(p.1 - 0.01) == tab(middle);
+                let own = |middle: f64| tab(p.1 + 0.01) == tab(middle) || tab(p.1 - 0.01) == tab(middle);
+                let under_own = own(middle) || before.is_some_and(|e| own(0.5 * (e.low.1 + e.high.1)));
                 if !under_own {
                     wrong.push(format!("{id} lies under another tab than its piece, outside a stripped lane"));
                 }
