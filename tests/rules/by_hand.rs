@@ -456,3 +456,34 @@ fn every_lead_of_the_hipped_l() {
     let feeds = wiring.leads.iter().filter(|l| l.kind == LeadKind::Feed).count();
     assert!(straight > 0 && 2 * straight >= feeds, "{straight} of {feeds} leads run straight down");
 }
+
+/// `samples/cross-gable-retrofit/NOTES.md`.
+#[test]
+fn the_cross_gable() {
+    let project = project("cross-gable-retrofit");
+    let lengths = |kind: EdgeKind| -> Vec<f64> {
+        let edges = project.survey.roof.edges.iter().filter(|e| e.kind == kind);
+        edges.map(|e| project.survey.roof.slope_length(e.id)).collect()
+    };
+    let valleys = lengths(EdgeKind::Valley);
+    assert_eq!(valleys.len(), 2);
+    valleys.iter().for_each(|&v| near(v, 172.325, 0.001));
+    assert!(lengths(EdgeKind::Ridge).iter().any(|&r| (r - 248.0).abs() < 1e-3));
+    let eave_zones: Vec<_> = project.zones.zones.iter().filter(|z| z.kind == ZoneKind::Eave).collect();
+    for zone in &eave_zones {
+        let pitch = project.survey.roof.face(zone.face).pitch;
+        near(zone.required_reach, if pitch > 0.6 { 43.267 } else { 40.249 }, 0.001);
+    }
+    let cuts = |face: &str| -> Vec<f64> {
+        let own =
+            |s: &&eavesdraft::courses::Segment| s.face.to_string() == face && eave_zones.iter().any(|z| z.id == s.zone);
+        project.courses.segments.iter().filter(own).map(|s| s.cut_length).collect()
+    };
+    let wing = [101.0, 102.5, 106.5, 112.0, 118.0, 123.5, 129.0, 134.5, 140.0];
+    assert_eq!(cuts("F1"), wing);
+    assert_eq!(cuts("F2"), wing);
+    near(wing.iter().sum::<f64>(), 1067.0, 1e-9);
+    near(cuts("F4").iter().sum::<f64>(), 5.0 * 468.0 + 4.0 * 424.0, 1e-9);
+    // On shingle course j, under course j + 1; nothing crosses a fold.
+    assert!(project.wiring.crossings.iter().all(|c| c.leads.is_empty()));
+}
