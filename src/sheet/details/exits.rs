@@ -9,7 +9,8 @@ use super::callouts::{around, break_line, callout, callouts};
 use super::section::{DECK, Slope, body};
 use super::{Detail, drawing};
 use crate::geometry::{Box2, Point2, Vector2};
-use crate::terms::BoxPlace;
+use crate::job::Work;
+use crate::terms::{BoxPlace, EdgeKind};
 use crate::units::feet_inches;
 use crate::wiring::{JunctionBox, Lead, LegPlace, Terminal};
 
@@ -25,7 +26,9 @@ pub(super) fn over_eave<'a>(drawn: &'a Drawn<'a>) -> Option<Detail<'a>> {
             .iter()
             .find(|l| l.from == Terminal::Box(b.id) && l.legs.iter().any(|g| g.place == LegPlace::OverEave))
     };
-    let outside = drawn.wiring.boxes.iter().filter(|b| b.place == BoxPlace::OutsideWall);
+    // Over a rake the section would be level along the roof: it is not drawn.
+    let over_an_eave = |b: &&JunctionBox| b.edge.is_some_and(|e| drawn.roof.edge(e).kind == EdgeKind::Eave);
+    let outside = drawn.wiring.boxes.iter().filter(|b| b.place == BoxPlace::OutsideWall).filter(over_an_eave);
     let (junction, lead) = outside.filter_map(|b| of_box(b).map(|l| (b, l))).next()?;
     let path = in_section(junction, lead);
     let at = section_point(junction, junction.at);
@@ -98,7 +101,7 @@ fn over(drawn: &Drawn, junction: &JunctionBox, path: &[Point2], object: Box2, sc
     let (a, b) = (Point2::new(at.x + 2.5, 0.0), Point2::new(at.x + 2.5, at.y));
     pad.dimension("dim.drop", measured(a, b, 0.2));
     let notes = vec![
-        callout(slope.point(6.0, 0.02), "leads come down a lane under the shingles, no nail across it"),
+        callout(slope.point(6.0, 0.02), way_words(drawn)),
         callout(Point2::new(out + 0.4, -2.0), "guard over the edge: no lead lies bare on metal"),
         callout(Point2::new(lead[1].x, bottom), "drip loop: the lead enters the box from below"),
         callout(
@@ -112,6 +115,14 @@ fn over(drawn: &Drawn, junction: &JunctionBox, path: &[Point2], object: Box2, sc
     ];
     callouts(&mut pad, scale, object, notes);
     drawing("over eave", scale, pad)
+}
+
+/// How leads lie on their way to the exit.
+fn way_words(drawn: &Drawn) -> &'static str {
+    match drawn.job.roof.work.value {
+        Work::NewRoof => "leads come in a lane under the shingles, no nail across it",
+        Work::Retrofit => "leads come under their piece's own tab, or up a lane stripped and relaid",
+    }
 }
 
 /// Section through a hole in the deck.
@@ -150,7 +161,7 @@ pub(super) fn through_deck<'a>(drawn: &'a Drawn<'a>) -> Option<Detail<'a>> {
                 slope.point(at, 0.0) - slope.out * (DECK + 0.6),
                 format!("at most {} leads through one hole", drawn.job.wiring.leads_per_hole),
             ),
-            callout(slope.point(at - 6.0, 0.03), "leads come in a lane under the shingles, no nail across it"),
+            callout(slope.point(at - 6.0, 0.03), way_words(drawn)),
             callout(
                 Point2::new(under.x, under.y - HALF_BOX),
                 format!("box {}: {}; reachable from the attic", junction.tag, drawn.job.products.inside_box.words),
