@@ -484,6 +484,14 @@ fn the_cross_gable() {
     assert_eq!(cuts("F2"), wing);
     near(wing.iter().sum::<f64>(), 1067.0, 1e-9);
     near(cuts("F4").iter().sum::<f64>(), 5.0 * 468.0 + 4.0 * 424.0, 1e-9);
-    // On shingle course j, under course j + 1; nothing crosses a fold.
+    let in_all = |role: ElementRole| -> f64 {
+        project.courses.segments.iter().filter(|s| s.element == role).map(|s| s.cut_length).sum()
+    };
+    near(in_all(ElementRole::Starter), 920.0, 1e-9);
+    near(in_all(ElementRole::Deck), 8268.0, 1e-9);
+    // Bus bars and leads take less than a part in a thousand of the 8728 W.
+    assert!(project.checks.load.watts < 8728.0 && project.checks.load.watts > 0.999 * 8728.0);
+    assert_eq!(project.wiring.circuits.len(), 3);
+    // Nothing crosses a fold.
     assert!(project.wiring.crossings.iter().all(|c| c.leads.is_empty()));
 }
