@@ -55,7 +55,7 @@ pub(crate) fn set() -> SheetSet {
 }
 
 /// A line of a note on paper.
-#[allow(dead_code)]
+#[allow(dead_code, reason = "the outside tests take this file as a module and need no note")]
 pub(crate) fn note(id: &str, at: Point2, words: &str) -> Item {
     item(id, 2, Shape::Text(Text { height: 0.1, ..text(at, Anchor::Left, words) }))
 }
