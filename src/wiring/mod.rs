@@ -14,13 +14,16 @@ mod build;
 mod chains;
 mod check;
 mod circuits;
+mod cover;
 mod crossings;
 mod draw;
+mod flow;
 mod graph;
 #[cfg(test)]
 pub(crate) mod hand_made;
 mod hints;
 mod lanes;
+mod larger;
 mod legs;
 mod model;
 mod nails;
@@ -160,11 +163,14 @@ fn improved(
                 }
                 (value, bound)
             }
-            None => {
-                let value = stepwise;
-                let nothing = optimum::Measure { unfed: 0, boxes: 0, length: 0, crossings: 0 };
-                (value, best.loose_bound(&part).unwrap_or(nothing))
-            }
+            None => match (larger::Larger { best: &best, part: &part, single }).feed(stepwise) {
+                Some((fed, bound)) => {
+                    let value = fed.as_ref().map_or(stepwise, |fed| fed.measure);
+                    fed.into_iter().for_each(|fed| better.replace(&part.segments, fed));
+                    (value, bound)
+                }
+                None => (stepwise, optimum::Measure { unfed: 0, boxes: 0, length: 0, crossings: 0 }),
+            },
         };
         let inches = |m: optimum::Measure| PartValue { unfed: m.unfed, boxes: m.boxes, lead: m.length as f64 / 1000.0 };
         parts.push(PartFed {

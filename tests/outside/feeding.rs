@@ -30,6 +30,9 @@ impl Gaps {
     fn take(&mut self, name: &str, project: &Project) {
         for part in &project.wiring.parts {
             self.parts += 1;
+            if std::env::var_os("EAVESDRAFT_PARTS").is_some() && !part.proven {
+                println!("{name}: {part:?}");
+            }
             self.proven += usize::from(part.proven);
             self.small += usize::from(part.segments <= 24 && part.boxes_to_choose <= 8);
             self.unfed += usize::from(part.value.unfed > part.bound.unfed);

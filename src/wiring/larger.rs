@@ -1,0 +1,362 @@
+//! Parts too large to be fed by trying every way: sets of boxes are weighed by their bounds, and chains led to the best of them by local search.
+//!
+//! Sets of boxes are taken from few to many. A set is passed over when its boxes or the lanes before them hold fewer leads than chains are needed
+//! (a flow through the lanes, `flow.rs`), or when its bound on the lead (`cover.rs`) is no better than what is found. In a set the chains of the
+//! bound are led away, those first that lose most where their nearest box is full; then single leads are moved and pairs of leads exchanged
+//! between boxes while that saves lead. Budgets are counts, so every machine finds the same.
+
+use super::assign::Served;
+use super::chains::ChainPlan;
+use super::cover::{Cover, starts};
+use super::flow::Flow;
+use super::graph::{ExitKind, Route, Way};
+use super::optimum::{Best, Fed, Measure, Part};
+use super::sizes::coarse;
+use crate::index::SegmentId;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Sets of boxes of one size that are gone through.
+const MOST_SETS: usize = 500;
+/// Sets of one size in which chains are led away.
+const MOST_TRIED: usize = 8;
+/// Sets of one size whose room is priced.
+const MOST_PRICED: usize = 40;
+/// Rounds of moves and exchanges.
+const ROUNDS: u32 = 3;
+
+/// What is looked for in one part.
+pub(super) struct Larger<'a> {
+    pub best: &'a Best<'a>,
+    pub part: &'a Part,
+    pub single: &'a BTreeSet<SegmentId>,
+}
+
+/// A way of feeding all that can be fed.
+struct Led {
+    measure: Measure,
+    served: Vec<(usize, Served)>,
+}
+
+/// What leads take so far.
+struct Taken {
+    lanes: Vec<u32>,
+    exits: BTreeMap<usize, u32>,
+    boxes: Vec<u32>,
+}
+
+/// A chain's way to a box by position.
+#[derive(Clone)]
+struct Way1 {
+    item: usize,
+    served: Served,
+    cost: i64,
+}
+
+impl Larger<'_> {
+    /// A way of feeding better than `known`, if one is found, and what none goes below. None when the part is too large for both.
+    pub(super) fn feed(&self, known: Measure) -> Option<(Option<Fed>, Measure)> {
+        let cover = Cover::of(self.best, self.part, self.single)?;
+        let (unfed, chains) = cover.fewest_chains()?;
+        let chains = chains as u32;
+        let open: Vec<usize> = (0..self.part.boxes.len()).filter(|&at| self.is_open(at)).collect();
+        let shut: Vec<usize> = (0..self.part.boxes.len()).filter(|&at| !self.is_open(at)).collect();
+        let every: Vec<usize> = (0..self.part.boxes.len()).collect();
+        let mut bound = Measure { unfed, boxes: 0, length: cover.unlimited(&every)?.0.1, crossings: 0 };
+        let mut flow = Flow::new(self.best, self.part);
+        let mut found: Option<Led> = None;
+        let mut bounded = false;
+        let most = if known.unfed == unfed { known.boxes as usize } else { shut.len() };
+        for size in 0..=most.min(shut.len()) {
+            let Some(sets) = self.sets(&shut, size) else {
+                if !bounded {
+                    bound.boxes = size as u32;
+                }
+                break;
+            };
+            let with_open = |set: Vec<usize>| open.iter().copied().chain(set).collect::<Vec<usize>>();
+            let mut able: Vec<(i64, Vec<usize>)> = Vec::new();
+            for set in sets.into_iter().map(with_open) {
+                let room: u32 = set.iter().map(|&at| self.best.boxes[self.part.boxes[at]].capacity).sum();
+                if room >= chains && flow.holds(&set, chains) {
+                    able.push((cover.unlimited(&set)?.0.1, set));
+                }
+            }
+            if able.is_empty() {
+                continue;
+            }
+            able.sort();
+            if !bounded {
+                (bounded, bound.boxes) = (true, size as u32);
+            }
+            let best_here = self.try_sets(&cover, &able, unfed, known);
+            let reached = best_here.as_ref().map_or(known, |led| led.measure.min(known));
+            if (reached.unfed, reached.boxes) == (bound.unfed, bound.boxes) && bound.boxes == size as u32 {
+                bound.length = bound.length.max(self.least_of(&cover, &able, reached.length));
+            }
+            if let Some(led) = best_here {
+                found = Some(led);
+                break;
+            }
+        }
+        let found = found.filter(|led| led.measure < known);
+        let value = found.as_ref().map_or(known, |led| led.measure);
+        // Lengths summed the other way round may differ by a step of their rounding for every lead.
+        let slack = self.part.segments.len() as i64;
+        bound.length -= slack;
+        if (bound.unfed, bound.boxes) == (value.unfed, value.boxes) && value.length - bound.length <= 2 * slack {
+            bound = value;
+        }
+        let bound = bound.min(value);
+        Some((found.map(|led| self.fed(&cover, led, bound)), bound))
+    }
+
+    fn is_open(&self, at: usize) -> bool {
+        self.best.open.contains(&self.part.boxes[at])
+    }
+
+    /// Sets of boxes of one size; of boxes side by side under one exit the first are taken first. None when there are too many.
+    fn sets(&self, shut: &[usize], size: usize) -> Option<Vec<Vec<usize>>> {
+        let exit = |at: usize| self.best.boxes[self.part.boxes[at]].exits.first().map(|e| e.0);
+        let mut sets: Vec<Vec<usize>> = vec![Vec::new()];
+        for _ in 0..size {
+            let mut longer = Vec::new();
+            for set in &sets {
+                let from = set.last().map_or(0, |last| shut.iter().position(|s| s == last).map_or(0, |p| p + 1));
+                for (place, &next) in shut.iter().enumerate().skip(from) {
+                    let before = shut[..place].iter().rev().find(|&&b| exit(b) == exit(next));
+                    if before.is_none_or(|b| set.contains(b)) {
+                        longer.push(set.iter().copied().chain([next]).collect());
+                    }
+                }
+                if longer.len() > MOST_SETS {
+                    return None;
+                }
+            }
+            sets = longer;
+        }
+        Some(sets)
+    }
+
+    /// The best way found with the most promising sets.
+    fn try_sets(&self, cover: &Cover, able: &[(i64, Vec<usize>)], unfed: u32, known: Measure) -> Option<Led> {
+        let mut best: Option<Led> = None;
+        for (least, set) in able.iter().take(MOST_TRIED) {
+            if best.as_ref().is_some_and(|led| *least >= led.measure.length) {
+                break;
+            }
+            if let Some(led) = self.lead_away(cover, set, unfed, known)
+                && best.as_ref().is_none_or(|b| led.measure < b.measure)
+            {
+                best = Some(led);
+            }
+        }
+        best
+    }
+
+    /// What no set costs less than, if it costs less than `value` at all.
+    fn least_of(&self, cover: &Cover, able: &[(i64, Vec<usize>)], value: i64) -> i64 {
+        let mut least = value;
+        for (at, (unlimited, set)) in able.iter().enumerate() {
+            if *unlimited >= least {
+                break;
+            }
+            let priced = if at < MOST_PRICED { cover.limited(set, value).map(|((_, cost), _)| cost) } else { None };
+            least = least.min(priced.unwrap_or(*unlimited).max(*unlimited));
+        }
+        least
+    }
+
+    /// Leads chains away to the boxes of a set: the chains of the bound, else the cheapest, else the fewest.
+    fn lead_away(&self, cover: &Cover, set: &[usize], unfed: u32, known: Measure) -> Option<Led> {
+        let worth = if known.unfed == unfed { known.length } else { 2 * cover.unlimited(set)?.0.1 };
+        let mut best: Option<Led> = None;
+        let mut tried: Vec<Vec<usize>> = Vec::new();
+        for kind in 0..3 {
+            let chains = match kind {
+                0 => cover.limited(set, worth)?.1,
+                1 => cover.unlimited(set)?.1,
+                _ if best.is_none() => cover.fewest(set)?.1,
+                _ => break,
+            };
+            if tried.contains(&chains) {
+                continue;
+            }
+            if let Some(led) = self.assigned(cover, set, &chains, unfed)
+                && best.as_ref().is_none_or(|b| led.measure < b.measure)
+            {
+                best = Some(led);
+            }
+            tried.push(chains);
+        }
+        best
+    }
+
+    /// Every chain led to a box of the set; none when one finds no room.
+    fn assigned(&self, cover: &Cover, set: &[usize], chains: &[usize], unfed: u32) -> Option<Led> {
+        let graph = self.best.graph;
+        let mut taken =
+            Taken { lanes: vec![0; graph.lanes.len()], exits: BTreeMap::new(), boxes: vec![0; self.part.boxes.len()] };
+        for jumper in chains.iter().flat_map(|&c| &cover.plans[c].jumpers) {
+            taken.lanes[jumper.lane.index()] += 1;
+            if taken.lanes[jumper.lane.index()] > graph.lanes[jumper.lane.index()].capacity {
+                return None;
+            }
+        }
+        // A chain that loses most when its nearest box is full goes first.
+        let mut order: Vec<(i64, usize)> = chains
+            .iter()
+            .map(|&chain| {
+                let mut costs: Vec<i64> = set.iter().filter_map(|&item| cover.cost(chain, item)).collect();
+                costs.sort_unstable();
+                let regret = costs.get(1).map_or(i64::MAX, |second| second - costs[0]);
+                (-regret, chain)
+            })
+            .collect();
+        order.sort_unstable();
+        let mut ways: BTreeMap<usize, Way1> = BTreeMap::new();
+        for &(_, chain) in &order {
+            let way = self.way(cover, chain, set, &taken)?;
+            self.book(&way, &mut taken, 1);
+            ways.insert(chain, way);
+        }
+        for _ in 0..ROUNDS {
+            if !(self.moves(cover, set, &mut ways, &mut taken) | self.exchanges(cover, &mut ways, &mut taken)) {
+                break;
+            }
+        }
+        let mut boxes: BTreeSet<usize> = ways.values().map(|way| way.item).collect();
+        boxes.retain(|&at| !self.is_open(at));
+        let crossings = |way: &Way1| way.served.route.ways.iter().filter(|w| matches!(w, Way::Cross(_))).count() as u32;
+        let measure = Measure {
+            unfed,
+            boxes: boxes.len() as u32,
+            length: ways.values().map(|way| way.cost).sum(),
+            crossings: ways.values().map(crossings).sum(),
+        };
+        Some(Led { measure, served: ways.into_iter().map(|(chain, way)| (chain, way.served)).collect() })
+    }
+
+    /// Moves single leads to cheaper ways.
+    fn moves(&self, cover: &Cover, set: &[usize], ways: &mut BTreeMap<usize, Way1>, taken: &mut Taken) -> bool {
+        let mut better = false;
+        for (&chain, way) in ways.iter_mut() {
+            let least = set.iter().filter_map(|&item| cover.cost(chain, item)).min();
+            if least.is_some_and(|least| least + 1 >= way.cost) {
+                continue;
+            }
+            self.book(way, taken, -1);
+            if let Some(other) = self.way(cover, chain, set, taken).filter(|other| other.cost < way.cost) {
+                *way = other;
+                better = true;
+            }
+            self.book(way, taken, 1);
+        }
+        better
+    }
+
+    /// Exchanges the boxes of two leads where both together save.
+    fn exchanges(&self, cover: &Cover, ways: &mut BTreeMap<usize, Way1>, taken: &mut Taken) -> bool {
+        let mut better = false;
+        let chains: Vec<usize> = ways.keys().copied().collect();
+        for (at, &one) in chains.iter().enumerate() {
+            for &other in &chains[at + 1..] {
+                let (a, b) = (&ways[&one], &ways[&other]);
+                let swapped = cover.cost(one, b.item).zip(cover.cost(other, a.item)).map(|(x, y)| x + y);
+                if a.item == b.item || swapped.is_none_or(|least| least + 2 >= a.cost + b.cost) {
+                    continue;
+                }
+                let (a, b) = (a.clone(), b.clone());
+                self.book(&a, taken, -1);
+                self.book(&b, taken, -1);
+                let first = self.way(cover, one, &[b.item], taken);
+                first.iter().for_each(|way| self.book(way, taken, 1));
+                let second = first.as_ref().and_then(|_| self.way(cover, other, &[a.item], taken));
+                match (first, second) {
+                    (Some(x), Some(y)) if x.cost + y.cost < a.cost + b.cost => {
+                        self.book(&y, taken, 1);
+                        ways.insert(one, x);
+                        ways.insert(other, y);
+                        better = true;
+                    }
+                    (first, _) => {
+                        first.iter().for_each(|way| self.book(way, taken, -1));
+                        self.book(&a, taken, 1);
+                        self.book(&b, taken, 1);
+                    }
+                }
+            }
+        }
+        better
+    }
+
+    fn book(&self, way: &Way1, taken: &mut Taken, by: i32) {
+        let change = |count: &mut u32| *count = count.saturating_add_signed(by);
+        way.served.route.lanes().into_iter().for_each(|lane| change(&mut taken.lanes[lane.index()]));
+        change(taken.exits.entry(way.served.exit).or_default());
+        change(&mut taken.boxes[way.item]);
+    }
+
+    /// The cheapest way of a chain to a box of the set with room.
+    fn way(&self, cover: &Cover, chain: usize, set: &[usize], taken: &Taken) -> Option<Way1> {
+        let graph = self.best.graph;
+        let roomy = |item: &&usize| taken.boxes[**item] < self.best.boxes[self.part.boxes[**item]].capacity;
+        let mut near: Vec<(i64, usize)> =
+            set.iter().filter(roomy).filter_map(|&item| Some((cover.cost(chain, item)?, item))).collect();
+        near.sort_unstable();
+        let plan: &ChainPlan = &cover.plans[chain];
+        let (starts, places) = starts(graph, plan);
+        let mut best: Option<Way1> = None;
+        for (least, item) in near {
+            if best.as_ref().is_some_and(|way| least + 1 >= way.cost) {
+                break;
+            }
+            // The free way first; only where it is full is a way around looked for.
+            let free = cover.ways[item].route(graph, &starts);
+            let fits = |route: &Route| route.lanes().into_iter().all(|lane| graph.has_room(lane, &taken.lanes));
+            let exits = self.exits(item, taken);
+            let route = match free.filter(|route| fits(route) && exits.contains_key(&route.target)) {
+                Some(route) => Some(route),
+                None => {
+                    let targets = exits.iter().map(|(&node, &(_, beyond))| (node, beyond)).collect();
+                    graph.route(&starts, &targets, &taken.lanes)
+                }
+            };
+            let Some(route) = route else { continue };
+            let cost = coarse(route.cost + cover.beside[chain]);
+            if best.as_ref().is_none_or(|way| cost < way.cost) {
+                let (exit, _) = exits[&route.target];
+                let (place, box_plan) = (places[route.start], self.part.boxes[item]);
+                best = Some(Way1 { item, served: Served { chain, place, route, exit, box_plan }, cost });
+            }
+        }
+        best
+    }
+
+    /// A box's exits that take one lead more, by node.
+    fn exits(&self, item: usize, taken: &Taken) -> BTreeMap<usize, (usize, f64)> {
+        let graph = self.best.graph;
+        let mut exits: BTreeMap<usize, (usize, f64)> = BTreeMap::new();
+        for &(exit, beyond) in &self.best.boxes[self.part.boxes[item]].exits {
+            let used = taken.exits.get(&exit).copied().unwrap_or(0);
+            let full = matches!(graph.exits[exit].kind, ExitKind::Hole(most) if used >= most);
+            let node = graph.exits[exit].node;
+            if !full && exits.get(&node).is_none_or(|known| beyond < known.1) {
+                exits.insert(node, (exit, beyond));
+            }
+        }
+        exits
+    }
+
+    fn fed(&self, cover: &Cover, led: Led, bound: Measure) -> Fed {
+        let mut fed = Fed { chains: Vec::new(), served: Vec::new(), measure: led.measure, bound };
+        let mut covered: BTreeSet<SegmentId> = BTreeSet::new();
+        for (chain, served) in led.served {
+            covered.extend(&cover.plans[chain].segments);
+            fed.served.push(Served { chain: fed.chains.len(), ..served });
+            fed.chains.push(cover.plans[chain].clone());
+        }
+        let cold = self.part.segments.iter().filter(|id| !covered.contains(id));
+        fed.chains.extend(cold.map(|&id| self.best.chaining.alone(id)));
+        fed
+    }
+}
