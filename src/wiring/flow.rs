@@ -1,11 +1,13 @@
 //! How many leads the lanes let through to a set of boxes: a flow in which every lane holds what it may.
 //!
-//! A lane counts once for each lead in it, however long it lies there; jumpers are left out and a lead may change lanes wherever two of them
-//! meet. So the flow is never less than what can be led away, and a set of boxes whose flow is too small is no choice.
+//! Every segment that is fed takes room in a lane beside it: for a lead on its way to a box, or for the jumper that joins it to the chain. A stack
+//! has no more jumpers than segments less its fewest chains. A lane counts once for each lead in it, however long it lies there, and a lead may
+//! change lanes wherever two of them meet. So the flow is never less than what can be fed, and a set of boxes whose flow is too small is no choice.
 //!
 //! # Source
 //! L. R. Ford and D. R. Fulkerson, "Maximal flow through a network", Canadian Journal of Mathematics 8 (1956), from memory.
 
+use super::cover::Fewest;
 use super::graph::{ExitKind, Way};
 use super::model::End;
 use super::optimum::{Best, Part};
@@ -31,7 +33,7 @@ const SOURCE: usize = 0;
 const SINK: usize = 1;
 
 impl Flow {
-    pub(super) fn new(best: &Best, part: &Part) -> Self {
+    pub(super) fn new(best: &Best, part: &Part, stacks: &[Fewest]) -> Self {
         let graph = best.graph;
         let mut flow = Self { arcs: Vec::new(), out: vec![Vec::new(); 2], boxes: Vec::new(), full: Vec::new() };
         let mut lanes: BTreeMap<LaneId, usize> = BTreeMap::new();
@@ -46,6 +48,17 @@ impl Flow {
                     nodes.insert(a.node);
                 }
             }
+        }
+        for stack in stacks.iter().filter(|stack| stack.jumpers > 0) {
+            let joined = flow.vertex();
+            let ends = stack.segments.iter().flat_map(|&id| [(id, End::Left), (id, End::Right)]);
+            let beside: BTreeSet<LaneId> =
+                ends.filter_map(|end| graph.ends.get(&end)).flatten().map(|a| a.lane).collect();
+            for lane in beside {
+                let lane = flow.lane(&mut lanes, lane, graph.lanes[lane.index()].capacity);
+                flow.arc(lane + 1, joined, u32::MAX / 2);
+            }
+            flow.arc(joined, SINK, stack.jumpers);
         }
         let exits = part.boxes.iter().flat_map(|&at| &best.boxes[at].exits);
         nodes.extend(exits.map(|e| graph.exits[e.0].node));
@@ -121,8 +134,8 @@ impl Flow {
         self.arcs.len() - 2
     }
 
-    /// Whether `leads` leads get through to the boxes of `set`, by position in the part.
-    pub(super) fn holds(&mut self, set: &[usize], leads: u32) -> bool {
+    /// Whether `fed` segments can be fed from the boxes of `set`, by position in the part.
+    pub(super) fn holds(&mut self, set: &[usize], fed: u32) -> bool {
         for (arc, room) in self.arcs.iter_mut().zip(&self.full) {
             arc.room = *room;
         }
@@ -130,7 +143,7 @@ impl Flow {
             let (arc, room) = self.boxes[at];
             self.arcs[arc].room = room;
         }
-        (0..leads).all(|_| self.push())
+        (0..fed).all(|_| self.push())
     }
 
     /// Sends one lead more through, if any way is left.

@@ -235,68 +235,6 @@ impl Graph {
         ways.reverse();
         Some(Route { cost, start, target, ways })
     }
-
-    /// The cheapest ways from every node to any of `targets` (node and cost beyond it) through lanes that hold a lead at all. Lanes lead
-    /// both ways, so one search from the targets serves all starts.
-    pub(super) fn ways_to(&self, targets: &BTreeMap<usize, f64>) -> WaysTo {
-        let mut reached = Marks::new(self.nodes.len());
-        let mut queue = BinaryHeap::new();
-        for (&node, &beyond) in targets {
-            reached.insert(node, Reached { cost: beyond, came: None, begun: node });
-            queue.push(Reverse((Cost(beyond), node)));
-        }
-        while let Some(Reverse((Cost(cost), node))) = queue.pop() {
-            let here = reached.at(node);
-            if cost > here.cost {
-                continue;
-            }
-            for link in &self.links[node] {
-                let open = match link.way {
-                    Way::Lane(lane) => self.lanes[lane.index()].capacity > 0,
-                    Way::Cross(_) => true,
-                };
-                let there = cost + link.cost;
-                if open && reached.get(link.to).is_none_or(|known| there < known.cost) {
-                    reached.insert(link.to, Reached { cost: there, came: Some((node, link.way)), begun: here.begun });
-                    queue.push(Reverse((Cost(there), link.to)));
-                }
-            }
-        }
-        WaysTo(reached)
-    }
-}
-
-/// The cheapest ways to one set of targets.
-pub(super) struct WaysTo(Marks);
-
-impl WaysTo {
-    /// Cost from a node to the nearest target, with what lies beyond it.
-    pub(super) fn cost(&self, node: usize) -> Option<f64> {
-        self.0.get(node).map(|reached| reached.cost)
-    }
-
-    /// The way from the best of `starts`; ties fall to the first.
-    pub(super) fn route(&self, graph: &Graph, starts: &[Start]) -> Option<Route> {
-        let mut best: Option<(f64, usize)> = None;
-        for (at, start) in starts.iter().enumerate() {
-            let known = self.cost(start.node).filter(|_| graph.lanes[start.lane.index()].capacity > 0);
-            if let Some(cost) = known.map(|cost| cost + start.cost)
-                && best.is_none_or(|(least, _)| cost < least)
-            {
-                best = Some((cost, at));
-            }
-        }
-        let (cost, start) = best?;
-        let mut ways = vec![Way::Lane(starts[start].lane)];
-        let mut node = starts[start].node;
-        while let Some((next, way)) = self.0.at(node).came {
-            if ways.last() != Some(&way) {
-                ways.push(way);
-            }
-            node = next;
-        }
-        Some(Route { cost, start, target: node, ways })
-    }
 }
 
 /// The cheapest way known to a node.

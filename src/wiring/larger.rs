@@ -6,12 +6,11 @@
 //! between boxes while that saves lead. Budgets are counts, so every machine finds the same.
 
 use super::assign::Served;
-use super::chains::ChainPlan;
-use super::cover::{Cover, starts};
+use super::chains::FeedPlace;
+use super::cover::{Cover, Prices, starts};
 use super::flow::Flow;
 use super::graph::{ExitKind, Route, Way};
 use super::optimum::{Best, Fed, Measure, Part};
-use super::sizes::coarse;
 use crate::index::SegmentId;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,6 +20,8 @@ const MOST_SETS: usize = 500;
 const MOST_TRIED: usize = 8;
 /// Sets of one size whose room is priced.
 const MOST_PRICED: usize = 40;
+/// Steps of the prices.
+const STEPS: u32 = 30;
 /// Rounds of moves and exchanges.
 const ROUNDS: u32 = 3;
 
@@ -56,13 +57,14 @@ impl Larger<'_> {
     /// A way of feeding better than `known`, if one is found, and what none goes below. None when the part is too large for both.
     pub(super) fn feed(&self, known: Measure) -> Option<(Option<Fed>, Measure)> {
         let cover = Cover::of(self.best, self.part, self.single)?;
-        let (unfed, chains) = cover.fewest_chains()?;
-        let chains = chains as u32;
+        let (unfed, stacks) = cover.fewest_chains()?;
+        let chains: u32 = stacks.iter().map(|stack| stack.chains).sum();
+        let fed = self.part.segments.len() as u32 - unfed;
         let open: Vec<usize> = (0..self.part.boxes.len()).filter(|&at| self.is_open(at)).collect();
         let shut: Vec<usize> = (0..self.part.boxes.len()).filter(|&at| !self.is_open(at)).collect();
         let every: Vec<usize> = (0..self.part.boxes.len()).collect();
-        let mut bound = Measure { unfed, boxes: 0, length: cover.unlimited(&every)?.0.1, crossings: 0 };
-        let mut flow = Flow::new(self.best, self.part);
+        let mut bound = Measure { unfed, boxes: 0, length: cover.unlimited(&every)?.1, crossings: 0 };
+        let mut flow = Flow::new(self.best, self.part, &stacks);
         let mut found: Option<Led> = None;
         let mut bounded = false;
         let most = if known.unfed == unfed { known.boxes as usize } else { shut.len() };
@@ -77,8 +79,8 @@ impl Larger<'_> {
             let mut able: Vec<(i64, Vec<usize>)> = Vec::new();
             for set in sets.into_iter().map(with_open) {
                 let room: u32 = set.iter().map(|&at| self.best.boxes[self.part.boxes[at]].capacity).sum();
-                if room >= chains && flow.holds(&set, chains) {
-                    able.push((cover.unlimited(&set)?.0.1, set));
+                if room >= chains && flow.holds(&set, fed) {
+                    able.push((cover.unlimited(&set)?.1, set));
                 }
             }
             if able.is_empty() {
@@ -160,62 +162,61 @@ impl Larger<'_> {
             if *unlimited >= least {
                 break;
             }
-            let priced = if at < MOST_PRICED { cover.limited(set, value).map(|((_, cost), _)| cost) } else { None };
+            let priced =
+                if at < MOST_PRICED { cover.limited(set, value, STEPS).map(|((_, cost), _)| cost) } else { None };
             least = least.min(priced.unwrap_or(*unlimited).max(*unlimited));
         }
         least
     }
 
-    /// Leads chains away to the boxes of a set: the chains of the bound, else the cheapest, else the fewest.
+    /// Leads chains away to the boxes of a set: at the prices of the bound, or else the fewest chains.
     fn lead_away(&self, cover: &Cover, set: &[usize], unfed: u32, known: Measure) -> Option<Led> {
-        let worth = if known.unfed == unfed { known.length } else { 2 * cover.unlimited(set)?.0.1 };
+        let worth = if known.unfed == unfed { known.length } else { 2 * cover.unlimited(set)?.1 };
         let mut best: Option<Led> = None;
-        let mut tried: Vec<Vec<usize>> = Vec::new();
-        for kind in 0..3 {
-            let chains = match kind {
-                0 => cover.limited(set, worth)?.1,
-                1 => cover.unlimited(set)?.1,
-                _ if best.is_none() => cover.fewest(set)?.1,
-                _ => break,
-            };
-            if tried.contains(&chains) {
-                continue;
-            }
-            if let Some(led) = self.assigned(cover, set, &chains, unfed)
+        let mut try_at = |prices: &Prices| {
+            if let Some(led) = self.assigned(cover, set, prices, unfed)
                 && best.as_ref().is_none_or(|b| led.measure < b.measure)
             {
                 best = Some(led);
             }
-            tried.push(chains);
-        }
+        };
+        cover.limited(set, worth, STEPS)?.1.iter().for_each(&mut try_at);
+        try_at(&cover.fewest(set)?);
         best
     }
 
     /// Every chain led to a box of the set; none when one finds no room.
-    fn assigned(&self, cover: &Cover, set: &[usize], chains: &[usize], unfed: u32) -> Option<Led> {
+    fn assigned(&self, cover: &Cover, set: &[usize], prices: &Prices, unfed: u32) -> Option<Led> {
         let graph = self.best.graph;
         let mut taken =
             Taken { lanes: vec![0; graph.lanes.len()], exits: BTreeMap::new(), boxes: vec![0; self.part.boxes.len()] };
-        for jumper in chains.iter().flat_map(|&c| &cover.plans[c].jumpers) {
+        let asked = cover.under(set, prices);
+        for jumper in prices.chains.iter().flat_map(|&c| &cover.plans[c].jumpers) {
             taken.lanes[jumper.lane.index()] += 1;
             if taken.lanes[jumper.lane.index()] > graph.lanes[jumper.lane.index()].capacity {
                 return None;
             }
         }
         // A chain that loses most when its nearest box is full goes first.
-        let mut order: Vec<(i64, usize)> = chains
+        let mut order: Vec<(i64, usize)> = prices
+            .chains
             .iter()
             .map(|&chain| {
-                let mut costs: Vec<i64> = set.iter().filter_map(|&item| cover.cost(chain, item)).collect();
-                costs.sort_unstable();
-                let regret = costs.get(1).map_or(i64::MAX, |second| second - costs[0]);
+                let offers = cover.offers(chain, &asked);
+                let regret =
+                    offers.get(1).map_or(i64::MAX, |second| (1000.0 * (second.price - offers[0].price)) as i64);
                 (-regret, chain)
             })
             .collect();
         order.sort_unstable();
         let mut ways: BTreeMap<usize, Way1> = BTreeMap::new();
         for &(_, chain) in &order {
-            let way = self.way(cover, chain, set, &taken)?;
+            let offers = cover.offers(chain, &asked).into_iter();
+            let mut wanted = offers.filter_map(|offer| {
+                let (route, place) = cover.priced_route(chain, &asked, offer)?;
+                self.taking(cover, chain, set[offer.at], route, place, &taken)
+            });
+            let way = wanted.next().or_else(|| self.way(cover, chain, set, &taken))?;
             self.book(&way, &mut taken, 1);
             ways.insert(chain, way);
         }
@@ -296,6 +297,25 @@ impl Larger<'_> {
         change(&mut taken.boxes[way.item]);
     }
 
+    /// A way over a known route, if the box, the exit and all lanes have room.
+    fn taking(
+        &self,
+        cover: &Cover,
+        chain: usize,
+        item: usize,
+        route: Route,
+        place: FeedPlace,
+        taken: &Taken,
+    ) -> Option<Way1> {
+        let graph = self.best.graph;
+        let box_plan = self.part.boxes[item];
+        let (exit, _) = *self.exits(item, taken).get(&route.target)?;
+        let fits = taken.boxes[item] < self.best.boxes[box_plan].capacity
+            && route.lanes().into_iter().all(|lane| graph.has_room(lane, &taken.lanes));
+        let cost = cover.whole(chain, &route);
+        fits.then_some(Way1 { item, served: Served { chain, place, route, exit, box_plan }, cost })
+    }
+
     /// The cheapest way of a chain to a box of the set with room.
     fn way(&self, cover: &Cover, chain: usize, set: &[usize], taken: &Taken) -> Option<Way1> {
         let graph = self.best.graph;
@@ -303,30 +323,26 @@ impl Larger<'_> {
         let mut near: Vec<(i64, usize)> =
             set.iter().filter(roomy).filter_map(|&item| Some((cover.cost(chain, item)?, item))).collect();
         near.sort_unstable();
-        let plan: &ChainPlan = &cover.plans[chain];
-        let (starts, places) = starts(graph, plan);
         let mut best: Option<Way1> = None;
         for (least, item) in near {
             if best.as_ref().is_some_and(|way| least + 1 >= way.cost) {
                 break;
             }
             // The free way first; only where it is full is a way around looked for.
-            let free = cover.ways[item].route(graph, &starts);
-            let fits = |route: &Route| route.lanes().into_iter().all(|lane| graph.has_room(lane, &taken.lanes));
-            let exits = self.exits(item, taken);
-            let route = match free.filter(|route| fits(route) && exits.contains_key(&route.target)) {
-                Some(route) => Some(route),
-                None => {
-                    let targets = exits.iter().map(|(&node, &(_, beyond))| (node, beyond)).collect();
-                    graph.route(&starts, &targets, &taken.lanes)
-                }
-            };
-            let Some(route) = route else { continue };
-            let cost = coarse(route.cost + cover.beside[chain]);
-            if best.as_ref().is_none_or(|way| cost < way.cost) {
-                let (exit, _) = exits[&route.target];
-                let (place, box_plan) = (places[route.start], self.part.boxes[item]);
-                best = Some(Way1 { item, served: Served { chain, place, route, exit, box_plan }, cost });
+            let free = cover.free_route(chain, item);
+            let free = free.and_then(|(route, place)| self.taking(cover, chain, item, route, place, taken));
+            let found = free.or_else(|| {
+                let exits = self.exits(item, taken);
+                let targets = exits.iter().map(|(&node, &(_, beyond))| (node, beyond)).collect();
+                let (starts, places) = starts(graph, &cover.plans[chain]);
+                let route = graph.route(&starts, &targets, &taken.lanes)?;
+                let place = places[route.start];
+                self.taking(cover, chain, item, route, place, taken)
+            });
+            if let Some(way) = found
+                && best.as_ref().is_none_or(|known| way.cost < known.cost)
+            {
+                best = Some(way);
             }
         }
         best

@@ -27,6 +27,7 @@ mod larger;
 mod legs;
 mod model;
 mod nails;
+mod network;
 mod optimum;
 #[cfg(test)]
 mod optimum_tests;
@@ -155,23 +156,23 @@ fn improved(
     let mut parts = Vec::new();
     for part in best.parts() {
         let stepwise = best.measure(&part, &plan.chains, &plan.booked.served);
-        let (value, bound) = match best.feed(&part, single) {
-            Some(fed) => {
-                let (value, bound) = (fed.measure.min(stepwise), fed.bound);
-                if fed.measure < stepwise {
-                    better.replace(&part.segments, fed);
-                }
-                (value, bound)
-            }
-            None => match (larger::Larger { best: &best, part: &part, single }).feed(stepwise) {
-                Some((fed, bound)) => {
-                    let value = fed.as_ref().map_or(stepwise, |fed| fed.measure);
-                    fed.into_iter().for_each(|fed| better.replace(&part.segments, fed));
-                    (value, bound)
-                }
-                None => (stepwise, optimum::Measure { unfed: 0, boxes: 0, length: 0, crossings: 0 }),
-            },
+        let exact = best.feed(&part, single);
+        let (mut value, mut bound) = match &exact {
+            Some(fed) => (fed.measure.min(stepwise), fed.bound),
+            None => (stepwise, optimum::Measure::default()),
         };
+        if let Some(fed) = exact.filter(|fed| fed.measure < stepwise) {
+            better.replace(&part.segments, fed);
+        }
+        if value != bound
+            && let Some((fed, least)) = (larger::Larger { best: &best, part: &part, single }).feed(value)
+        {
+            bound = bound.max(least);
+            if let Some(fed) = fed {
+                value = fed.measure;
+                better.replace(&part.segments, fed);
+            }
+        }
         let inches = |m: optimum::Measure| PartValue { unfed: m.unfed, boxes: m.boxes, lead: m.length as f64 / 1000.0 };
         parts.push(PartFed {
             segments: part.segments.len() as u32,

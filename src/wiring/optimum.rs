@@ -37,7 +37,7 @@ const NODES_A_SET: u32 = 10_000;
 const MOST_WAYS: usize = 6;
 
 /// What is made small, in this order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Measure {
     pub unfed: u32,
     pub boxes: u32,
