@@ -10,7 +10,7 @@ use eavesdraft::{geometry, sheet};
 mod fixtures;
 #[path = "../fuzz/mutate.rs"]
 mod mutate;
-#[path = "../rules/verifier.rs"]
+#[path = "../rules/verifier/mod.rs"]
 mod verifier;
 
 mod bounds;
