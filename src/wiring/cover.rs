@@ -12,7 +12,7 @@ use super::chains::{ChainPlan, FeedPlace};
 use super::graph::{Graph, Route, Start};
 use super::network::{Network, Priced};
 use super::optimum::{Best, Part};
-use super::sizes::coarse;
+use super::sizes::fine;
 use crate::index::{FaceId, SegmentId};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -25,8 +25,8 @@ const MOST_CHAINS: usize = 6000;
 /// Sets of segments left that one cover may meet.
 const MOST_STATES: usize = 4000;
 
-/// Segments no chain can feed, and the cost of the others in thousandths of an inch.
-pub(super) type Cost = (u32, i64);
+/// Segments no chain can feed, the cost of the others in millionths of an inch, and a number by which equal covers are told apart.
+pub(super) type Cost = (u32, i64, i64);
 
 /// Segments that chains may join, with these chains by their lowest segment.
 struct Stack {
@@ -54,8 +54,10 @@ pub(super) struct Cover {
     pub plans: Vec<ChainPlan>,
     pub net: Network,
     begins: Vec<Vec<Begin>>,
-    /// Jumpers and make-up of each chain, inches.
-    beside: Vec<f64>,
+    /// Jumpers and make-up of each chain, millionths of an inch.
+    beside: Vec<i64>,
+    /// What tells a chain from others alike, however the roof is mirrored: of courses and lengths alone.
+    mark: Vec<i64>,
     /// Lanes of each chain's jumpers, by number in the network.
     jumpers: Vec<Vec<usize>>,
     stacks: Vec<Stack>,
@@ -70,10 +72,10 @@ pub(super) struct Cover {
 #[derive(Clone)]
 pub(super) struct Prices {
     pub chains: Vec<usize>,
-    /// By lane of the network, inches.
-    lanes: Vec<f64>,
-    /// By box of the set, inches.
-    boxes: Vec<f64>,
+    /// By lane of the network, millionths of an inch.
+    lanes: Vec<i64>,
+    /// By box of the set.
+    boxes: Vec<i64>,
 }
 
 /// What chains cost under prices.
@@ -83,10 +85,10 @@ pub(super) struct PricedWays<'a> {
     ways: Vec<Priced>,
 }
 
-/// A chain's way to a box: its price in inches, the box by position in the set, where it begins.
+/// A chain's way to a box: its price, the box by position in the set, where it begins.
 #[derive(Clone, Copy)]
 pub(super) struct Offer {
-    pub price: f64,
+    pub price: i64,
     pub at: usize,
     begin: usize,
 }
@@ -120,28 +122,37 @@ impl Cover {
                 known.filter_map(|(start, place)| Some(Begin { place, state: net.start(&start)?, start })).collect()
             })
             .collect();
-        let nothing = vec![0.0; net.lanes.len()];
+        let nothing = vec![0; net.lanes.len()];
         let free: Vec<Priced> = (0..part.boxes.len()).map(|item| net.ways_to(item, &nothing)).collect();
-        let beside: Vec<f64> = plans.iter().map(|plan| best.beside_route(plan)).collect();
+        let beside: Vec<i64> = plans.iter().map(|plan| fine(best.beside_route(plan))).collect();
+        let mark = plans
+            .iter()
+            .map(|plan| {
+                let of = |id: &SegmentId| {
+                    let segment = &best.courses.segments[id.index()];
+                    (1 + i64::from(segment.course)).pow(3) * (8.0 * segment.cut_length).round() as i64
+                };
+                plan.segments.len() as i64 * plan.segments.iter().map(of).sum::<i64>()
+            })
+            .collect();
         let jumpers = plans.iter().map(|p| p.jumpers.iter().filter_map(|j| net.lane(j.lane)).collect()).collect();
         let stacks = stacks(part, &plans)?;
         let room = part.boxes.iter().map(|&at| best.boxes[at].capacity).collect();
-        let mut cover = Self { plans, net, begins, beside, jumpers, stacks, room, free, costs: Vec::new() };
+        let mut cover = Self { plans, net, begins, beside, mark, jumpers, stacks, room, free, costs: Vec::new() };
         cover.costs = (0..cover.plans.len())
             .map(|plan| {
-                let to =
-                    |ways: &Priced| cover.cheapest_begin(plan, ways).map(|(cost, _)| coarse(cost + cover.beside[plan]));
+                let to = |ways: &Priced| cover.cheapest_begin(plan, ways).map(|(cost, _)| cost + cover.beside[plan]);
                 cover.free.iter().map(to).collect()
             })
             .collect();
         Some(cover)
     }
 
-    /// The cheapest way under some prices, its jumpers and make-up left out, inches.
-    fn cheapest_begin(&self, plan: usize, ways: &Priced) -> Option<(f64, usize)> {
-        let mut best: Option<(f64, usize)> = None;
+    /// The cheapest way under some prices, its jumpers and make-up left out.
+    fn cheapest_begin(&self, plan: usize, ways: &Priced) -> Option<(i64, usize)> {
+        let mut best: Option<(i64, usize)> = None;
         for (at, begin) in self.begins[plan].iter().enumerate() {
-            if let Some(cost) = ways.cost(begin.state).map(|cost| cost + begin.start.cost)
+            if let Some(cost) = ways.cost(begin.state).map(|cost| cost + fine(begin.start.cost))
                 && best.is_none_or(|(known, _)| cost < known)
             {
                 best = Some((cost, at));
@@ -150,14 +161,19 @@ impl Cover {
         best
     }
 
-    /// What a chain costs from a box when nothing is full, thousandths of an inch.
+    /// What a chain costs from a box when nothing is full, millionths of an inch.
     pub(super) fn cost(&self, plan: usize, item: usize) -> Option<i64> {
         self.costs[plan][item]
     }
 
+    /// By what chains are ordered where nothing else tells: of courses and lengths, then of ways, and only then by number.
+    pub(super) fn order(&self, plan: usize) -> (i64, i64, usize) {
+        (self.mark[plan], self.costs[plan].iter().flatten().sum(), plan)
+    }
+
     /// A route's cost with the chain's jumpers and make-up.
     pub(super) fn whole(&self, plan: usize, route: &Route) -> i64 {
-        coarse(route.cost + self.beside[plan])
+        fine(route.cost) + self.beside[plan]
     }
 
     /// The way of that cost, and where the chain is fed.
@@ -174,13 +190,13 @@ impl Cover {
 
     /// What every box of the set asks for a chain, the cheapest first.
     pub(super) fn offers(&self, plan: usize, ways: &PricedWays) -> Vec<Offer> {
-        let beside = self.beside[plan] + self.jumpers[plan].iter().map(|&lane| ways.prices.lanes[lane]).sum::<f64>();
+        let beside = self.beside[plan] + self.jumpers[plan].iter().map(|&lane| ways.prices.lanes[lane]).sum::<i64>();
         let offer = |(at, way): (usize, &Priced)| {
             let (cost, begin) = self.cheapest_begin(plan, way)?;
             Some(Offer { price: cost + beside + ways.prices.boxes[at], at, begin })
         };
         let mut offers: Vec<Offer> = ways.ways.iter().enumerate().filter_map(offer).collect();
-        offers.sort_by(|a, b| a.price.total_cmp(&b.price).then(a.at.cmp(&b.at)));
+        offers.sort_by_key(|offer| (offer.price, offer.at));
         offers
     }
 
@@ -193,11 +209,11 @@ impl Cover {
 
     /// The cheapest chains where a chain costs what `price` says, and what they come to. None when a stack has too many ways.
     fn cover(&self, price: &dyn Fn(usize) -> Option<i64>) -> Option<(Cost, Vec<usize>)> {
-        let mut total = (0, 0);
+        let mut total = (0, 0, 0);
         let mut chosen = Vec::new();
         for stack in &self.stacks {
-            let (unfed, cost) = self.cover_stack(stack, price, &mut chosen)?;
-            total = (total.0 + unfed, total.1 + cost);
+            let (unfed, cost, mark) = self.cover_stack(stack, price, &mut chosen)?;
+            total = (total.0 + unfed, total.1 + cost, total.2 + mark);
         }
         chosen.sort_unstable();
         Some((total, chosen))
@@ -211,10 +227,12 @@ impl Cover {
     ) -> Option<Cost> {
         let all = (1u128 << stack.segments.len()) - 1;
         let mut known: BTreeMap<u128, (Cost, Option<(u128, usize)>)> = BTreeMap::new();
-        let priced: Vec<Vec<(u128, usize, i64)>> = stack
+        let priced: Vec<Vec<(u128, usize, i64, i64)>> = stack
             .by_lowest
             .iter()
-            .map(|chains| chains.iter().filter_map(|&(mask, plan)| Some((mask, plan, price(plan)?))).collect())
+            .map(|chains| {
+                chains.iter().filter_map(|&(mask, plan)| Some((mask, plan, price(plan)?, self.mark[plan]))).collect()
+            })
             .collect();
         let cost = least(&priced, all, &mut known)?;
         let mut left = all;
@@ -236,7 +254,7 @@ impl Cover {
         let mut cold = 0;
         let mut found = Vec::new();
         for stack in &self.stacks {
-            let (unfed, chains) = self.cover_stack(stack, &one, &mut Vec::new())?;
+            let (unfed, chains, _) = self.cover_stack(stack, &one, &mut Vec::new())?;
             cold += unfed;
             let fed = stack.segments.len() as u32 - unfed;
             let chains = chains as u32;
@@ -257,16 +275,15 @@ impl Cover {
     /// The fewest chains, and of such covers the cheapest.
     pub(super) fn fewest(&self, set: &[usize]) -> Option<Prices> {
         // Dearer than any lead of a part.
-        const CHAIN: i64 = 1 << 40;
+        const CHAIN: i64 = 1 << 50;
         let (_, chains) = self.cover(&|plan| self.cheapest(plan, set).map(|cost| cost + CHAIN))?;
-        Some(Prices { chains, lanes: vec![0.0; self.net.lanes.len()], boxes: vec![0.0; set.len()] })
+        Some(Prices { chains, lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] })
     }
 
     /// A bound on the cost from the boxes of `set` with the room they and the lanes have, and the prices of the best steps with their chains, the
     /// best first. `worth` is what a way of feeding is known to cost; the search for prices ends when the bound comes up to it.
     pub(super) fn limited(&self, set: &[usize], worth: i64, steps: u32) -> Option<(Cost, Vec<Prices>)> {
-        let mut now =
-            Prices { chains: Vec::new(), lanes: vec![0.0; self.net.lanes.len()], boxes: vec![0.0; set.len()] };
+        let mut now = Prices { chains: Vec::new(), lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] };
         let mut best: Option<Cost> = None;
         let mut kept: Vec<Prices> = Vec::new();
         let (mut pace, mut since) = (1.0, 0);
@@ -274,22 +291,21 @@ impl Cover {
             let ways = self.under(set, &now);
             let cheapest: Vec<Option<Offer>> =
                 (0..self.plans.len()).map(|plan| self.offers(plan, &ways).first().copied()).collect();
-            let (cost, chains) =
-                self.cover(&|plan| cheapest[plan].map(|offer| (1000.0 * offer.price).floor() as i64))?;
-            let mut lanes: Vec<f64> = self.net.capacity.iter().map(|&room| -f64::from(room)).collect();
-            let mut boxes: Vec<f64> = set.iter().map(|&item| -f64::from(self.room[item])).collect();
+            let (cost, chains) = self.cover(&|plan| cheapest[plan].map(|offer| offer.price))?;
+            let mut lanes: Vec<i64> = self.net.capacity.iter().map(|&room| -i64::from(room)).collect();
+            let mut boxes: Vec<i64> = set.iter().map(|&item| -i64::from(self.room[item])).collect();
             for &plan in &chains {
                 let Some(offer) = cheapest[plan] else { continue };
-                boxes[offer.at] += 1.0;
-                self.jumpers[plan].iter().for_each(|&lane| lanes[lane] += 1.0);
+                boxes[offer.at] += 1;
+                self.jumpers[plan].iter().for_each(|&lane| lanes[lane] += 1);
                 let (route, _) = self.priced_route(plan, &ways, offer)?;
-                route.lanes().into_iter().filter_map(|lane| self.net.lane(lane)).for_each(|lane| lanes[lane] += 1.0);
+                route.lanes().into_iter().filter_map(|lane| self.net.lane(lane)).for_each(|lane| lanes[lane] += 1);
             }
-            let over: Vec<f64> = lanes.into_iter().chain(boxes).collect();
-            let mut prices: Vec<f64> = now.lanes.iter().chain(&now.boxes).copied().collect();
+            let over: Vec<i64> = lanes.into_iter().chain(boxes).collect();
+            let mut prices: Vec<i64> = now.lanes.iter().chain(&now.boxes).copied().collect();
             let room = self.net.capacity.iter().copied().chain(set.iter().map(|&item| self.room[item]));
-            let paid: f64 = prices.iter().zip(room).map(|(price, room)| price * f64::from(room)).sum();
-            let bound = (cost.0, cost.1 - (1000.0 * paid).ceil() as i64);
+            let paid: i64 = prices.iter().zip(room).map(|(price, room)| price * i64::from(room)).sum();
+            let bound = (cost.0, cost.1 - paid, cost.2);
             now.chains = chains;
             since += 1;
             if best.is_none_or(|known| bound > known) {
@@ -297,18 +313,17 @@ impl Cover {
                 kept.insert(0, now.clone());
                 kept.truncate(3);
             }
-            let settled = over.iter().zip(&prices).all(|(&over, &price)| over <= 0.0 && (over == 0.0 || price == 0.0));
+            let settled = over.iter().zip(&prices).all(|(&over, &price)| over <= 0 && (over == 0 || price == 0));
             if settled || best.is_some_and(|known| known.1 >= worth) {
                 break;
             }
             if since > 2 {
                 (pace, since) = (0.5 * pace, 0);
             }
-            let square: f64 =
-                over.iter().zip(&prices).filter(|(o, p)| **o > 0.0 || **p > 0.0).map(|(o, _)| o * o).sum();
-            let step = pace * (worth - bound.1).max(1000) as f64 / 1000.0 / square.max(1.0);
+            let square: i64 = over.iter().zip(&prices).filter(|(o, p)| **o > 0 || **p > 0).map(|(o, _)| o * o).sum();
+            let step = pace * (worth - bound.1).max(1_000_000) as f64 / square.max(1) as f64;
             for (price, over) in prices.iter_mut().zip(&over) {
-                *price = (*price + step * over).max(0.0);
+                *price = (*price + (step * *over as f64) as i64).max(0);
             }
             now.boxes = prices.split_off(now.lanes.len());
             now.lanes = prices;
@@ -319,12 +334,12 @@ impl Cover {
 
 /// The least cost of what is left, each segment in one chain or in none.
 fn least(
-    chains: &[Vec<(u128, usize, i64)>],
+    chains: &[Vec<(u128, usize, i64, i64)>],
     left: u128,
     known: &mut BTreeMap<u128, (Cost, Option<(u128, usize)>)>,
 ) -> Option<Cost> {
     if left == 0 {
-        return Some((0, 0));
+        return Some((0, 0, 0));
     }
     if let Some((cost, _)) = known.get(&left) {
         return Some(*cost);
@@ -333,20 +348,21 @@ fn least(
         return None;
     }
     let mut best: Option<(Cost, Option<(u128, usize)>)> = None;
-    for &(mask, plan, price) in &chains[left.trailing_zeros() as usize] {
+    for &(mask, plan, price, mark) in &chains[left.trailing_zeros() as usize] {
         if mask & !left != 0 {
             continue;
         }
-        let (unfed, cost) = least(chains, left & !mask, known)?;
-        if best.is_none_or(|(known, _)| (unfed, cost + price) < known) {
-            best = Some(((unfed, cost + price), Some((mask, plan))));
+        let (unfed, cost, marks) = least(chains, left & !mask, known)?;
+        let whole = (unfed, cost + price, marks + mark);
+        if best.is_none_or(|(known, _)| whole < known) {
+            best = Some((whole, Some((mask, plan))));
         }
     }
     // A segment that may stay cold is looked at only where no chain feeds all: one cold is worse than any cost.
-    if best.is_none_or(|((unfed, _), _)| unfed > 0) {
-        let (unfed, cost) = least(chains, left & (left - 1), known)?;
-        if best.is_none_or(|(known, _)| (unfed + 1, cost) < known) {
-            best = Some(((unfed + 1, cost), None));
+    if best.is_none_or(|((unfed, ..), _)| unfed > 0) {
+        let (unfed, cost, marks) = least(chains, left & (left - 1), known)?;
+        if best.is_none_or(|(known, _)| (unfed + 1, cost, marks) < known) {
+            best = Some(((unfed + 1, cost, marks), None));
         }
     }
     let best = best?;

@@ -134,8 +134,8 @@ impl Flow {
         self.arcs.len() - 2
     }
 
-    /// Whether `fed` segments can be fed from the boxes of `set`, by position in the part.
-    pub(super) fn holds(&mut self, set: &[usize], fed: u32) -> bool {
+    /// How many segments, no more than `wanted`, may be fed from the boxes of `set`, by position in the part.
+    pub(super) fn most(&mut self, set: &[usize], wanted: u32) -> u32 {
         for (arc, room) in self.arcs.iter_mut().zip(&self.full) {
             arc.room = *room;
         }
@@ -143,7 +143,7 @@ impl Flow {
             let (arc, room) = self.boxes[at];
             self.arcs[arc].room = room;
         }
-        (0..fed).all(|_| self.push())
+        (0..wanted).take_while(|_| self.push()).count() as u32
     }
 
     /// Sends one lead more through, if any way is left.

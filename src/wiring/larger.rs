@@ -11,15 +11,20 @@ use super::cover::{Cover, Prices, starts};
 use super::flow::Flow;
 use super::graph::{ExitKind, Route, Way};
 use super::optimum::{Best, Fed, Measure, Part};
+use super::sizes::coarse;
 use crate::index::SegmentId;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Sets of boxes of one size that are gone through.
 const MOST_SETS: usize = 500;
 /// Sets of one size in which chains are led away.
-const MOST_TRIED: usize = 8;
+const MOST_TRIED: usize = 24;
+/// Boxes that are tried to be closed at a time, where there are too many sets.
+const MOST_CLOSED: usize = 6;
 /// Sets of one size whose room is priced.
 const MOST_PRICED: usize = 40;
+/// Millionths of an inch in a thousandth.
+const THOUSANDTH: i64 = 1000;
 /// Steps of the prices.
 const STEPS: u32 = 30;
 /// Rounds of moves and exchanges.
@@ -30,6 +35,8 @@ pub(super) struct Larger<'a> {
     pub best: &'a Best<'a>,
     pub part: &'a Part,
     pub single: &'a BTreeSet<SegmentId>,
+    /// Boxes that the part is fed from so far.
+    pub used: &'a BTreeSet<usize>,
 }
 
 /// A way of feeding all that can be fed.
@@ -63,8 +70,14 @@ impl Larger<'_> {
         let open: Vec<usize> = (0..self.part.boxes.len()).filter(|&at| self.is_open(at)).collect();
         let shut: Vec<usize> = (0..self.part.boxes.len()).filter(|&at| !self.is_open(at)).collect();
         let every: Vec<usize> = (0..self.part.boxes.len()).collect();
-        let mut bound = Measure { unfed, boxes: 0, length: cover.unlimited(&every)?.1, crossings: 0 };
+        let mut bound = Measure { unfed, boxes: 0, length: cover.unlimited(&every)?.1 / THOUSANDTH, crossings: 0 };
         let mut flow = Flow::new(self.best, self.part, &stacks);
+        let through = flow.most(&every, fed);
+        if through < fed {
+            // More stay cold than for want of a lane at their ends; which, only trying would tell.
+            bound = Measure { unfed: unfed + fed - through, length: 0, ..bound }.min(known);
+            return Some((None, bound));
+        }
         let mut found: Option<Led> = None;
         let mut bounded = false;
         let most = if known.unfed == unfed { known.boxes as usize } else { shut.len() };
@@ -73,13 +86,14 @@ impl Larger<'_> {
                 if !bounded {
                     bound.boxes = size as u32;
                 }
+                found = self.closed(&cover, &mut flow, (fed, unfed), known);
                 break;
             };
             let with_open = |set: Vec<usize>| open.iter().copied().chain(set).collect::<Vec<usize>>();
             let mut able: Vec<(i64, Vec<usize>)> = Vec::new();
             for set in sets.into_iter().map(with_open) {
                 let room: u32 = set.iter().map(|&at| self.best.boxes[self.part.boxes[at]].capacity).sum();
-                if room >= chains && flow.holds(&set, fed) {
+                if room >= chains && flow.most(&set, fed) == fed {
                     able.push((cover.unlimited(&set)?.1, set));
                 }
             }
@@ -93,7 +107,8 @@ impl Larger<'_> {
             let best_here = self.try_sets(&cover, &able, unfed, known);
             let reached = best_here.as_ref().map_or(known, |led| led.measure.min(known));
             if (reached.unfed, reached.boxes) == (bound.unfed, bound.boxes) && bound.boxes == size as u32 {
-                bound.length = bound.length.max(self.least_of(&cover, &able, reached.length));
+                let least = self.least_of(&cover, &able, reached.length * THOUSANDTH);
+                bound.length = bound.length.max(least / THOUSANDTH);
             }
             if let Some(led) = best_here {
                 found = Some(led);
@@ -102,7 +117,7 @@ impl Larger<'_> {
         }
         let found = found.filter(|led| led.measure < known);
         let value = found.as_ref().map_or(known, |led| led.measure);
-        // Lengths summed the other way round may differ by a step of their rounding for every lead.
+        // Each lead's length is rounded to a thousandth for itself.
         let slack = self.part.segments.len() as i64;
         bound.length -= slack;
         if (bound.unfed, bound.boxes) == (value.unfed, value.boxes) && value.length - bound.length <= 2 * slack {
@@ -143,7 +158,7 @@ impl Larger<'_> {
     fn try_sets(&self, cover: &Cover, able: &[(i64, Vec<usize>)], unfed: u32, known: Measure) -> Option<Led> {
         let mut best: Option<Led> = None;
         for (least, set) in able.iter().take(MOST_TRIED) {
-            if best.as_ref().is_some_and(|led| *least >= led.measure.length) {
+            if best.as_ref().is_some_and(|led| *least >= led.measure.length * THOUSANDTH) {
                 break;
             }
             if let Some(led) = self.lead_away(cover, set, unfed, known)
@@ -155,6 +170,26 @@ impl Larger<'_> {
         best
     }
 
+    /// Boxes used so far closed one by one, while the others can feed all.
+    fn closed(&self, cover: &Cover, flow: &mut Flow, (fed, unfed): (u32, u32), known: Measure) -> Option<Led> {
+        let is_used = |at: &usize| self.is_open(*at) || self.used.contains(&self.part.boxes[*at]);
+        let mut set: Vec<usize> = (0..self.part.boxes.len()).filter(is_used).collect();
+        let mut best = self.lead_away(cover, &set, unfed, known);
+        loop {
+            let mut fewer: Vec<(i64, Vec<usize>)> = Vec::new();
+            for &at in set.iter().filter(|&&at| !self.is_open(at)) {
+                let without: Vec<usize> = set.iter().copied().filter(|&other| other != at).collect();
+                if flow.most(&without, fed) == fed {
+                    fewer.push((cover.unlimited(&without)?.1, without));
+                }
+            }
+            fewer.sort();
+            let led = |(_, set): (i64, Vec<usize>)| self.lead_away(cover, &set, unfed, known).map(|led| (led, set));
+            let Some((led, without)) = fewer.into_iter().take(MOST_CLOSED).find_map(led) else { return best };
+            (best, set) = (Some(led), without);
+        }
+    }
+
     /// What no set costs less than, if it costs less than `value` at all.
     fn least_of(&self, cover: &Cover, able: &[(i64, Vec<usize>)], value: i64) -> i64 {
         let mut least = value;
@@ -163,7 +198,7 @@ impl Larger<'_> {
                 break;
             }
             let priced =
-                if at < MOST_PRICED { cover.limited(set, value, STEPS).map(|((_, cost), _)| cost) } else { None };
+                if at < MOST_PRICED { cover.limited(set, value, STEPS).map(|((_, cost, _), _)| cost) } else { None };
             least = least.min(priced.unwrap_or(*unlimited).max(*unlimited));
         }
         least
@@ -171,7 +206,7 @@ impl Larger<'_> {
 
     /// Leads chains away to the boxes of a set: at the prices of the bound, or else the fewest chains.
     fn lead_away(&self, cover: &Cover, set: &[usize], unfed: u32, known: Measure) -> Option<Led> {
-        let worth = if known.unfed == unfed { known.length } else { 2 * cover.unlimited(set)?.1 };
+        let worth = if known.unfed == unfed { known.length * THOUSANDTH } else { 2 * cover.unlimited(set)?.1 };
         let mut best: Option<Led> = None;
         let mut try_at = |prices: &Prices| {
             if let Some(led) = self.assigned(cover, set, prices, unfed)
@@ -198,19 +233,18 @@ impl Larger<'_> {
             }
         }
         // A chain that loses most when its nearest box is full goes first.
-        let mut order: Vec<(i64, usize)> = prices
+        let mut order: Vec<(i64, (i64, i64, usize))> = prices
             .chains
             .iter()
             .map(|&chain| {
                 let offers = cover.offers(chain, &asked);
-                let regret =
-                    offers.get(1).map_or(i64::MAX, |second| (1000.0 * (second.price - offers[0].price)) as i64);
-                (-regret, chain)
+                let regret = offers.get(1).map_or(i64::MAX, |second| second.price - offers[0].price);
+                (-regret, cover.order(chain))
             })
             .collect();
         order.sort_unstable();
         let mut ways: BTreeMap<usize, Way1> = BTreeMap::new();
-        for &(_, chain) in &order {
+        for (_, (_, _, chain)) in order {
             let offers = cover.offers(chain, &asked).into_iter();
             let mut wanted = offers.filter_map(|offer| {
                 let (route, place) = cover.priced_route(chain, &asked, offer)?;
@@ -231,59 +265,74 @@ impl Larger<'_> {
         let measure = Measure {
             unfed,
             boxes: boxes.len() as u32,
-            length: ways.values().map(|way| way.cost).sum(),
+            length: ways
+                .iter()
+                .map(|(&chain, way)| coarse(way.served.route.cost + self.best.beside_route(&cover.plans[chain])))
+                .sum(),
             crossings: ways.values().map(crossings).sum(),
         };
         Some(Led { measure, served: ways.into_iter().map(|(chain, way)| (chain, way.served)).collect() })
     }
 
-    /// Moves single leads to cheaper ways.
+    /// Moves single leads to cheaper ways, those first that may save most.
     fn moves(&self, cover: &Cover, set: &[usize], ways: &mut BTreeMap<usize, Way1>, taken: &mut Taken) -> bool {
+        let may_save = |(&chain, way): (&usize, &Way1)| {
+            let least = set.iter().filter_map(|&item| cover.cost(chain, item)).min()?;
+            (way.cost - least > THOUSANDTH).then(|| (least - way.cost, cover.order(chain)))
+        };
+        let mut wanted: Vec<(i64, (i64, i64, usize))> = ways.iter().filter_map(may_save).collect();
+        wanted.sort_unstable();
         let mut better = false;
-        for (&chain, way) in ways.iter_mut() {
-            let least = set.iter().filter_map(|&item| cover.cost(chain, item)).min();
-            if least.is_some_and(|least| least + 1 >= way.cost) {
-                continue;
-            }
-            self.book(way, taken, -1);
-            if let Some(other) = self.way(cover, chain, set, taken).filter(|other| other.cost < way.cost) {
-                *way = other;
-                better = true;
-            }
-            self.book(way, taken, 1);
+        for (_, (_, _, chain)) in wanted {
+            let Some(way) = ways.get(&chain).cloned() else { continue };
+            self.book(&way, taken, -1);
+            let other = self.way(cover, chain, set, taken).filter(|other| other.cost < way.cost);
+            better |= other.is_some();
+            let way = other.unwrap_or(way);
+            self.book(&way, taken, 1);
+            ways.insert(chain, way);
         }
         better
     }
 
-    /// Exchanges the boxes of two leads where both together save.
+    /// Exchanges the boxes of two leads where both together save, those first that may save most.
     fn exchanges(&self, cover: &Cover, ways: &mut BTreeMap<usize, Way1>, taken: &mut Taken) -> bool {
+        let saved = |ways: &BTreeMap<usize, Way1>, one: usize, other: usize| {
+            let (a, b) = (&ways[&one], &ways[&other]);
+            let swapped = cover.cost(one, b.item)? + cover.cost(other, a.item)?;
+            (a.item != b.item && swapped + 2 * THOUSANDTH < a.cost + b.cost).then(|| swapped - a.cost - b.cost)
+        };
+        let mut chains: Vec<(i64, i64, usize)> = ways.keys().map(|&chain| cover.order(chain)).collect();
+        chains.sort_unstable();
+        let mut wanted: Vec<(i64, usize, usize)> = Vec::new();
+        for (at, &(_, _, one)) in chains.iter().enumerate() {
+            let pairs =
+                chains[at + 1..].iter().filter_map(|&(_, _, other)| Some((saved(ways, one, other)?, one, other)));
+            wanted.extend(pairs);
+        }
+        wanted.sort_by_key(|pair| pair.0);
         let mut better = false;
-        let chains: Vec<usize> = ways.keys().copied().collect();
-        for (at, &one) in chains.iter().enumerate() {
-            for &other in &chains[at + 1..] {
-                let (a, b) = (&ways[&one], &ways[&other]);
-                let swapped = cover.cost(one, b.item).zip(cover.cost(other, a.item)).map(|(x, y)| x + y);
-                if a.item == b.item || swapped.is_none_or(|least| least + 2 >= a.cost + b.cost) {
-                    continue;
+        for (_, one, other) in wanted {
+            if saved(ways, one, other).is_none() {
+                continue;
+            }
+            let (a, b) = (ways[&one].clone(), ways[&other].clone());
+            self.book(&a, taken, -1);
+            self.book(&b, taken, -1);
+            let first = self.way(cover, one, &[b.item], taken);
+            first.iter().for_each(|way| self.book(way, taken, 1));
+            let second = first.as_ref().and_then(|_| self.way(cover, other, &[a.item], taken));
+            match (first, second) {
+                (Some(x), Some(y)) if x.cost + y.cost < a.cost + b.cost => {
+                    self.book(&y, taken, 1);
+                    ways.insert(one, x);
+                    ways.insert(other, y);
+                    better = true;
                 }
-                let (a, b) = (a.clone(), b.clone());
-                self.book(&a, taken, -1);
-                self.book(&b, taken, -1);
-                let first = self.way(cover, one, &[b.item], taken);
-                first.iter().for_each(|way| self.book(way, taken, 1));
-                let second = first.as_ref().and_then(|_| self.way(cover, other, &[a.item], taken));
-                match (first, second) {
-                    (Some(x), Some(y)) if x.cost + y.cost < a.cost + b.cost => {
-                        self.book(&y, taken, 1);
-                        ways.insert(one, x);
-                        ways.insert(other, y);
-                        better = true;
-                    }
-                    (first, _) => {
-                        first.iter().for_each(|way| self.book(way, taken, -1));
-                        self.book(&a, taken, 1);
-                        self.book(&b, taken, 1);
-                    }
+                (first, _) => {
+                    first.iter().for_each(|way| self.book(way, taken, -1));
+                    self.book(&a, taken, 1);
+                    self.book(&b, taken, 1);
                 }
             }
         }

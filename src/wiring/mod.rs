@@ -152,6 +152,7 @@ fn improved(
 ) -> (draw::Plan, Vec<PartFed>) {
     let chaining = chains::Chaining { graph: &plan.graph, zones, courses, job, left_off };
     let best = optimum::Best { graph: &plan.graph, chaining: &chaining, courses, boxes: &plan.boxes, open, job };
+    let used: BTreeSet<usize> = plan.booked.served.iter().map(|served| served.box_plan).collect();
     let mut better = plan.clone();
     let mut parts = Vec::new();
     for part in best.parts() {
@@ -165,7 +166,7 @@ fn improved(
             better.replace(&part.segments, fed);
         }
         if value != bound
-            && let Some((fed, least)) = (larger::Larger { best: &best, part: &part, single }).feed(value)
+            && let Some((fed, least)) = (larger::Larger { best: &best, part: &part, single, used: &used }).feed(value)
         {
             bound = bound.max(least);
             if let Some(fed) = fed {

@@ -6,6 +6,7 @@
 use super::graph::{ExitKind, Route, Start, Way};
 use super::model::End;
 use super::optimum::{Best, Part};
+use super::sizes::fine;
 use crate::index::LaneId;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
@@ -14,7 +15,9 @@ use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 #[derive(Debug, Clone, Copy)]
 struct Step {
     to: usize,
-    cost: f64,
+    length: f64,
+    /// The same in millionths of an inch.
+    cost: i64,
     way: Way,
     /// The lane paid for, if it is come into.
     into: Option<usize>,
@@ -35,24 +38,8 @@ pub(super) struct Network {
 
 /// The cheapest priced way from each state to one box.
 pub(super) struct Priced {
-    cost: Vec<f64>,
+    cost: Vec<Option<i64>>,
     came: Vec<Option<(usize, Way)>>,
-}
-
-/// A cost with a total order.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Order(f64);
-
-impl Eq for Order {}
-impl PartialOrd for Order {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-impl Ord for Order {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.0.total_cmp(&other.0)
-    }
 }
 
 impl Network {
@@ -106,19 +93,26 @@ impl Network {
             let mut steps: Vec<Step> = Vec::new();
             let of = |node: usize| net.states.range((node, LaneId(0))..).take_while(move |((n, _), _)| *n == node);
             for (&(_, other), &to) in of(node).filter(|((_, other), _)| *other != lane) {
-                steps.push(Step { to, cost: 0.0, way: Way::Lane(other), into: Some(net.lane_of[to]) });
+                steps.push(Step { to, length: 0.0, cost: 0, way: Way::Lane(other), into: Some(net.lane_of[to]) });
             }
             for link in &graph.links[node] {
                 match link.way {
                     Way::Lane(along) if along == lane => {
                         if let Some(&to) = net.states.get(&(link.to, lane)) {
-                            steps.push(Step { to, cost: link.cost, way: link.way, into: None });
+                            steps.push(Step {
+                                to,
+                                length: link.cost,
+                                cost: fine(link.cost),
+                                way: link.way,
+                                into: None,
+                            });
                         }
                     }
                     Way::Lane(_) => {}
                     Way::Cross(_) => steps.extend(of(link.to).map(|(_, &to)| Step {
                         to,
-                        cost: link.cost,
+                        length: link.cost,
+                        cost: fine(link.cost),
                         way: link.way,
                         into: Some(net.lane_of[to]),
                     })),
@@ -140,30 +134,30 @@ impl Network {
         self.number.get(&lane).copied()
     }
 
-    /// The cheapest ways to a box of the part when coming into a lane costs its price, inches.
-    pub(super) fn ways_to(&self, item: usize, prices: &[f64]) -> Priced {
-        let mut made = Priced { cost: vec![f64::INFINITY; self.node.len()], came: vec![None; self.node.len()] };
+    /// The cheapest ways to a box of the part when coming into a lane costs its price, millionths of an inch.
+    pub(super) fn ways_to(&self, item: usize, prices: &[i64]) -> Priced {
+        let mut made = Priced { cost: vec![None; self.node.len()], came: vec![None; self.node.len()] };
         let mut queue = BinaryHeap::new();
         for &(node, beyond) in &self.targets[item] {
             for (_, &state) in self.states.range((node, LaneId(0))..).take_while(|((n, _), _)| *n == node) {
-                let cost = beyond + prices[self.lane_of[state]];
-                if cost < made.cost[state] {
-                    made.cost[state] = cost;
-                    queue.push(Reverse((Order(cost), state)));
+                let cost = fine(beyond) + prices[self.lane_of[state]];
+                if made.cost[state].is_none_or(|known| cost < known) {
+                    made.cost[state] = Some(cost);
+                    queue.push(Reverse((cost, state)));
                 }
             }
         }
-        while let Some(Reverse((Order(cost), state))) = queue.pop() {
-            if cost > made.cost[state] {
+        while let Some(Reverse((cost, state))) = queue.pop() {
+            if made.cost[state].is_some_and(|known| cost > known) {
                 continue;
             }
             for step in &self.steps[state] {
-                let there = cost + step.cost + step.into.map_or(0.0, |lane| prices[lane]);
-                if there < made.cost[step.to] {
-                    made.cost[step.to] = there;
+                let there = cost + step.cost + step.into.map_or(0, |lane| prices[lane]);
+                if made.cost[step.to].is_none_or(|known| there < known) {
+                    made.cost[step.to] = Some(there);
                     // Walked back from the start the same link leads on; after a change of lanes at a node the way goes on in the lane left.
                     made.came[step.to] = Some((state, step.way));
-                    queue.push(Reverse((Order(there), step.to)));
+                    queue.push(Reverse((there, step.to)));
                 }
             }
         }
@@ -182,7 +176,7 @@ impl Network {
         let mut cost = start.cost;
         while let Some((next, way)) = priced.came[state] {
             let step = self.steps[next].iter().find(|s| s.to == state && s.way == way)?;
-            cost += step.cost;
+            cost += step.length;
             if let Way::Cross(_) = way {
                 ways.push(way);
             }
@@ -199,8 +193,8 @@ impl Network {
 }
 
 impl Priced {
-    /// From a state to the box, prices of all lanes on the way included.
-    pub(super) fn cost(&self, state: usize) -> Option<f64> {
-        Some(self.cost[state]).filter(|cost| cost.is_finite())
+    /// From a state to the box, prices of all lanes on the way included, millionths of an inch.
+    pub(super) fn cost(&self, state: usize) -> Option<i64> {
+        self.cost[state]
     }
 }
