@@ -1,7 +1,7 @@
 //! The stages in order, and everything they made.
 
 use crate::checks::Checks;
-use crate::courses::{Courses, ElementRole};
+use crate::courses::{Courses, ElementRole, Segment};
 use crate::electrical::local_power;
 use crate::error::Result;
 use crate::field::{Measured, Record};
@@ -54,6 +54,8 @@ pub struct Project {
     pub measured: Option<Measured>,
     /// What was recorded while it was built.
     pub record: Option<Record>,
+    /// Pieces as long as they were laid, when there is a record.
+    pub laid: Option<Vec<Segment>>,
     /// Findings of all stages in stage order.
     pub findings: Vec<Finding>,
 }
@@ -71,6 +73,7 @@ impl<'a> From<&'a Project> for crate::sheet::Drawn<'a> {
             season: project.season.as_ref(),
             measured: project.measured.as_ref(),
             record: project.record.as_ref(),
+            laid: project.laid.as_deref().unwrap_or(&project.courses.segments),
             findings: &project.findings,
         }
     }
@@ -118,6 +121,7 @@ pub fn lay_out(survey: Survey, job: Job) -> Result<Project> {
         season: None,
         measured: None,
         record: None,
+        laid: None,
         findings,
     })
 }
