@@ -51,6 +51,8 @@ const GROUPED: usize = 2;
 /// Warnings of one code that are all printed whole; of more than that, the first few.
 const MOST_WARNINGS: usize = 6;
 const SHOWN_WARNINGS: usize = 3;
+/// Places of the others that are named in the line.
+const MOST_PLACES: usize = 20;
 
 /// Findings, the gravest first, each with its place and hint. Several notes, repairs or assumptions of one code become one line
 /// with their number, and their hint only where it is the same for all; of many warnings the first are printed and the others named by their
@@ -99,7 +101,11 @@ fn one_finding(text: &mut String, finding: &Finding, frame: Option<&SourceFrame>
 /// The places of warnings that say what the ones before them said.
 fn further_warnings(text: &mut String, group: &[&Finding], frame: Option<&SourceFrame>) {
     let named = |finding: &&Finding| finding.place.item.clone().unwrap_or_else(|| place_words(&finding.place, frame));
-    let places: Vec<String> = group.iter().map(named).filter(|place| !place.is_empty()).collect();
+    let mut places: Vec<String> = group.iter().map(named).filter(|place| !place.is_empty()).collect();
+    if places.len() > MOST_PLACES {
+        places.truncate(MOST_PLACES);
+        places.push("...".to_owned());
+    }
     let (word, code) = (severity_word(group[0].severity), group[0].code);
     writeln!(text, "{word}[{code}]: {} more like these; whole with --json", group.len()).expect("writing to a string");
     if !places.is_empty() {
