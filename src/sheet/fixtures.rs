@@ -42,6 +42,7 @@ impl Layout {
             season: self.season.as_ref(),
             measured: self.measured.as_ref(),
             record: self.record.as_ref(),
+            laid: &self.courses.segments,
             findings: &self.findings,
         }
     }

@@ -144,7 +144,7 @@ fn draw_zones(drawn: &Drawn, pad: &mut Pad) {
 }
 
 fn draw_elements(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
-    for segment in &drawn.courses.segments {
+    for segment in drawn.laid {
         let Some(layout) = drawn.zones.layout(segment.face) else { continue };
         let corners = quad_in_plan(&layout.frame, Interval2 { u: segment.along, v: segment.across });
         if drawn.wiring.feed(segment.id).is_none() {
@@ -276,7 +276,7 @@ fn shown_at(drawn: &Drawn, junction: &crate::wiring::JunctionBox, scale: f64) ->
 pub(super) fn fed_ends<'d>(
     drawn: &'d Drawn,
 ) -> impl Iterator<Item = (&'d crate::courses::Segment, crate::wiring::End)> + use<'d> {
-    let segments = &drawn.courses.segments;
+    let segments = drawn.laid;
     drawn.wiring.feeds.iter().map(move |feed| (&segments[feed.segment.index()], feed.fed_end))
 }
 
@@ -357,7 +357,7 @@ pub(super) fn block_dimension(dimension: &Dimension, scale: f64, placer: &mut Pl
 
 /// What a zone's tag says.
 fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
-    let laid = drawn.courses.segments.iter().filter(|s| s.zone == zone);
+    let laid = drawn.laid.iter().filter(|s| s.zone == zone);
     let (segments, left_out): (Vec<_>, Vec<_>) = laid.partition(|s| drawn.wiring.feed(s.id).is_some());
     let circuits: std::collections::BTreeSet<&str> = drawn
         .wiring

@@ -260,7 +260,7 @@ mod tests {
     #[test]
     fn record_and_owners_sheet_hold_what_came_back() {
         use crate::field::{Hold, JudgedReading, Judgement, Quantity, Record, Stage};
-        use crate::thermal::{Control, Weather, seasons};
+        use crate::thermal::{Control, Power, Weather, seasons};
         for size in [SheetSize::ArchD, SheetSize::AnsiB] {
             let mut made = layout(gable(480.0, 288.0, 0.5), size);
             let tag = made.takeoff.cuts[0].tag.clone();
@@ -287,7 +287,7 @@ mod tests {
                 .collect();
             let text = format!("LOCATION,Nowhere\n{}{}\n", "\n".repeat(7), rows.join("\n"));
             let weather = Weather::from_epw(&text).unwrap();
-            made.season = Some(seasons(&weather, &control, 8000.0, Some(0.2)));
+            made.season = Some(seasons(&weather, &control, &Power::constant(8000.0), Some(0.2)));
             let set = sheets(made.drawn()).value;
             assert_eq!(check_invariants(&set), Vec::<String>::new(), "{size:?}");
             // On small paper the record runs over more than one sheet.

@@ -53,6 +53,7 @@ pub(crate) fn project() -> Project {
         season: None,
         measured: None,
         record: None,
+        laid: None,
         findings: vec![finding],
     }
 }

@@ -32,8 +32,20 @@ const ALLOWED: &[(&str, &[&str])] = &[
     (
         "pipeline",
         &[
-            "import", "plan", "roof", "zones", "courses", "wiring", "checks", "takeoff", "job", "sheet", "field",
+            "import",
+            "plan",
+            "roof",
+            "zones",
+            "courses",
+            "wiring",
+            "checks",
+            "takeoff",
+            "job",
+            "sheet",
+            "field",
             "thermal",
+            // The power of element at the air of each hour of a season.
+            "electrical",
         ],
     ),
     (

@@ -60,19 +60,19 @@ fn order_list_heat_and_season_of_the_plain_gable() {
         takeoff.plans.iter().map(|p| (p.element_key.as_str(), p.rolls.len(), p.bound, p.optimal)).collect();
     assert_eq!(rolls, [("strip-2", 1, 1, true), ("strip-4", 3, 3, true)]);
     near(takeoff.plans[1].rolls.iter().map(|r| r.offcut).sum(), 1510.0, 1e-9);
-    for (key, quantity, order) in [
-        ("strip-2-roll", 1.0, 1.0),
-        ("strip-4-roll", 3.0, 3.0),
-        ("bus-bar-connector", 36.0, 38.0),
-        ("ground-connector", 18.0, 19.0),
-        ("end-cap", 18.0, 19.0),
-        ("sealing-patch", 72.0, 76.0),
-        ("fixing-point", 378.0, 397.0),
-        ("sealant", 4.0, 4.0),
-    ] {
-        let line = takeoff.materials.iter().find(|m| m.key == key).unwrap_or_else(|| panic!("{key}"));
-        assert_eq!((line.quantity, line.order), (quantity, order), "{key}");
-    }
+    ordered(
+        &project,
+        &[
+            ("strip-2-roll", 1.0, 1.0),
+            ("strip-4-roll", 3.0, 3.0),
+            ("bus-bar-connector", 36.0, 38.0),
+            ("ground-connector", 18.0, 19.0),
+            ("end-cap", 18.0, 19.0),
+            ("sealing-patch", 72.0, 76.0),
+            ("fixing-point", 378.0, 397.0),
+            ("sealant", 4.0, 4.0),
+        ],
+    );
     assert_eq!(takeoff.kits.len(), 2);
     for kit in &takeoff.kits {
         let of = |key: &str| kit.parts.iter().find(|p| p.key == key).map_or(0.0, |p| p.quantity);
@@ -98,6 +98,69 @@ fn order_list_heat_and_season_of_the_plain_gable() {
     near(season.snow_lying.energy, 350.0, 1.0);
     near(season.snow_lying.cost, 0.2 * season.snow_lying.energy, 1e-9);
     assert!(season.fitness.fit && project.findings.iter().any(|f| f.code == "weather-gaps"));
+}
+
+/// Quantity and order of materials by key.
+fn ordered(project: &Project, lines: &[(&str, f64, f64)]) {
+    for (key, quantity, order) in lines {
+        let line = project.takeoff.materials.iter().find(|m| m.key == *key).unwrap_or_else(|| panic!("{key}"));
+        assert_eq!((line.quantity, line.order), (*quantity, *order), "{key}");
+    }
+}
+
+/// Energy of the invented days by sky wet and with snow lying, kWh.
+fn season_of(project: &mut Project, kilowatt_hours: [f64; 2]) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable/weather.epw");
+    project.add_season(&eavesdraft::thermal::Weather::from_epw(&std::fs::read_to_string(path).unwrap()).unwrap());
+    let season = project.season.as_ref().unwrap();
+    assert_eq!((season.sky_wet.hours, season.snow_lying.hours), (20, 44));
+    near(season.sky_wet.energy, kilowatt_hours[0], 0.5);
+    near(season.snow_lying.energy, kilowatt_hours[1], 0.5);
+}
+
+/// `samples/hipped-l/NOTES.md` and the same house in metres, "Order list and season".
+#[test]
+fn order_list_and_season_of_the_hipped_l() {
+    for sample in ["hipped-l", "hipped-l-metric"] {
+        let mut project = project(sample);
+        ordered(
+            &project,
+            &[
+                ("strip-2-roll", 1.0, 1.0),
+                ("strip-4-roll", 5.0, 5.0),
+                ("bus-bar-connector", 386.0, 406.0),
+                ("ground-connector", 193.0, 203.0),
+                ("end-cap", 116.0, 122.0),
+                ("sealing-patch", 618.0, 649.0),
+                ("sealant", 32.0, 32.0),
+            ],
+        );
+        if sample == "hipped-l" {
+            ordered(&project, &[("strip-4", 1141.75, 0.0), ("strip-2", 159.0, 0.0), ("fixing-point", 817.0, 858.0)]);
+            near(project.takeoff.plans[1].rolls.iter().map(|r| r.offcut).sum(), 1286.0, 1e-9);
+        }
+        season_of(&mut project, [293.0, 644.6]);
+    }
+}
+
+/// `samples/cross-gable-retrofit/NOTES.md`, order list and season.
+#[test]
+fn order_list_and_season_of_the_cross_gable() {
+    let mut project = project("cross-gable-retrofit");
+    ordered(
+        &project,
+        &[
+            ("strip-2-roll", 1.0, 1.0),
+            ("strip-4-roll", 3.0, 3.0),
+            ("bus-bar-connector", 134.0, 141.0),
+            ("ground-connector", 67.0, 71.0),
+            ("end-cap", 67.0, 71.0),
+            ("sealing-patch", 268.0, 282.0),
+            ("fixing-point", 485.0, 510.0),
+        ],
+    );
+    near(project.takeoff.plans[1].rolls.iter().map(|r| r.offcut).sum(), 724.25, 1e-9);
+    season_of(&mut project, [174.5, 384.0]);
 }
 
 /// True lengths of the L against the framing square: public-domain NAVEDTRA 14044 prints 18.00 in of hip per foot of common

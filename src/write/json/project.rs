@@ -121,6 +121,7 @@ impl Writer<'_> {
             station: segment.station,
             offset: segment.offset,
             cut_length: segment.cut_length,
+            installed_length: self.project.laid.as_ref().map(|laid| laid[segment.id.index()].cut_length),
             fed_end: feed.map(|f| f.fed_end),
             chain: feed.map(|f| f.chain),
             circuit: feed.map(|f| f.circuit),

@@ -185,6 +185,9 @@ pub struct SegmentJson {
     pub offset: f64,
     /// Length to cut, inches.
     pub cut_length: f64,
+    /// Length it was laid at, inches, when there is a record.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub installed_length: Option<f64>,
     /// The end where power comes in; absent when it is not fed, as are the next four.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fed_end: Option<End>,
