@@ -28,6 +28,9 @@ const MOST_STATES: usize = 4000;
 /// Segments no chain can feed, the cost of the others in millionths of an inch, and a number by which equal covers are told apart.
 pub(super) type Cost = (u32, i64, i64);
 
+/// The best cover of each set of segments left, with the chain it begins with: mask and number.
+type Known = BTreeMap<u128, (Cost, Option<(u128, usize)>)>;
+
 /// Segments that chains may join, with these chains by their lowest segment.
 struct Stack {
     segments: Vec<SegmentId>,
@@ -226,7 +229,7 @@ impl Cover {
         chosen: &mut Vec<usize>,
     ) -> Option<Cost> {
         let all = (1u128 << stack.segments.len()) - 1;
-        let mut known: BTreeMap<u128, (Cost, Option<(u128, usize)>)> = BTreeMap::new();
+        let mut known = Known::new();
         let priced: Vec<Vec<(u128, usize, i64, i64)>> = stack
             .by_lowest
             .iter()
@@ -333,11 +336,7 @@ impl Cover {
 }
 
 /// The least cost of what is left, each segment in one chain or in none.
-fn least(
-    chains: &[Vec<(u128, usize, i64, i64)>],
-    left: u128,
-    known: &mut BTreeMap<u128, (Cost, Option<(u128, usize)>)>,
-) -> Option<Cost> {
+fn least(chains: &[Vec<(u128, usize, i64, i64)>], left: u128, known: &mut Known) -> Option<Cost> {
     if left == 0 {
         return Some((0, 0, 0));
     }

@@ -42,31 +42,38 @@ pub(super) struct Priced {
     came: Vec<Option<(usize, Way)>>,
 }
 
+/// Lanes at every node of the part.
+fn lanes_at(best: &Best, part: &Part) -> BTreeMap<usize, BTreeSet<LaneId>> {
+    let graph = best.graph;
+    let mut lanes_at: BTreeMap<usize, BTreeSet<LaneId>> = BTreeMap::new();
+    for &segment in &part.segments {
+        for a in [End::Left, End::Right].iter().filter_map(|&end| graph.ends.get(&(segment, end))).flatten() {
+            lanes_at.entry(a.node).or_default().insert(a.lane);
+        }
+    }
+    for &(exit, _) in part.boxes.iter().flat_map(|&at| &best.boxes[at].exits) {
+        lanes_at.entry(graph.exits[exit].node).or_default().insert(graph.exits[exit].lane);
+    }
+    let mut queue: Vec<usize> = lanes_at.keys().copied().collect();
+    let mut seen: BTreeSet<usize> = queue.iter().copied().collect();
+    while let Some(node) = queue.pop() {
+        for link in &graph.links[node] {
+            if let Way::Lane(lane) = link.way {
+                lanes_at.entry(node).or_default().insert(lane);
+                lanes_at.entry(link.to).or_default().insert(lane);
+            }
+            if seen.insert(link.to) {
+                queue.push(link.to);
+            }
+        }
+    }
+    lanes_at
+}
+
 impl Network {
     pub(super) fn new(best: &Best, part: &Part) -> Self {
         let graph = best.graph;
-        let mut lanes_at: BTreeMap<usize, BTreeSet<LaneId>> = BTreeMap::new();
-        for &segment in &part.segments {
-            for a in [End::Left, End::Right].iter().filter_map(|&end| graph.ends.get(&(segment, end))).flatten() {
-                lanes_at.entry(a.node).or_default().insert(a.lane);
-            }
-        }
-        for &(exit, _) in part.boxes.iter().flat_map(|&at| &best.boxes[at].exits) {
-            lanes_at.entry(graph.exits[exit].node).or_default().insert(graph.exits[exit].lane);
-        }
-        let mut queue: Vec<usize> = lanes_at.keys().copied().collect();
-        let mut seen: BTreeSet<usize> = queue.iter().copied().collect();
-        while let Some(node) = queue.pop() {
-            for link in &graph.links[node] {
-                if let Way::Lane(lane) = link.way {
-                    lanes_at.entry(node).or_default().insert(lane);
-                    lanes_at.entry(link.to).or_default().insert(lane);
-                }
-                if seen.insert(link.to) {
-                    queue.push(link.to);
-                }
-            }
-        }
+        let lanes_at = lanes_at(best, part);
         let mut net = Self {
             states: BTreeMap::new(),
             node: Vec::new(),

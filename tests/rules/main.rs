@@ -5,6 +5,7 @@
 mod answers;
 mod architecture;
 mod by_hand;
+mod by_hand_leads;
 mod command;
 mod drawings;
 mod errors_job;

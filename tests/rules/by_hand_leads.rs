@@ -1,0 +1,83 @@
+//! Leads of the samples and heat in gutters against numbers worked by hand.
+
+use crate::by_hand::{near, project};
+use eavesdraft::catalog::Catalogue;
+use eavesdraft::job::Job;
+use eavesdraft::pipeline::{Project, lay_out, survey};
+use std::path::Path;
+
+/// `samples/hipped-l/NOTES.md`: every lead of the 24 ft eave, and the four that cross the hip, each by its own sum; none is shorter than its chord.
+#[test]
+fn leads_of_the_hipped_l_by_hand() {
+    let project = project("hipped-l");
+    let (courses, wiring) = (&project.courses, &project.wiring);
+    let lead_of = |tag: &str| {
+        let segment = courses.segments.iter().find(|s| s.tag == tag).unwrap();
+        &wiring.leads[wiring.feed(segment.id).unwrap().lead.index()]
+    };
+    let below = |beside: f64| 2.4 + 4.0 + (14.4_f64 * 14.4 + beside * beside).sqrt() + 24.0 + 4.0 + 18.0;
+    let jumper = |up: f64, along: f64| up + 2.0 * along + 12.0;
+    let by_hand = [
+        3.0 + 1.0 + below(0.5625),
+        jumper(7.125, 0.375),
+        jumper(5.0, 0.75),
+        jumper(5.0, 1.125),
+        3.375 + 23.125 + below(0.1875),
+        jumper(5.0, 1.5),
+        jumper(5.0, 1.875),
+        jumper(5.0, 2.25),
+        jumper(5.0, 2.625),
+    ];
+    for (course, expected) in by_hand.into_iter().enumerate() {
+        for half in [1, 2] {
+            near(lead_of(&format!("F5-{course}-{half}")).length, expected, 1.0 / 64.0);
+        }
+    }
+    // Off the hip along the course: 7.958 in square to it, at the sine of 48.19 degrees, the root of 5 over 3.
+    let off = 6.875 + 1.625 * 2.0 / 3.0;
+    let end = 0.894_427 * 73.125 + off * 3.0 / 5.0_f64.sqrt();
+    near(end, 76.08, 0.005);
+    let across = 2.0 * off + 24.0;
+    for (tag, [start, up, column, apart], [wing, down], beside) in [
+        ("F1-5-1", [3.375, 45.1875, 119.8125, 0.1875], [129.393, 73.3125], 0.1875),
+        ("F1-5-2", [3.375, 45.5625, 120.1875, 0.5625], [129.768, 73.6875], 0.5625),
+        ("F1-8-1", [3.0, 29.4375, 119.4375, 0.5625], [128.643, 72.5625], 0.5625),
+        ("F1-8-2", [3.0, 29.8125, 120.5625, 0.1875], [129.018, 72.9375], 0.1875),
+    ] {
+        let face = start + up + (column - end) + apart;
+        let other = apart + (wing - end) + down;
+        near(lead_of(tag).length, face + across + other + below(beside), 1.0 / 16.0);
+    }
+    assert!(wiring.leads.iter().all(|lead| lead.length >= lead.chord() && lead.chord() > 0.0));
+    let hip = wiring.crossings.iter().find(|c| c.leads.len() == 4).unwrap();
+    near(hip.cap_gap, 2.625, 1e-9);
+}
+
+/// By hand: two gutters of 40 ft and downspouts of 10 ft at 5 W/ft come on top of the roof's own load, in the totals and in the material list; without a
+/// power the length alone.
+#[test]
+fn heat_in_gutters_is_in_the_totals() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable");
+    let plan = std::fs::read(folder.join("plan.dxf")).unwrap();
+    let laid = |watts: Option<f64>| {
+        let text = std::fs::read_to_string(folder.join("job.toml")).unwrap();
+        let mut job = Job::from_toml(&text, &Catalogue::sample()).unwrap().value;
+        job.heat.discharge = eavesdraft::job::Setting::given(eavesdraft::job::Discharge::Gutter);
+        (job.heat.gutter_heat, job.heat.gutter_watts, job.heat.downspout_length) = (true, watts, 120.0);
+        let survey = survey(&plan, &job).unwrap();
+        lay_out(survey, job).unwrap()
+    };
+    let project = laid(Some(5.0));
+    let downspouts: u32 = project.zones.gutters.iter().map(|g| g.downspouts).sum();
+    let feet = 80.0 + 10.0 * f64::from(downspouts);
+    let load = &project.checks.load;
+    near(load.gutter_length, 12.0 * feet, 1e-9);
+    near(load.gutter_watts, 5.0 * feet, 1e-9);
+    near(load.total_watts, load.watts + 5.0 * feet, 1e-9);
+    near(load.total_amps, load.amps + 5.0 * feet / 240.0, 1e-9);
+    let heater =
+        |project: &Project| project.takeoff.materials.iter().find(|m| m.key == "gutter-heater").map(|m| m.quantity);
+    assert_eq!(heater(&project), Some(feet));
+    let silent = laid(None);
+    assert_eq!((heater(&silent), silent.checks.load.gutter_watts), (Some(feet), 0.0));
+}
