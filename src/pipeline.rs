@@ -107,7 +107,7 @@ pub fn lay_out(survey: Survey, job: Job) -> Result<Project> {
     let courses = crate::courses::courses(&survey.roof, &zones.value, &job)?;
     let wiring = crate::wiring::wiring(&survey.roof, &zones.value, &courses.value, frame, &job)?;
     let checks = crate::checks::checks(&zones.value, &courses.value, &wiring.value, &job);
-    let takeoff = crate::takeoff::takeoff(&courses.value, &wiring.value, &checks.value.supplies, &job);
+    let takeoff = crate::takeoff::takeoff(&courses.value, &wiring.value, &checks.value, &job);
     let findings =
         [survey.findings.clone(), zones.findings, courses.findings, wiring.findings, checks.findings].concat();
     Ok(Project {

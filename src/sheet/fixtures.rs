@@ -64,7 +64,7 @@ pub(super) fn layout_of(roof: Roof, job: Job) -> Layout {
     let courses = courses(&roof, &zones.value, &job).unwrap();
     let wiring = wiring(&roof, &zones.value, &courses.value, &frame, &job).unwrap();
     let checks = checks(&zones.value, &courses.value, &wiring.value, &job);
-    let takeoff = takeoff(&courses.value, &wiring.value, &checks.value.supplies, &job);
+    let takeoff = takeoff(&courses.value, &wiring.value, &checks.value, &job);
     let findings = [zones.findings, courses.findings, wiring.findings, checks.findings].concat();
     Layout {
         job,

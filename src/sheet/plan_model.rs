@@ -302,7 +302,10 @@ fn tag_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) ->
         );
     }
     for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
-        let words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
+        let mut words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
+        if crossing.cap_gap > 0.0 {
+            words += &format!(", NO CAP NAIL IN {}", feet_inches(crossing.cap_gap));
+        }
         tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()], pad);
     }
     if let Some(sensor) = &drawn.wiring.sensor {

@@ -38,6 +38,7 @@ pub(super) fn add_crossings(graph: &mut Graph, zones: &Zones, facts: &BTreeMap<F
                 up_valley: found.up,
                 above_bands: found.above,
                 leads: Vec::new(),
+                cap_gap: 0.0,
             });
         }
     }

@@ -79,6 +79,7 @@ fn zones(roof: &Roof) -> Zones {
             starters: Vec::new(),
         }],
         overhangs: Vec::new(),
+        valleys: Vec::new(),
         melt: Vec::new(),
         gutters: Vec::new(),
         zones: vec![Zone {

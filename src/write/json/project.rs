@@ -151,6 +151,7 @@ impl Writer<'_> {
             junction_box: box_of(lead.from).or_else(by_chain),
             legs: lead.legs.iter().map(|leg| self.leg(leg, home)).collect(),
             length: lead.length,
+            chord: lead.chord(),
         }
     }
 
@@ -208,6 +209,7 @@ impl Writer<'_> {
             up_valley: crossing.up_valley,
             above_bands: crossing.above_bands,
             leads: crossing.leads.clone(),
+            cap_gap: Some(crossing.cap_gap).filter(|&gap| gap > 0.0),
         }
     }
 
