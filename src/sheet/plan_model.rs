@@ -3,11 +3,11 @@
 use super::Drawn;
 use super::blocks::{HALF_BOX, Symbol};
 use super::dimensions::{dimension_parts, measured, readable};
-use super::labels::Placer;
+use super::labels::{Label, Placer, draw_labels};
 use super::layers::Pen;
 use super::model::{Anchor, Dimension, Fill, Model, Text};
 use super::pad::{LEVEL, NOTE, Pad, TAG, rectangle};
-use super::roof_lines::{around_box, draw_roof, opening_words, places_in, tag_edges, tag_face, tag_openings};
+use super::roof_lines::{around_box, draw_roof, edge_labels, opening_labels, opening_words, places_in, tag_face};
 use super::schedule::feed_cells;
 use crate::courses::ElementRole;
 use crate::geometry::{Box2, FaceFrame, Point2, Region, Ring, Vector2};
@@ -56,16 +56,16 @@ pub(super) fn heating_plan(drawn: &Drawn, scale: f64) -> Drawing {
     draw_leads(drawn, &mut pad, &mut placer);
     draw_devices(drawn, scale, &mut pad, &mut placer);
     overall_dimensions(drawn.roof, scale, &mut pad, &mut placer);
-    let mut key = tag_devices(drawn, scale, &mut pad, &mut placer);
-    key.extend(tag_openings(drawn.roof, scale, &mut pad, &mut placer));
-    let eaves_first = tag_edges(drawn.roof, scale, &mut pad, &mut placer);
-    key.extend(eaves_first.iter().map(|&edge| edge_in_words(drawn.roof, edge)));
+    let mut labels = device_labels(drawn, scale);
+    labels.extend(opening_labels(drawn.roof, scale));
+    labels.extend(edge_labels(drawn.roof, scale));
+    let mut key = draw_labels(labels, &mut pad, &mut placer);
     for face in &drawn.roof.faces {
         if !tag_face(drawn.roof, face.id, scale, &mut pad, &mut placer) {
             key.push(face_in_words(drawn.roof, face.id));
         }
     }
-    key.extend(tag_zones(drawn, scale, &mut pad, &mut placer));
+    key.extend(draw_labels(zone_labels(drawn, scale), &mut pad, &mut placer));
     Drawing { model: Model { name: "plan".into(), is_plan: true, lettered_for: scale, items: pad.items }, key }
 }
 
@@ -76,19 +76,15 @@ pub(super) fn roof_plan(roof: &Roof, scale: f64) -> Drawing {
     draw_roof(roof, &mut pad, &mut placer);
     overall_dimensions(roof, scale, &mut pad, &mut placer);
     let mut key = question_marks(roof, scale, &mut pad, &mut placer);
-    key.extend(tag_openings(roof, scale, &mut pad, &mut placer));
-    key.extend(tag_edges(roof, scale, &mut pad, &mut placer).iter().map(|&edge| edge_in_words(roof, edge)));
+    let mut labels = opening_labels(roof, scale);
+    labels.extend(edge_labels(roof, scale));
+    key.extend(draw_labels(labels, &mut pad, &mut placer));
     for face in &roof.faces {
         if !tag_face(roof, face.id, scale, &mut pad, &mut placer) {
             key.push(face_in_words(roof, face.id));
         }
     }
     Drawing { model: Model { name: "plan".into(), is_plan: true, lettered_for: scale, items: pad.items }, key }
-}
-
-fn edge_in_words(roof: &Roof, edge: crate::index::EdgeId) -> String {
-    let faces: Vec<String> = roof.sides(edge).map(|f| f.to_string()).collect();
-    format!("{edge} {} {} at {}", roof.edge(edge).kind.words(), feet_inches(roof.slope_length(edge)), faces.join(", "))
 }
 
 fn face_in_words(roof: &Roof, face: FaceId) -> String {
@@ -280,35 +276,27 @@ pub(super) fn fed_ends<'d>(
     drawn.wiring.feeds.iter().map(move |feed| (&segments[feed.segment.index()], feed.fed_end))
 }
 
-fn tag_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut key = Vec::new();
-    let mut tag = |id: String, at: Point2, half: f64, words: Vec<String>, pad: &mut Pad| {
+fn device_labels(drawn: &Drawn, scale: f64) -> Vec<Label> {
+    let mut labels = Vec::new();
+    let mut tag = |id: String, at: Point2, half: f64, words: Vec<String>| {
         let bounds = Box2 { min: at, max: at }.grown(half * scale);
-        let candidates = words.iter().flat_map(|w| around_box(bounds, scale, w).into_iter().skip(1));
-        match placer.place(candidates) {
-            Some(text) => pad.text(format!("{id}.tag"), Pen::HeatTag, text),
-            None => key.push(words[0].clone()),
-        }
+        let candidates = words.iter().flat_map(|w| around_box(bounds, scale, w).into_iter().skip(1)).collect();
+        labels.push(Label { id: format!("{id}.tag"), pen: Pen::HeatTag, candidates, key: words[0].clone() });
     };
     for junction in &drawn.wiring.boxes {
         let circuits = circuits_of(drawn, junction);
         let long = format!("{} {}", junction.tag, circuits.join(" ")).trim().to_owned();
-        tag(
-            junction.id.to_string(),
-            shown_at(drawn, junction, scale),
-            HALF_BOX + 0.02,
-            vec![long, junction.tag.clone()],
-            pad,
-        );
+        let at = shown_at(drawn, junction, scale);
+        tag(junction.id.to_string(), at, HALF_BOX + 0.02, vec![long, junction.tag.clone()]);
     }
     for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
         let words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
-        tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()], pad);
+        tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()]);
     }
     if let Some(sensor) = &drawn.wiring.sensor {
-        tag("sensor".into(), sensor.at.plan(), 0.13, vec!["SENSOR".into()], pad);
+        tag("sensor".into(), sensor.at.plan(), 0.13, vec!["SENSOR".into()]);
     }
-    key
+    labels
 }
 
 /// Tags of the circuits that end in a box.
@@ -376,9 +364,10 @@ fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
     vec![long.trim().to_owned(), format!("{zone}: {range}{partly}"), zone.to_string()]
 }
 
-/// A tag for each zone along its band, above it, else anywhere free on its face.
-fn tag_zones(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut key = Vec::new();
+/// A tag for each zone along its band, above it, else free on its face as near to the band as can be: farther off it would be read
+/// as another zone's.
+fn zone_labels(drawn: &Drawn, scale: f64) -> Vec<Label> {
+    let mut labels = Vec::new();
     for zone in &drawn.zones.zones {
         let Some(layout) = drawn.zones.layout(zone.face) else { continue };
         let frame = &layout.frame;
@@ -386,6 +375,9 @@ fn tag_zones(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> V
         let top = zone.base_v + courses.map_or(zone.required_reach, |z| z.provided_reach.max(z.required_reach));
         let reading = readable(frame.along);
         let words = zone_words(drawn, zone.id);
+        let middle = frame.to_plan(Point2::new(0.5 * (zone.along.low + zone.along.high), top));
+        let mut free = places_in(&drawn.roof.region(zone.face), 9.0 * scale / 48.0);
+        free.sort_by(|a, b| a.distance(middle).total_cmp(&b.distance(middle)));
         let mut candidates: Vec<Text> = Vec::new();
         for content in &words {
             for away in [0.08, 0.22, 0.36] {
@@ -397,19 +389,11 @@ fn tag_zones(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> V
                     candidates.push(TAG.turned(at, Anchor::Center, reading, content.as_str()));
                 }
             }
-            let region = drawn.roof.region(zone.face);
-            candidates.extend(
-                places_in(&region, 9.0 * scale / 48.0)
-                    .into_iter()
-                    .map(|at| TAG.turned(at, Anchor::Middle, reading, content.as_str())),
-            );
+            candidates.extend(free.iter().map(|&at| TAG.turned(at, Anchor::Middle, reading, content.as_str())));
         }
-        match placer.place(candidates) {
-            Some(text) => pad.text(format!("{}.tag", zone.id), Pen::HeatTag, text),
-            None => key.push(words[0].clone()),
-        }
+        labels.push(Label { id: format!("{}.tag", zone.id), pen: Pen::HeatTag, candidates, key: words[0].clone() });
     }
-    key
+    labels
 }
 
 /// What a lead joins, in words: `J1 to F1-3`.
