@@ -12,6 +12,7 @@ use super::layers::Pen;
 use super::model::{Anchor, Dimension, Model, Text};
 use super::pad::{NOTE, Pad, TAG, rectangle};
 use super::plan_model::{Drawing, block_dimension, course_offset, element_pen, fed_ends};
+use super::revisions::draw_clouds;
 use super::roof_lines::{around_box, edge_pen, opening_words};
 use crate::courses::Segment;
 use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
@@ -95,11 +96,14 @@ pub(super) fn developed_face(drawn: &Drawn, face: FaceId, scale: f64) -> Drawing
     let tagged = tag_strips(&face, &mut pad, &mut placer);
     tag_left_out(&face, &mut pad, &mut placer);
     tag_column(&face, &tagged, &mut pad, &mut placer);
+    let shown = |id| (id == face.layout.face).then_some(face.bounds);
+    let marks = draw_clouds(drawn, scale, shown, &mut pad, &mut placer);
     setback_dimensions(&face, &mut pad, &mut placer);
     let mut labels = super::face_leads::exit_labels(&face);
     labels.extend(face_edge_labels(&face));
     labels.extend(face_opening_labels(&face));
-    let key = draw_labels(labels, &mut pad, &mut placer);
+    let mut key = draw_labels(labels, &mut pad, &mut placer);
+    key.extend(marks);
     run_ends(&face, &mut pad, &mut placer);
     Drawing { model: Model { name, is_plan: false, lettered_for: scale, items: pad.items }, key }
 }

@@ -7,6 +7,7 @@ use super::labels::{Label, Placer, draw_labels};
 use super::layers::Pen;
 use super::model::{Anchor, Dimension, Fill, Model, Text};
 use super::pad::{LEVEL, NOTE, Pad, TAG, rectangle};
+use super::revisions::draw_clouds;
 use super::roof_lines::{around_box, draw_roof, edge_labels, opening_labels, opening_words, places_in, tag_face};
 use super::schedule::feed_cells;
 use crate::courses::ElementRole;
@@ -52,14 +53,19 @@ pub(super) fn heating_plan(drawn: &Drawn, scale: f64) -> Drawing {
     let mut placer = Placer::new(scale);
     draw_zones(drawn, &mut pad);
     draw_elements(drawn, &mut pad, &mut placer);
+    // Roof lines may run under the sensor's symbol, which has a white ground: only what is laid must stay clear of it.
+    let sensor = drawn.wiring.sensor.as_ref().map(|sensor| sensor_at(drawn, sensor.at.plan(), scale, placer.clone()));
     draw_roof(drawn.roof, &mut pad, &mut placer);
     draw_leads(drawn, &mut pad, &mut placer);
-    draw_devices(drawn, scale, &mut pad, &mut placer);
+    draw_devices(drawn, sensor, scale, &mut pad, &mut placer);
     overall_dimensions(drawn.roof, scale, &mut pad, &mut placer);
-    let mut labels = device_labels(drawn, scale);
+    let face_bounds = |face| drawn.roof.region(face).exterior.bounds();
+    let marks = draw_clouds(drawn, scale, face_bounds, &mut pad, &mut placer);
+    let mut labels = device_labels(drawn, sensor, scale);
     labels.extend(opening_labels(drawn.roof, scale));
     labels.extend(edge_labels(drawn.roof, scale));
     let mut key = draw_labels(labels, &mut pad, &mut placer);
+    key.extend(marks);
     for face in &drawn.roof.faces {
         if !tag_face(drawn.roof, face.id, scale, &mut pad, &mut placer) {
             key.push(face_in_words(drawn.roof, face.id));
@@ -169,15 +175,21 @@ pub(super) fn course_offset(rule: &crate::courses::CourseRule, course: u32) -> f
     if course == 0 { 0.0 } else { f64::from(course) * rule.exposure + rule.rise }
 }
 
+/// A lead's way in plan.
+fn lead_in_plan(lead: &crate::wiring::Lead) -> Vec<Point2> {
+    let mut points: Vec<Point2> = Vec::new();
+    for p in lead.legs.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())) {
+        // Straight down a wall is a point in plan.
+        if points.last().is_none_or(|q| q.distance(p) > 1e-6) {
+            points.push(p);
+        }
+    }
+    points
+}
+
 fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
     for lead in &drawn.wiring.leads {
-        let mut points: Vec<Point2> = Vec::new();
-        for p in lead.legs.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())) {
-            // Straight down a wall is a point in plan.
-            if points.last().is_none_or(|q| q.distance(p) > 1e-6) {
-                points.push(p);
-            }
-        }
+        let points = lead_in_plan(lead);
         if points.len() > 1 {
             placer.block_path(&points, 0.01);
             pad.path(lead.id.to_string(), Pen::Lead, points);
@@ -211,7 +223,7 @@ fn box_data(drawn: &Drawn, junction: &crate::wiring::JunctionBox) -> Vec<String>
     vec![junction.tag.clone(), junction.box_key.clone(), circuits_of(drawn, junction).join(" "), chains.join(" ")]
 }
 
-fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
+fn draw_devices(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64, pad: &mut Pad, placer: &mut Placer) {
     for (segment, feed) in fed_ends(drawn) {
         let Some(layout) = drawn.zones.layout(segment.face) else { continue };
         let end = match feed {
@@ -230,11 +242,32 @@ fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
         pad.insert(junction.id.to_string(), Pen::Box, symbol.id(), at, LEVEL, box_data(drawn, junction));
         placer.block_spot(at, HALF_BOX + 0.02);
     }
-    if let Some(sensor) = &drawn.wiring.sensor {
-        let at = sensor.at.plan();
+    if let Some((sensor, at)) = drawn.wiring.sensor.as_ref().zip(sensor_at) {
+        let true_place = sensor.at.plan();
+        if at != true_place {
+            let toward = (true_place - at).unit().unwrap_or(LEVEL);
+            pad.line("sensor.place", Pen::Sensor, at + toward * (0.12 * scale), true_place);
+        }
         pad.insert("sensor", Pen::Sensor, Symbol::Sensor.id(), at, LEVEL, vec!["T".into()]);
         placer.block_spot(at, 0.14);
     }
+}
+
+/// Where the sensor's symbol is drawn: at its place, or the nearest clear spot about it where elements or leads lie there. A line
+/// then shows the place.
+fn sensor_at(drawn: &Drawn, place: Point2, scale: f64, mut placer: Placer) -> Point2 {
+    for lead in &drawn.wiring.leads {
+        placer.block_path(&lead_in_plan(lead), 0.01);
+    }
+    for junction in &drawn.wiring.boxes {
+        placer.block_spot(shown_at(drawn, junction, scale), HALF_BOX + 0.02);
+    }
+    let turns = [(0.0, 1.0), (0.0, -1.0), (1.0, 0.0), (-1.0, 0.0), (0.7, 0.7), (-0.7, 0.7), (0.7, -0.7), (-0.7, -0.7)];
+    let rings = (0..16).flat_map(|ring| {
+        let away = 0.25 + 0.15 * f64::from(ring);
+        turns.iter().map(move |&(x, y)| place + Vector2::new(x, y) * (away * scale))
+    });
+    std::iter::once(place).chain(rings).find(|&at| placer.spot_is_free(at, 0.13)).unwrap_or(place)
 }
 
 /// Where a box is drawn in plan: outside boxes hang on the wall under the eave, so their symbol is moved out where it can be
@@ -276,7 +309,7 @@ pub(super) fn fed_ends<'d>(
     drawn.wiring.feeds.iter().map(move |feed| (&segments[feed.segment.index()], feed.fed_end))
 }
 
-fn device_labels(drawn: &Drawn, scale: f64) -> Vec<Label> {
+fn device_labels(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64) -> Vec<Label> {
     let mut labels = Vec::new();
     let mut tag = |id: String, at: Point2, half: f64, words: Vec<String>| {
         let bounds = Box2 { min: at, max: at }.grown(half * scale);
@@ -293,8 +326,8 @@ fn device_labels(drawn: &Drawn, scale: f64) -> Vec<Label> {
         let words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
         tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()]);
     }
-    if let Some(sensor) = &drawn.wiring.sensor {
-        tag("sensor".into(), sensor.at.plan(), 0.13, vec!["SENSOR".into()]);
+    if let Some(at) = sensor_at {
+        tag("sensor".into(), at, 0.13, vec!["SENSOR".into()]);
     }
     labels
 }
