@@ -34,6 +34,21 @@ pub struct ProjectInfo {
     pub checked_by: String,
     /// Date as printed; empty when the job has none.
     pub date: String,
+    /// Issues after the first, in order.
+    pub revisions: Vec<Revision>,
+}
+
+/// One issue of the drawings after the first.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Revision {
+    /// Its mark: one or two letters or digits.
+    pub mark: String,
+    /// What changed.
+    pub what: String,
+    /// Date as printed; empty when the job has none.
+    pub date: String,
+    /// Tags of what changed.
+    pub changed: Vec<String>,
 }
 
 /// How to read the drawing.

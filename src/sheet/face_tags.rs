@@ -2,7 +2,7 @@
 
 use super::dimensions::readable;
 use super::face_model::Face;
-use super::labels::Placer;
+use super::labels::{Label, Placer};
 use super::layers::Pen;
 use super::model::Anchor;
 use super::pad::{LEADING, NOTE, Pad, TAG};
@@ -78,9 +78,9 @@ pub(super) fn spread(targets: &[f64], least: f64) -> Vec<f64> {
         .collect()
 }
 
-/// Id, kind and true length outside each edge; returns the edges for which there was no room.
-pub(super) fn tag_face_edges(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut left_over = Vec::new();
+/// Id, kind and true length outside each edge.
+pub(super) fn face_edge_labels(face: &Face) -> Vec<Label> {
+    let mut labels = Vec::new();
     for (i, edge) in face.layout.edges.iter().enumerate() {
         let Some(along) = (edge.b - edge.a).unit() else { continue };
         let data = face.drawn.roof.edge(edge.edge);
@@ -108,16 +108,10 @@ pub(super) fn tag_face_edges(face: &Face, pad: &mut Pad, placer: &mut Placer) ->
                 }
             }
         }
-        match placer.place(candidates) {
-            Some(text) => pad.text(
-                format!("{}.tag{}", edge.edge, if i == 0 { String::new() } else { format!(".{i}") }),
-                Pen::RoofTag,
-                text,
-            ),
-            None => left_over.push(long),
-        }
+        let again = if i == 0 { String::new() } else { format!(".{i}") };
+        labels.push(Label { id: format!("{}.tag{again}", edge.edge), pen: Pen::RoofTag, candidates, key: long });
     }
-    left_over
+    labels
 }
 
 #[cfg(test)]

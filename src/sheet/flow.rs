@@ -248,6 +248,15 @@ pub(super) fn flow(panels: &[Panel], area: Box2, rest: Box2) -> Vec<Vec<Item>> {
     if broken.len() < whole.len() { broken } else { whole }
 }
 
+/// Whether every panel is no wider than an area and no slice of it higher: larger letters can make one that no column holds.
+pub(super) fn all_fit(panels: &[Panel], area: Box2) -> bool {
+    panels.iter().all(|panel| {
+        let head: f64 = panel.head.iter().map(|slice| slice.height).sum();
+        let tallest = panel.slices.iter().map(|slice| slice.height).fold(0.0, f64::max);
+        panel.width <= area.width() + 1e-9 && head + tallest <= area.height()
+    })
+}
+
 /// The panels on one page in columns of about the same height, as low as the page and the tallest panel allow.
 fn balanced(panels: &[Panel], area: Box2) -> Option<Vec<Vec<Item>>> {
     let height = |panel: &Panel| panel.head.iter().chain(&panel.slices).map(|s| s.height).sum::<f64>();

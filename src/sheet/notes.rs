@@ -259,7 +259,11 @@ pub(super) fn legend(width: f64) -> Panel {
         let tall = if symbol == Symbol::NorthArrow { 0.9 } else { 0.34 };
         let middle = -0.5 * tall - if symbol == Symbol::NorthArrow { 0.1 } else { 0.0 };
         let x = if symbol == Symbol::FallArrow { 0.1 } else { 0.35 };
-        let attributes = if symbol == Symbol::Sensor { vec!["T".to_owned()] } else { Vec::new() };
+        let attributes = match symbol {
+            Symbol::Sensor => vec!["T".to_owned()],
+            Symbol::Revision => vec!["1".to_owned()],
+            _ => Vec::new(),
+        };
         let id = format!("legend.{}", symbol.name());
         pad.insert(&id, Pen::Symbol, symbol.id(), Point2::new(x, middle), LEVEL, attributes);
         words_beside(&mut pad, &id, middle, symbol.words(), width);

@@ -1,7 +1,7 @@
 //! All sheets of a layout in order.
 
 use super::blocks::blocks;
-use super::flow::{ENLARGED, Panel, flow, list};
+use super::flow::{ENLARGED, Panel, all_fit, flow, list};
 use super::frame::Paper;
 use super::layers::layers;
 use super::model::{Model, ModelId, Shape, Sheet, SheetSet};
@@ -45,6 +45,7 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     drawings.extend(forms);
     let mut all = notes_sheets(drawn, &paper, &drawings);
     all.extend(drawings);
+    findings.extend(super::revisions::unknown_tags(drawn));
     let set = finish(&paper, models, all, &mut findings);
     Outcome { value: set, findings }
 }
@@ -132,6 +133,18 @@ fn notes_sheets(drawn: &Drawn, paper: &Paper, others: &[Sheet]) -> Vec<Sheet> {
         if !paper.unsettled.is_empty() {
             panels.push(status_list(&paper.unsettled, column));
         }
+        let revisions: Vec<(String, String)> = drawn
+            .job
+            .project
+            .revisions
+            .iter()
+            .map(|r| {
+                (r.mark.clone(), [r.date.as_str(), r.what.as_str(), &r.changed.join(" ")].join(" ").trim().to_owned())
+            })
+            .collect();
+        if !revisions.is_empty() {
+            panels.push(list("revisions", "REVISIONS", &revisions, column));
+        }
         panels.push(list("cautions-full", "CAUTIONS", &numbered(&cautions()), column));
         panels.push(list("general", "GENERAL NOTES", &numbered(&general_notes(drawn)), column));
         panels.push(design_basis(drawn).panel(column));
@@ -151,7 +164,12 @@ fn schedule_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     let wide = paper.drawing.width();
     let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
     let tables = schedules(drawn);
-    let panels = |factor: f64| tables.iter().map(|t| t.panel(most / factor)).collect();
+    let panels = |factor: f64| {
+        let mut panels: Vec<Panel> = tables.iter().map(|t| t.panel(most / factor)).collect();
+        // After load and circuits.
+        panels.splice(2..2, super::control::sequence(drawn, (most / factor).min(READABLE)));
+        panels
+    };
     // E-602 is kept for the test record.
     pages(paper, panels, "Schedules", |i| if i == 0 { "E-601".into() } else { format!("E-6{}", i + 10) })
 }
@@ -205,12 +223,14 @@ fn pages(
     title: &str,
     number: impl Fn(usize) -> String,
 ) -> Vec<Sheet> {
-    let flowed = |factor: f64| {
-        let panels: Vec<Panel> = panels(factor).into_iter().map(|panel| panel.enlarged(factor)).collect();
-        flow(&panels, paper.drawing, paper.drawing)
-    };
-    let plain = flowed(1.0);
-    let as_few = ENLARGED.into_iter().map(flowed).find(|pages| pages.len() <= plain.len());
+    let made = |factor: f64| -> Vec<Panel> { panels(factor).into_iter().map(|panel| panel.enlarged(factor)).collect() };
+    let plain = flow(&made(1.0), paper.drawing, paper.drawing);
+    let as_few = ENLARGED
+        .into_iter()
+        .map(made)
+        .filter(|panels| all_fit(panels, paper.drawing))
+        .map(|panels| flow(&panels, paper.drawing, paper.drawing))
+        .find(|pages| pages.len() <= plain.len());
     as_few
         .unwrap_or(plain)
         .into_iter()

@@ -25,6 +25,7 @@ mod pdf;
 mod pipeline;
 mod plan;
 mod readers;
+mod rendered;
 mod roof;
 mod season;
 mod skeleton;

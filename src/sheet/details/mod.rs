@@ -91,6 +91,7 @@ fn details<'a>(drawn: &'a Drawn<'a>) -> Vec<Detail<'a>> {
     all.extend(ends::power_connection(drawn));
     all.extend(ends::capped_end(drawn));
     all.extend(exits::over_eave(drawn));
+    all.extend(exits::over_rake(drawn));
     all.extend(exits::through_deck(drawn));
     all.extend(exits::boxes(drawn));
     all
