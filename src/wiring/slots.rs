@@ -35,7 +35,8 @@ struct Use {
     origin: Point2,
     /// Where it leaves.
     to: Point2,
-    /// How far it has come so far, along and up: what tells leads apart that come over one crossing and leave alike.
+    /// From where it began, face by face, to where it leaves the lane, along and up without the turns: what tells leads apart that come over one
+    /// crossing or out of one lane and leave alike.
     come: f64,
     /// The lane along a course it comes from, if it does.
     before: Option<LaneId>,
@@ -123,7 +124,7 @@ fn uses_of(graph: &Graph, lead: usize, path: &LeadPath) -> Vec<Use> {
     let mut uses = Vec::new();
     let (mut at, mut origin) = (from, from);
     let mut before: Option<LaneId> = None;
-    let mut come = 0.0;
+    let (mut come, mut began) = (0.0, from);
     for (i, way) in ways.iter().enumerate() {
         match *way {
             Way::Lane(lane) => {
@@ -135,16 +136,17 @@ fn uses_of(graph: &Graph, lead: usize, path: &LeadPath) -> Vec<Use> {
                     }
                     None => exit,
                 };
-                uses.push(Use { lead, lane, from: at, origin, to, come, before, jumper: None });
-                come += (to.x - at.x).abs() + (to.y - at.y).abs();
+                let come_here = come + (to.x - began.x).abs() + (at.y - began.y).abs();
+                uses.push(Use { lead, lane, from: at, origin, to, come: come_here, before, jumper: None });
                 (origin, at) = (at, to);
                 before = Some(lane);
             }
             Way::Cross(id) => {
                 let crossing = &graph.crossings[id.index()];
                 let near_first = crossing.ends[0].distance(at) < 1e-9;
+                come += (at.x - began.x).abs() + (at.y - began.y).abs();
                 at = crossing.ends[usize::from(near_first)];
-                origin = at;
+                (origin, began) = (at, at);
                 before = None;
             }
         }
