@@ -115,7 +115,8 @@ impl Larger<'_> {
                 break;
             }
         }
-        let found = found.filter(|led| led.measure < known);
+        // A box that the job sets is filled first, whatever the lead: there only the bound is wanted.
+        let found = found.filter(|led| open.is_empty() && led.measure < known);
         let value = found.as_ref().map_or(known, |led| led.measure);
         // Each lead's length is rounded to a thousandth for itself.
         let slack = self.part.segments.len() as i64;

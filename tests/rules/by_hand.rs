@@ -163,6 +163,35 @@ fn order_list_and_season_of_the_cross_gable() {
     season_of(&mut project, [174.5, 384.0]);
 }
 
+/// By hand: two gutters of 40 ft and downspouts of 10 ft at 5 W/ft come on top of the roof's own load, in the totals and in the material list; without a
+/// power the length alone.
+#[test]
+fn heat_in_gutters_is_in_the_totals() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable");
+    let plan = std::fs::read(folder.join("plan.dxf")).unwrap();
+    let laid = |watts: Option<f64>| {
+        let text = std::fs::read_to_string(folder.join("job.toml")).unwrap();
+        let mut job = Job::from_toml(&text, &Catalogue::sample()).unwrap().value;
+        job.heat.discharge = eavesdraft::job::Setting::given(eavesdraft::job::Discharge::Gutter);
+        (job.heat.gutter_heat, job.heat.gutter_watts, job.heat.downspout_length) = (true, watts, 120.0);
+        let survey = survey(&plan, &job).unwrap();
+        lay_out(survey, job).unwrap()
+    };
+    let project = laid(Some(5.0));
+    let downspouts: u32 = project.zones.gutters.iter().map(|g| g.downspouts).sum();
+    let feet = 80.0 + 10.0 * f64::from(downspouts);
+    let load = &project.checks.load;
+    near(load.gutter_length, 12.0 * feet, 1e-9);
+    near(load.gutter_watts, 5.0 * feet, 1e-9);
+    near(load.total_watts, load.watts + 5.0 * feet, 1e-9);
+    near(load.total_amps, load.amps + 5.0 * feet / 240.0, 1e-9);
+    let heater =
+        |project: &Project| project.takeoff.materials.iter().find(|m| m.key == "gutter-heater").map(|m| m.quantity);
+    assert_eq!(heater(&project), Some(feet));
+    let silent = laid(None);
+    assert_eq!((heater(&silent), silent.checks.load.gutter_watts), (Some(feet), 0.0));
+}
+
 /// True lengths of the L against the framing square: public-domain NAVEDTRA 14044 prints 18.00 in of hip per foot of common
 /// run at 6:12, and 13.42 in of common rafter.
 #[test]

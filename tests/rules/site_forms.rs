@@ -114,6 +114,38 @@ fn measuring_settles_what_was_assumed() {
     assert_eq!(anew.courses, drawn.courses);
 }
 
+/// Each valley has its own covering on the form, and what is measured of one is taken in for that one alone.
+#[test]
+fn valleys_are_measured_one_by_one() {
+    let cross = |sample: &str| {
+        let job = job_of(sample);
+        let drawn = laid_out(sample, job);
+        drawn.zones.valleys.len()
+    };
+    let sample = "cross-gable-retrofit";
+    assert!(cross(sample) >= 2, "two valleys at least");
+    let mut job = job_of(sample);
+    let first = laid_out(sample, job_of(sample)).zones.valleys[0].edge;
+    job.roof.valley_type = eavesdraft::job::Setting::given(eavesdraft::job::ValleyType::ClosedCut);
+    let target = eavesdraft::job::Target::Tag(first.to_string());
+    let own = eavesdraft::job::EdgeHint::of(target, 0);
+    job.roof.edges.push(eavesdraft::job::EdgeHint { valley_type: Some(eavesdraft::job::ValleyType::OpenMetal), ..own });
+    let drawn = laid_out(sample, job);
+    let kinds: Vec<_> = drawn.zones.valleys.iter().map(|v| (v.edge == first, v.kind)).collect();
+    assert!(kinds.iter().all(|(own, kind)| *own == (*kind == eavesdraft::job::ValleyType::OpenMetal)), "{kinds:?}");
+    let asked = |item: &str, what: &str, drawn: &str| {
+        assert!(what != "valley type" || (drawn == "open metal") == (item == first.to_string()), "{item}: {drawn}");
+        if what == "valley type" && item == first.to_string() {
+            "closed-cut".into()
+        } else {
+            as_drawn(item, what, drawn)
+        }
+    };
+    let (anew, _) = measured(sample, &drawn, &filled(&drawn, asked));
+    assert!(anew.zones.valleys.iter().all(|v| v.kind == eavesdraft::job::ValleyType::ClosedCut));
+    assert_eq!(anew.measured.as_ref().unwrap().redrafted.len(), 1);
+}
+
 /// By hand: at 18 in of overhang on 6:12 the reach is 42 x 1.118 = 46.96 in, one course more than at 12 in.
 #[test]
 fn a_measured_overhang_is_drafted_anew() {
