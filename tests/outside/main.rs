@@ -17,6 +17,7 @@ mod bounds;
 mod corpus;
 mod dirty;
 mod ezdxf;
+mod formats;
 mod hostile;
 mod import_files;
 mod outline_only;
