@@ -2,7 +2,7 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use eavesdraft::takeoff::cutting_gap;
-use eavesdraft::thermal::{Control, Weather, seasons};
+use eavesdraft::thermal::{Control, Power, Weather, seasons};
 use std::hint::black_box;
 
 /// A made-up year: cold winters, snow that lies, a fall every few days.
@@ -30,7 +30,7 @@ fn bench(c: &mut Criterion) {
     let weather = Weather::from_epw(&text).expect("a year");
     let control = Control { on_below: 38.0, hold_on: 3, low_cut_out: Some(0.0) };
     c.bench_function("season of 8760 hours, both sensings", |b| {
-        b.iter(|| seasons(black_box(&weather), &control, 8000.0, Some(0.2)));
+        b.iter(|| seasons(black_box(&weather), &control, &Power::constant(8000.0), Some(0.2)));
     });
     c.bench_function("reading a weather file", |b| b.iter(|| Weather::from_epw(black_box(&text)).expect("a year")));
     // Three hundred pieces of 4 to 50 ft in steps of half an inch, by a fixed sequence.

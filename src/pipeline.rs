@@ -1,7 +1,8 @@
 //! The stages in order, and everything they made.
 
 use crate::checks::Checks;
-use crate::courses::Courses;
+use crate::courses::{Courses, ElementRole, Segment};
+use crate::electrical::local_power;
 use crate::error::Result;
 use crate::field::{Measured, Record};
 use crate::finding::{Finding, Place, Severity};
@@ -12,7 +13,8 @@ use crate::plan::PlanGraph;
 use crate::roof::{Basis, Roof};
 use crate::takeoff::Takeoff;
 use crate::terms::EdgeKind;
-use crate::thermal::{Control, Seasons, Weather, seasons};
+use crate::thermal::{Control, Power, Seasons, Weather, seasons};
+use crate::units::INCHES_PER_FOOT;
 use crate::wiring::Wiring;
 use crate::zones::Zones;
 
@@ -52,6 +54,8 @@ pub struct Project {
     pub measured: Option<Measured>,
     /// What was recorded while it was built.
     pub record: Option<Record>,
+    /// Pieces as long as they were laid, when there is a record.
+    pub laid: Option<Vec<Segment>>,
     /// Findings of all stages in stage order.
     pub findings: Vec<Finding>,
 }
@@ -69,6 +73,7 @@ impl<'a> From<&'a Project> for crate::sheet::Drawn<'a> {
             season: project.season.as_ref(),
             measured: project.measured.as_ref(),
             record: project.record.as_ref(),
+            laid: project.laid.as_deref().unwrap_or(&project.courses.segments),
             findings: &project.findings,
         }
     }
@@ -102,7 +107,7 @@ pub fn lay_out(survey: Survey, job: Job) -> Result<Project> {
     let courses = crate::courses::courses(&survey.roof, &zones.value, &job)?;
     let wiring = crate::wiring::wiring(&survey.roof, &zones.value, &courses.value, frame, &job)?;
     let checks = crate::checks::checks(&zones.value, &courses.value, &wiring.value, &job);
-    let takeoff = crate::takeoff::takeoff(&courses.value, &wiring.value, &checks.value.supplies, &job);
+    let takeoff = crate::takeoff::takeoff(&courses.value, &wiring.value, &checks.value, &job);
     let findings =
         [survey.findings.clone(), zones.findings, courses.findings, wiring.findings, checks.findings].concat();
     Ok(Project {
@@ -116,6 +121,7 @@ pub fn lay_out(survey: Survey, job: Job) -> Result<Project> {
         season: None,
         measured: None,
         record: None,
+        laid: None,
         findings,
     })
 }
@@ -142,9 +148,36 @@ impl Project {
         let settings = &self.job.estimate.season;
         let control =
             Control { on_below: settings.on_below, hold_on: settings.hold_on, low_cut_out: settings.low_cut_out };
-        let made = seasons(weather, &control, self.checks.load.watts, settings.tariff);
+        let made = seasons(weather, &control, &self.power(), settings.tariff);
         self.findings.extend(weather_findings(&made));
         self.season = Some(made);
+    }
+}
+
+/// Air for which the power of element that changes with temperature is worked out, °F: the coldest and warmest a control may run in.
+const AIR: std::ops::RangeInclusive<i32> = -60..=60;
+
+impl Project {
+    /// The load, and how it changes with the air where an element's power does.
+    fn power(&self) -> Power {
+        let watts = self.checks.load.watts;
+        let (products, electrical) = (&self.job.products, &self.job.electrical);
+        let elements = [&products.starter.value, &products.deck.value];
+        if elements.iter().all(|element| element.power_curve.is_empty()) {
+            return Power::constant(watts);
+        }
+        let fed = self.wiring.feeds.iter().map(|feed| &self.courses.segments[feed.segment.index()]);
+        let mut feet = [0.0; 2];
+        for segment in fed {
+            feet[usize::from(segment.element == ElementRole::Deck)] += segment.cut_length / INCHES_PER_FOOT;
+        }
+        let drawn = |fahrenheit: f64| -> f64 {
+            let each = elements.iter().zip(feet);
+            each.map(|(element, feet)| feet * local_power(element, electrical.volts.value, fahrenheit)).sum()
+        };
+        let running = drawn(electrical.running_temperature.value);
+        let at = |air: i32| (f64::from(air), watts + drawn(f64::from(air)) - running);
+        Power { watts, by_air: AIR.map(at).collect() }
     }
 }
 

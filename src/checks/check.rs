@@ -14,6 +14,9 @@ pub fn check_invariants(checks: &Checks, courses: &Courses, wiring: &Wiring) -> 
     if !near(load.watts, chain_watts) {
         faults.push(format!("load of {} W, but the chains add up to {chain_watts} W", load.watts));
     }
+    if !near(load.total_watts, load.watts + load.gutter_watts) {
+        faults.push(format!("{} W in all are not those of roof and gutters", load.total_watts));
+    }
     let chain_inches: f64 = wiring.chains.iter().map(|c| c.element_length).sum();
     if !near(load.element_length, chain_inches) {
         faults.push(format!("element of {} in, but the chains hold {chain_inches} in", load.element_length));

@@ -4,6 +4,7 @@ use super::model::LoadSummary;
 use crate::courses::{Courses, Segment};
 use crate::electrical::CONTINUOUS_FACTOR;
 use crate::index::ZoneId;
+use crate::job::Job;
 use crate::wiring::Wiring;
 use crate::zones::Zones;
 use std::collections::BTreeSet;
@@ -23,7 +24,7 @@ fn total(parts: impl Iterator<Item = f64>) -> f64 {
 }
 
 /// Sums lengths, areas and loads.
-pub(super) fn load(zones: &Zones, courses: &Courses, wiring: &Wiring) -> LoadSummary {
+pub(super) fn load(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> LoadSummary {
     let element_length = total(fed(courses, wiring).map(|s| s.cut_length));
     let element_area = total(fed(courses, wiring).map(|s| s.cut_length * s.width()));
     let heated: BTreeSet<ZoneId> = fed(courses, wiring).map(|s| s.zone).collect();
@@ -31,6 +32,8 @@ pub(super) fn load(zones: &Zones, courses: &Courses, wiring: &Wiring) -> LoadSum
     let watts = total(wiring.circuits.iter().map(|c| c.watts));
     let amps = total(wiring.circuits.iter().map(|c| c.amps));
     let density = |area: f64| if area > 0.0 { watts / (area / SQUARE_INCHES_PER_SQUARE_FOOT) } else { 0.0 };
+    let gutter_length = total(zones.gutters.iter().map(|g| g.length));
+    let gutter_watts = total(zones.gutters.iter().filter_map(|g| g.watts));
     LoadSummary {
         element_length,
         element_area,
@@ -40,6 +43,10 @@ pub(super) fn load(zones: &Zones, courses: &Courses, wiring: &Wiring) -> LoadSum
         continuous_amps: CONTINUOUS_FACTOR * amps,
         element_watt_density: density(element_area),
         zone_watt_density: density(zone_area),
+        gutter_length,
+        gutter_watts,
+        total_watts: watts + gutter_watts,
+        total_amps: amps + gutter_watts / job.electrical.volts.value,
     }
 }
 

@@ -32,7 +32,7 @@ use rules::Judged;
 /// Judges loads and limits. What fails is also a finding.
 #[must_use]
 pub fn checks(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> Outcome<Checks> {
-    let load = load::load(zones, courses, wiring);
+    let load = load::load(zones, courses, wiring, job);
     let mut judged: Vec<Judged> = Vec::new();
     let solved = solved::solved(courses, wiring, job);
     let balance = supply::lines(wiring, job);
@@ -44,7 +44,7 @@ pub fn checks(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job) -> O
         circuit::judge_circuits(wiring, job, &mut judged);
         supply::judge(&supplies, wiring, job, &mut judged);
         service::judge_boxes(wiring, job, &mut judged);
-        service::judge_service(&balance, courses, wiring, job, &mut judged);
+        service::judge_service(&balance, load.gutter_watts, courses, wiring, job, &mut judged);
         authority::judge(courses, wiring, job, &mut judged);
     }
     let heat = heat::heat(courses, job).filter(|_| !wiring.feeds.is_empty());

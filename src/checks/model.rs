@@ -74,6 +74,14 @@ pub struct LoadSummary {
     pub element_watt_density: f64,
     /// Watts per square foot of zone.
     pub zone_watt_density: f64,
+    /// Heater in gutters and downspouts, inches.
+    pub gutter_length: f64,
+    /// Its power, watts; 0 where the job does not give it.
+    pub gutter_watts: f64,
+    /// Roof, gutters and downspouts together, watts.
+    pub total_watts: f64,
+    /// The current of all that, amperes.
+    pub total_amps: f64,
 }
 
 /// How a circuit is supplied.

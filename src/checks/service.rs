@@ -72,18 +72,28 @@ fn box_fill(item: &JunctionBox, kind: &BoxType, leads: usize, wiring: &Wiring, j
     rules::BOX_FILL.judge(&item.tag, at_most(needed, kind.cubic_inches), needed, Some(kind.cubic_inches), working)
 }
 
-pub(super) fn judge_service(balance: &Balance, courses: &Courses, wiring: &Wiring, job: &Job, out: &mut Vec<Judged>) {
+pub(super) fn judge_service(
+    balance: &Balance,
+    gutter_watts: f64,
+    courses: &Courses,
+    wiring: &Wiring,
+    job: &Job,
+    out: &mut Vec<Judged>,
+) {
     let circuits = wiring.circuits.len();
     let count = circuits as f64;
     out.push(ground_fault(circuits, courses, wiring, job));
-    let amps: f64 = wiring.circuits.iter().map(|c| c.amps).sum();
+    // What heats the gutters hangs on the same panel, on circuits that are not laid out here.
+    let gutters = gutter_watts / job.electrical.volts.value;
+    let amps: f64 = wiring.circuits.iter().map(|c| c.amps).sum::<f64>() + gutters;
     let needed = CONTINUOUS_FACTOR * amps;
     devices::judge(balance, wiring, job, out);
     let shown: Vec<String> =
         balance.amps.iter().zip('A'..).map(|(amps, line)| format!("{line} {} A", decimal(*amps, 2))).collect();
     let unbalance = 100.0 * balance.unbalance();
     out.push(rules::PHASE_BALANCE.judge("whole roof", Verdict::Authority, unbalance, None, shown.join(", ")));
-    let sum = format!("1.25 × {} A = {} A", decimal(amps, 2), decimal(needed, 2));
+    let with = if gutters > 0.0 { format!(", {} A of it in gutters", decimal(gutters, 2)) } else { String::new() };
+    let sum = format!("1.25 × {} A = {} A{with}", decimal(amps, 2), decimal(needed, 2));
     let Some(panel) = &job.electrical.panel else {
         out.push(rules::PANEL_UNKNOWN.judge("whole roof", Verdict::Authority, needed, None, sum));
         return;

@@ -95,6 +95,7 @@ fn laid_out(survey: Survey, loaded: &Loaded) -> Result<Project> {
     if let Some(text) = &loaded.record {
         let outcome = field::judge(text, &(&project).into())?;
         project.findings.extend(outcome.findings);
+        project.laid = Some(field::as_built(&outcome.value, &(&project).into()));
         project.record = Some(outcome.value);
         // As-built sheets stand beside those the work was built from and replace none of them.
         project.job.project.number.push_str("-as-built");

@@ -48,8 +48,15 @@ pub fn error_text(error: &Error, file: &str) -> String {
 /// Findings of one code from which on they are counted instead of printed one by one.
 const GROUPED: usize = 2;
 
+/// Warnings of one code that are all printed whole; of more than that, the first few.
+const MOST_WARNINGS: usize = 6;
+const SHOWN_WARNINGS: usize = 3;
+/// Places of the others that are named in the line.
+const MOST_PLACES: usize = 20;
+
 /// Findings, the gravest first, each with its place and hint. Several notes, repairs or assumptions of one code become one line
-/// with their number, and their hint only where it is the same for all; JSON output keeps every one.
+/// with their number, and their hint only where it is the same for all; of many warnings the first are printed and the others named by their
+/// places. JSON output keeps every one.
 #[must_use]
 pub fn findings_text(findings: &[Finding], frame: Option<&SourceFrame>) -> String {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
@@ -63,9 +70,12 @@ pub fn findings_text(findings: &[Finding], frame: Option<&SourceFrame>) -> Strin
     groups.sort_by_key(|group| std::cmp::Reverse(group[0].severity));
     let mut text = String::new();
     for group in groups {
-        // What a person must look at is never folded away.
-        let grave = group[0].severity >= Severity::Cold;
-        if grave || group.len() < GROUPED {
+        // What a person must settle or what stays cold is never folded away.
+        let severity = group[0].severity;
+        if severity == Severity::Warning && group.len() > MOST_WARNINGS {
+            group[..SHOWN_WARNINGS].iter().for_each(|finding| one_finding(&mut text, finding, frame));
+            further_warnings(&mut text, &group[SHOWN_WARNINGS..], frame);
+        } else if severity >= Severity::Cold || group.len() < GROUPED {
             group.iter().for_each(|finding| one_finding(&mut text, finding, frame));
         } else {
             many_findings(&mut text, &group, frame);
@@ -85,6 +95,21 @@ fn one_finding(text: &mut String, finding: &Finding, frame: Option<&SourceFrame>
     let asked_below = finding.code == "ambiguous-edge";
     if let Some(hint) = finding.hint.as_ref().filter(|_| !asked_below) {
         writeln!(text, " hint: {}", printed(hint)).expect("writing to a string");
+    }
+}
+
+/// The places of warnings that say what the ones before them said.
+fn further_warnings(text: &mut String, group: &[&Finding], frame: Option<&SourceFrame>) {
+    let named = |finding: &&Finding| finding.place.item.clone().unwrap_or_else(|| place_words(&finding.place, frame));
+    let mut places: Vec<String> = group.iter().map(named).filter(|place| !place.is_empty()).collect();
+    if places.len() > MOST_PLACES {
+        places.truncate(MOST_PLACES);
+        places.push("...".to_owned());
+    }
+    let (word, code) = (severity_word(group[0].severity), group[0].code);
+    writeln!(text, "{word}[{code}]: {} more like these; whole with --json", group.len()).expect("writing to a string");
+    if !places.is_empty() {
+        writeln!(text, "   at: {}", printed(&places.join(", "))).expect("writing to a string");
     }
 }
 
@@ -196,6 +221,20 @@ mod tests {
         assert_eq!(
             text,
             "must settle[big]: a big thing\n   at: (1, 2) in\n hint: do this\nnote[small]: a small thing\n"
+        );
+    }
+    #[test]
+    fn of_many_warnings_the_first_are_whole_and_the_others_placed() {
+        let warning =
+            |i: usize| Finding::new(Severity::Warning, "bent", format!("E{i} is bent"), Place::item(format!("E{i}")));
+        let six: Vec<Finding> = (1..=6).map(warning).collect();
+        assert_eq!(findings_text(&six, None).matches("is bent").count(), 6);
+        let eight: Vec<Finding> = (1..=8).map(warning).collect();
+        let text = findings_text(&eight, None);
+        assert_eq!(text.matches("is bent").count(), 3);
+        assert!(
+            text.ends_with("warning[bent]: 5 more like these; whole with --json\n   at: E4, E5, E6, E7, E8\n"),
+            "{text}"
         );
     }
 }

@@ -219,12 +219,15 @@ impl Form<'_> {
     }
 
     fn valleys(&self) -> Vec<FormRow> {
-        let setting = &self.site.job.roof.valley_type;
-        let row = |edge: EdgeId| FormRow {
-            item: edge.to_string(),
-            what: What::ValleyType,
-            drawn: Drawn::Valley(setting.value),
-            basis: setting_words(setting),
+        let general = &self.site.job.roof.valley_type;
+        let row = |edge: EdgeId| {
+            let own = self.site.zones.valley(edge).map_or((general.value, general.given), |v| (v.kind, v.given));
+            FormRow {
+                item: edge.to_string(),
+                what: What::ValleyType,
+                drawn: Drawn::Valley(own.0),
+                basis: if own.1 { "set" } else { "assumed" },
+            }
         };
         self.edges_of(EdgeKind::Valley).map(row).collect()
     }

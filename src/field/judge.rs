@@ -69,6 +69,11 @@ fn circumstances(line: &Line) -> String {
     cells.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
+/// A length in inches as the form takes it: with its unit, or a bare number of inches.
+pub(super) fn installed_length(text: &str) -> Option<f64> {
+    parse_length(text).map(|l| l.inches()).ok().or_else(|| number(text).filter(|v| v.is_finite()))
+}
+
 /// A number as meters show it: over range is without end.
 fn number(text: &str) -> Option<f64> {
     let text = text.trim_start_matches(['>', ' ']);
@@ -103,8 +108,7 @@ fn judged<'a>(
             Ok(insulation(value))
         }
         Quantity::InstalledLength => {
-            let typed = parse_length(text).map(|l| l.inches()).ok().or_else(|| number(text).filter(|v| v.is_finite()));
-            let value = typed.ok_or_else(|| refuse("inches, or a length with its unit"))?;
+            let value = installed_length(text).ok_or_else(|| refuse("inches, or a length with its unit"))?;
             let (judgement, why) = within(row, value);
             let doubtful = if judgement == Judgement::Bad { Judgement::Doubtful } else { judgement };
             Ok((doubtful, why))

@@ -10,7 +10,7 @@ use super::model::{Difference, Measured};
 use super::table;
 use crate::error::{Error, Result};
 use crate::finding::{Finding, Outcome, Place, Severity};
-use crate::job::{EdgeHint, FaceHint, Job, Setting, Target, Under, ValleyType};
+use crate::job::{EdgeHint, FaceHint, Job, Target, Under, ValleyType};
 use crate::units::{Length, parse_length, parse_pitch};
 
 /// A length measured on a roof is no better than this, inches.
@@ -119,7 +119,7 @@ fn rows(answers: &[Answer], site: &Site) -> Result<Vec<(FormRow, Option<Drawn>)>
 pub fn settle(answers: &[Answer], site: &Site, job: &mut Job) -> Result<Vec<Difference>> {
     let mut redrafted = Vec::new();
     let rows = rows(answers, site)?;
-    // Exposure and valley covering are of the whole roof: taken in only where all measures agree.
+    // The exposure is of the whole roof: taken in only where all measures agree.
     let agreed = |kinds: &[What]| {
         let mut found =
             rows.iter().filter(|(row, _)| kinds.contains(&row.what)).filter_map(|(row, v)| v.map(|v| (row.what, v)));
@@ -127,7 +127,6 @@ pub fn settle(answers: &[Answer], site: &Site, job: &mut Job) -> Result<Vec<Diff
         found.all(|(what, value)| same(what, first.1, value)).then_some(first.1)
     };
     let exposure = agreed(&[What::ExposureLeft, What::ExposureRight]);
-    let valley = agreed(&[What::ValleyType]);
     for (row, found) in &rows {
         let Some(found) = *found else { continue };
         let differs = !same(row.what, row.drawn, found);
@@ -151,8 +150,9 @@ pub fn settle(answers: &[Answer], site: &Site, job: &mut Job) -> Result<Vec<Diff
                 }
                 true
             }
-            (What::ValleyType, Drawn::Valley(kind)) if valley.is_some() => {
-                job.roof.valley_type = Setting::given(kind);
+            (What::ValleyType, Drawn::Valley(kind)) => {
+                let target = Target::Tag(row.item.clone());
+                job.roof.edges.push(EdgeHint { valley_type: Some(kind), ..EdgeHint::of(target, 0) });
                 true
             }
             _ => false,

@@ -3,6 +3,7 @@
 //! A **hold point** is a place in the work where it stops until somebody has tested and signed: H1 cut and terminated, H2 laid and not
 //! yet covered, H3 each covering course, H4 leads in the box.
 
+mod as_built;
 mod form;
 mod judge;
 mod measured;
@@ -10,6 +11,7 @@ mod model;
 mod record;
 mod table;
 
+pub use as_built::as_built;
 pub use form::{Drawn, FormRow, What, form};
 pub use judge::judge;
 pub use measured::{Answer, answers, compare, settle};

@@ -13,17 +13,17 @@ use std::collections::{BTreeMap, BTreeSet};
 /// At most so many layers are named in one sentence.
 const MOST_NAMED: usize = 6;
 
-/// That no linework of the layers named for a roof is visible, with those of them that hold something and are off or frozen.
-pub(super) fn hidden_layers(drawing: &Drawing, plan: &Plan) -> String {
+/// The layers named for a roof that hold something and are off or frozen, in words; none if there are none.
+pub(super) fn hidden_layers(drawing: &Drawing, plan: &Plan) -> Option<String> {
     let mut hidden: BTreeMap<&str, usize> = BTreeMap::new();
     for entity in &drawing.entities {
         if plan.use_of(entity.layer) == Use::Roof && !plan.visible(entity.layer) {
             *hidden.entry(&drawing.layers[entity.layer as usize].name).or_default() += 1;
         }
     }
-    let words = "no linework on the layers named for a roof is visible".to_owned();
     let listed: Vec<String> = hidden.iter().take(MOST_NAMED).map(|(name, count)| format!("{name} ({count})")).collect();
-    if listed.is_empty() { words } else { format!("{words} (off or frozen: {})", listed.join(", ")) }
+    (!listed.is_empty())
+        .then(|| format!("the layers named for a roof are not visible (off or frozen: {})", listed.join(", ")))
 }
 
 pub(super) fn framing_words(row: Row) -> String {

@@ -2,13 +2,14 @@
 
 use super::choice_words::{framing_words, hatch_outline, hidden_layers, is_framing, layer_names, no_roof};
 use super::drawing::{Drawing, plain};
-use super::entity::Shape;
+use super::entity::{Entity, Shape};
 use super::evidence::gather;
 use super::expand::{Expanded, Leaf, expand};
 use super::framing::{Row, framing};
 use super::grid::grid_members;
 use super::layers::{Annotation, Plan, Use};
 use super::ledger::Ledger;
+use super::left_figures::left_figures;
 use super::model::{Candidate, OpeningKind, Role};
 use super::pieces::{Drawn, draw, leaf_map, sides};
 use super::select::{Figure, figures};
@@ -71,14 +72,18 @@ pub(super) fn choose(drawing: &Drawing, settings: &DrawingSettings, ledger: &mut
     if named && let Some(chosen) = by_layer(drawing, &plan, settings, ledger)? {
         return Ok(chosen);
     }
-    let why = if named { hidden_layers(drawing, &plan) } else { "no layer is named for a roof".to_owned() };
+    // Who hides the roof shows something else: the framing, a floor.
+    if let Some(hidden) = hidden_layers(drawing, &plan) {
+        return Err(no_roof(drawing, ledger, &hidden));
+    }
+    let why = if named { "nothing is drawn on the layers named for a roof" } else { "no layer is named for a roof" };
     for (annotation, hatches) in [
         (Annotation::LeftOut, Hatches::LeftOut),
         (Annotation::LookedAt, Hatches::LeftOut),
         (Annotation::LookedAt, Hatches::Used),
     ] {
         let mut trial = Ledger::default();
-        let chosen = by_figure(drawing, annotation, hatches, &why, settings, &mut trial)?;
+        let chosen = by_figure(drawing, annotation, hatches, why, settings, &mut trial)?;
         if chosen.is_some() || hatches == Hatches::Used {
             ledger.append(trial);
         }
@@ -121,10 +126,10 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
         ledger.append(quiet);
     }
     let Some(area) = area else { return Ok(None) };
-    let all = area.width().max(area.height());
     let drawn = roof.iter().map(|&position| draw(drawing, &expanded, expanded.leaves[position], f64::INFINITY));
     let members: Vec<Vec<Segment2>> = drawn.map(|drawn| plan_segments(&drawn)).collect();
-    let size = Size { figure: longest_figure(&members).unwrap_or(all), all };
+    let whole = size_of(area);
+    let size = Size { figure: longest_figure(&members).unwrap_or(whole.all), ..whole };
     let decision = decide(&drawing.header, &gather(drawing), settings.units, size, ledger);
     let k = decision.unit.inches();
     if let Some(row) = framing(&members.concat(), k) {
@@ -146,6 +151,9 @@ fn by_layer(drawing: &Drawing, plan: &Plan, settings: &DrawingSettings, ledger: 
     let words = format!("the roof is the linework on {}", names.join(", "));
     ledger.add(Finding::new(Severity::Note, "roof-chosen", words, Place::none()));
     candidates.extend(runners_up(drawing, plan, k));
+    if let Some(finding) = left_figures(drawing, plan, area, settings.opening_area_limit, k) {
+        ledger.add(finding);
+    }
     let others = others(drawing, &expanded, plan, area);
     Ok(Some(Choice { expanded, roof, others, area, decision, candidates }))
 }
@@ -186,7 +194,8 @@ fn runners_up(drawing: &Drawing, chosen: &Plan, scale: f64) -> Vec<Candidate> {
 
 fn size_of(area: Box2) -> Size {
     let longest = area.width().max(area.height());
-    Size { figure: longest, all: longest }
+    let center = area.center();
+    Size { figure: longest, all: longest, away: center.x.abs().max(center.y.abs()) }
 }
 
 /// The longer side of the largest connected figure: two roofs side by side are two houses, not one long one.
@@ -383,9 +392,17 @@ pub(super) fn place_of(drawing: &Drawing, expanded: &Expanded, leaf: Leaf) -> Pl
     let entity = &drawing.entities[leaf.entity];
     Place {
         layer: Some(drawing.layers[leaf.layer as usize].name.clone()),
+        block_path: block_path(drawing, expanded, leaf),
+        ..place_of_entity(drawing, entity)
+    }
+}
+
+/// The place of an entity of model space itself, for findings.
+pub(super) fn place_of_entity(drawing: &Drawing, entity: &Entity) -> Place {
+    Place {
+        layer: Some(drawing.layers[entity.layer as usize].name.clone()),
         handle: entity.handle.map(plain),
         line: Some(entity.line),
-        block_path: block_path(drawing, expanded, leaf),
         ..Place::default()
     }
 }

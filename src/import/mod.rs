@@ -24,6 +24,7 @@ mod group;
 mod hatch;
 mod layers;
 mod ledger;
+mod left_figures;
 mod mesh;
 mod model;
 mod pieces;
@@ -138,6 +139,31 @@ mod tests {
         assert_eq!(count("TEXT"), EntityCount { seen: 2, used: 1, not_roof: 1, refused: 0 });
         assert_eq!(count("DIMENSION"), EntityCount { seen: 1, used: 0, not_roof: 1, refused: 0 });
         assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), ["roof-chosen"]);
+    }
+
+    /// A 40 ft by 24 ft gable with a 30 in square on layer X, a circle of 1 ft radius on Y, a dot, a room and a square beside the roof.
+    #[test]
+    fn figures_of_an_openings_size_on_other_layers_are_told() {
+        let square = |layer: &str, x: f64, y: f64, side: f64| {
+            let (right, top) = (x + side, y + side);
+            format!(
+                " LWPOLYLINE 8={layer} 90=4 70=1 10={x} 20={y} 10={right} 20={y} 10={right} 20={top} 10={x} 20={top}"
+            )
+        };
+        let more = [
+            square("X", 100.0, 50.0, 30.0),
+            " CIRCLE 8=Y 10=300 20=60 40=12".to_owned(),
+            " CIRCLE 8=Y 10=320 20=60 40=1".to_owned(),
+            square("X", 10.0, 10.0, 200.0),
+            square("X", 700.0, 10.0, 30.0),
+            square("TEXT", 100.0, 200.0, 30.0),
+        ];
+        let (_, findings) = good(&file(INCHES, "", "", &(GABLE.to_owned() + &more.concat())));
+        let found: Vec<_> = findings.iter().filter(|finding| finding.code == "figures-not-used").collect();
+        assert_eq!(found.len(), 1, "{findings:?}");
+        assert_eq!(found[0].severity, Severity::Ignored);
+        assert!(found[0].message.contains("X (1), Y (1); the first of 6.2 sq ft"), "{}", found[0].message);
+        assert_eq!(found[0].place.layer.as_deref(), Some("X"));
     }
 
     #[test]
@@ -292,10 +318,13 @@ mod tests {
     #[test]
     fn hidden_roof_layers_are_named() {
         let tables = "TABLE 2=LAYER LAYER 2=A-ROOF 70=1 62=7 ENDTAB";
-        let more = GABLE.replace("A-ROOF", "0") + "LINE 8=A-ROOF 10=0 20=0 11=9 21=9";
-        let (_, findings) = good(&file(INCHES, tables, "", &more));
-        let words = &findings.iter().find(|finding| finding.code == "roof-by-size").unwrap().message;
-        assert!(words.contains("off or frozen: A-ROOF (1)"), "{words}");
+        let visible = GABLE.replace("A-ROOF", "0");
+        let more = visible.clone() + "LINE 8=A-ROOF 10=0 20=0 11=9 21=9";
+        let error = bad(&file(INCHES, tables, "", &more));
+        assert!(error.code == "no-roof" && error.message.contains("off or frozen: A-ROOF (1)"), "{error:?}");
+        // A hidden layer that holds nothing hides no roof.
+        let (linework, _) = good(&file(INCHES, tables, "", &visible));
+        assert_eq!(linework.paths.len(), 2);
     }
 
     #[test]

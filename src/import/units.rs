@@ -22,6 +22,9 @@ pub(super) struct Decision {
 const HOUSE: std::ops::RangeInclusive<f64> = 180.0..=3600.0;
 /// Beyond this a roof of the header's unit contradicts the evidence, in inches: a dog house to a city block.
 const CREDIBLE: std::ops::RangeInclusive<f64> = 96.0..=12_000.0;
+/// Coordinates of map grids in metres or feet: false eastings are 100 km to 500 km and northings up to 10,000 km, in feet three times as many
+/// (Universal Transverse Mercator, State Plane Coordinate System; from memory). A house drawn in inches or millimetres seldom lies so far out.
+const GRID: std::ops::RangeInclusive<f64> = 1e5..=4e7;
 /// The usual house, in inches, that the nearest of several fitting units is measured against.
 const USUAL: f64 = 720.0;
 
@@ -61,7 +64,7 @@ pub(super) fn decide(
     ledger: &mut Ledger,
 ) -> Decision {
     let named = header.units.and_then(header_unit);
-    let judge = Judge { header, evidence, longest: size.figure, whole: size.all };
+    let judge = Judge { header, evidence, longest: size.figure, whole: size.all, away: size.away };
     if let Some(unit) = set {
         if let Some((doubt, hint)) =
             judge.doubt(unit).map(|doubt| (doubt.words("the job says", unit, &judge), doubt.unit))
@@ -96,6 +99,8 @@ pub(super) struct Size {
     pub figure: f64,
     /// All of it.
     pub all: f64,
+    /// How far its middle lies from the origin, along x or y.
+    pub away: f64,
 }
 
 /// Why a unit is doubted.
@@ -119,6 +124,7 @@ struct Judge<'a> {
     evidence: &'a Evidence,
     longest: f64,
     whole: f64,
+    away: f64,
 }
 
 impl Judge<'_> {
@@ -154,7 +160,16 @@ impl Judge<'_> {
         };
         let drawn = self.in_metres().filter(|_| better == Some(DrawingUnit::Metres));
         let because = drawn.map_or(because.clone(), |drawn| format!("{because}; {drawn}"));
+        if self.on_a_map_grid(unit) {
+            let because = format!("{because}; its coordinates are those of a map grid in {}", unit.short());
+            return Some(Doubt { unit: better, certain: false, because });
+        }
         Some(Doubt { unit: better, certain: !CREDIBLE.contains(&(self.whole * unit.inches())), because })
+    }
+
+    /// Whether the drawing lies where surveyors draw in this unit, so that a size no house has is that of a site.
+    fn on_a_map_grid(&self, unit: DrawingUnit) -> bool {
+        matches!(unit, DrawingUnit::Metres | DrawingUnit::Feet) && GRID.contains(&self.away)
     }
 
     /// Systems of measure in the order they are tried, with what says so.
@@ -234,7 +249,9 @@ mod tests {
 
     fn decided(header: &Header, longest: f64) -> (DrawingUnit, Vec<Finding>) {
         let mut ledger = Ledger::default();
-        let unit = decide(header, &Evidence::default(), None, Size { figure: longest, all: longest }, &mut ledger).unit;
+        let unit =
+            decide(header, &Evidence::default(), None, Size { figure: longest, all: longest, away: 0.0 }, &mut ledger)
+                .unit;
         (unit, ledger.close())
     }
 
@@ -278,6 +295,15 @@ mod tests {
         );
         let (_, quiet) = decided(&header, 480.0);
         assert!(quiet.is_empty());
+        // A site of 675 m on a map grid is no house of 56 ft in inches, and stays in metres.
+        let header = Header { units: Some(6), ..Header::default() };
+        for (away, unit) in [(488_412.0, DrawingUnit::Metres), (500.0, DrawingUnit::Inches)] {
+            let mut ledger = Ledger::default();
+            let size = Size { figure: 675.0, all: 675.0, away };
+            assert_eq!(decide(&header, &Evidence::default(), None, size, &mut ledger).unit, unit);
+            let words = &ledger.close()[0].message;
+            assert!(words.contains("2214.57 ft") && words.contains("56.25 ft"), "{words}");
+        }
     }
 
     /// Texts of 40'-0" on a length of 480 win over a header that says metres, and settle a header that says nothing.
@@ -296,7 +322,7 @@ mod tests {
             let header = Header { units, measurement: Some(1), ..Header::default() };
             let evidence = Evidence { marked: vote(count), ..Evidence::default() };
             let mut ledger = Ledger::default();
-            let decision = decide(&header, &evidence, None, Size { figure: 480.0, all: 480.0 }, &mut ledger);
+            let decision = decide(&header, &evidence, None, Size { figure: 480.0, all: 480.0, away: 0.0 }, &mut ledger);
             let findings = ledger.close();
             assert_eq!((decision.unit, findings.first().map(|finding| finding.code)), (unit, code), "{findings:?}");
         }
@@ -304,14 +330,19 @@ mod tests {
         let evidence = Evidence { hundredths: Some((20, 24)), ..Evidence::default() };
         let header = Header { units: Some(1), measurement: Some(0), ..Header::default() };
         let mut ledger = Ledger::default();
-        let decision = decide(&header, &evidence, None, Size { figure: 22.9, all: 22.9 }, &mut ledger);
+        let decision = decide(&header, &evidence, None, Size { figure: 22.9, all: 22.9, away: 0.0 }, &mut ledger);
         let words = &ledger.close()[0].message;
         assert_eq!(decision.unit, DrawingUnit::Metres);
         assert!(words.contains("1.91 ft") && words.contains("75.13 ft") && words.contains("20 of 24"), "{words}");
         // A roof 16 long is a house of 16 ft or of 16 m; letters 0.2 high are 2.4 in or 8 in, both can be read, and 52 ft is more usual.
         let evidence = Evidence { text_height: Some(0.2), ..Evidence::default() };
-        let decision =
-            decide(&Header::default(), &evidence, None, Size { figure: 16.0, all: 16.0 }, &mut Ledger::default());
+        let decision = decide(
+            &Header::default(),
+            &evidence,
+            None,
+            Size { figure: 16.0, all: 16.0, away: 0.0 },
+            &mut Ledger::default(),
+        );
         assert_eq!(decision.unit, DrawingUnit::Metres);
     }
 }

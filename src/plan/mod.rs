@@ -30,6 +30,7 @@ pub use model::*;
 use crate::error::Result;
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::import::{Linework, Role};
+use crate::index::FaceId;
 use crate::job::DrawingSettings;
 use faces::assemble;
 use notes::FaceFinder;
@@ -55,8 +56,33 @@ pub fn plan(linework: &Linework, settings: &DrawingSettings) -> Result<Outcome<P
     plan.notes = notes::place_notes(&linework.notes, &finder, &mut report);
     plan.arrows = notes::place_arrows(&linework.arrows, &finder, &mut report);
     plan.openings = openings::place_openings(linework, named, found, &plan, &finder, settings, &mut report);
+    if let Some(finding) = small_faces(&plan, settings) {
+        report.push(finding);
+    }
     plan.walls = linework.paths.iter().filter(|p| p.role == Role::Wall).flat_map(|p| p.plan_segments()).collect();
     Ok(Outcome { value: plan, findings: report.finish() })
+}
+
+/// A part of a roof smaller than this is a cricket or a return, square inches: 2 ft by 2 ft.
+const SMALL_FACE: f64 = 576.0;
+/// So many of them may lie on one roof.
+const MOST_SMALL: usize = 5;
+
+/// That most faces are too small for a roof's: elevations, framing and details enclose boards and members. It blocks unless the job names the
+/// roof's layers. Faces with heights are what they are.
+fn small_faces(plan: &PlanGraph, settings: &DrawingSettings) -> Option<Finding> {
+    let flat: Vec<usize> = (0..plan.faces.len()).filter(|&face| plan.faces[face].plane.is_none()).collect();
+    let small = flat.iter().filter(|&&face| plan.region(FaceId::new(face)).area() < SMALL_FACE);
+    let count = small.clone().count();
+    let first = FaceId::new(*small.min()?);
+    if count <= MOST_SMALL || 2 * count < flat.len() {
+        return None;
+    }
+    let named = !settings.roof_layers.is_empty();
+    let severity = if named { Severity::Warning } else { Severity::Blocking };
+    let words = format!("{count} of {} faces are smaller than 4 sq ft; this may be no roof plan", flat.len());
+    let hint = "name the layers of the roof's outline, ridges, hips and valleys with --layer or [drawing] roof_layers; if these are they, name them there";
+    Some(Finding::new(severity, "small-faces", words, Place::item(first)).with_hint(hint))
 }
 
 fn tell_unused_lines(linework: &Linework, report: &mut Report) {

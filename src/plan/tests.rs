@@ -46,6 +46,27 @@ fn hipped_l() -> Vec<[f64; 4]> {
     ]
 }
 
+/// Eight posts of 6 in and a slab of 10 ft: 8 of 9 faces are small. Named layers, five posts or posts 2 ft wide do not block.
+#[test]
+fn faces_too_small_for_a_roof_block_unless_its_layers_are_named() {
+    let posts = |count: usize, side: f64| {
+        (0..count).flat_map(move |i| rectangle(200.0 * i as f64, 0.0, side, side)).collect::<Vec<_>>()
+    };
+    let told = |drawn: Vec<[f64; 4]>, layers: &[&str]| {
+        let mut settings = settings();
+        settings.roof_layers = layers.iter().map(ToString::to_string).collect();
+        // Figures apart from each other are roofs of their own, however small.
+        settings.opening_area_limit = 0.0;
+        let outcome = plan(&lines(&drawn), &settings).unwrap();
+        outcome.findings.iter().find(|finding| finding.code == "small-faces").map(|finding| finding.severity)
+    };
+    let with_slab = |count, side| [posts(count, side), rectangle(0.0, 500.0, 120.0, 120.0).to_vec()].concat();
+    assert_eq!(told(with_slab(8, 6.0), &[]), Some(Severity::Blocking));
+    assert_eq!(told(with_slab(8, 6.0), &["0"]), Some(Severity::Warning));
+    assert_eq!(told(with_slab(5, 6.0), &[]), None);
+    assert_eq!(told(with_slab(8, 24.0), &[]), None);
+}
+
 #[test]
 fn a_gable_has_two_faces_and_stays_as_drawn() {
     let outcome = planned(&lines(&gable()));

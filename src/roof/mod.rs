@@ -156,7 +156,12 @@ fn settle_edges(roof: &mut Roof, solved: &Reconstruction) {
         edge.kind = verdict.kind;
         edge.abuts = (edge.kind == EdgeKind::HighEdge).then_some(Abuts::Unknown);
         edge.margin = verdict.margin;
-        edge.basis = if verdict.open { Basis::Ambiguous } else { Basis::Solved };
+        edge.basis = match (verdict.open, solved.capped) {
+            (true, _) => Basis::Ambiguous,
+            // Answers that nobody looked at may be rivals too; asking about each of hundreds of edges would settle nothing.
+            (false, true) => Basis::Assumed,
+            (false, false) => Basis::Solved,
+        };
         edge.alternatives.clone_from(&verdict.alternatives);
     }
     roof.questions.extend(solved.questions.iter().cloned());

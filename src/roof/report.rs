@@ -16,6 +16,8 @@ use crate::units::{decimal, feet_inches, pitch_in_12};
 const WORTH_A_WORD: f64 = 1.0 / 16.0;
 /// Points of a plan further off than this are no drawing noise, inches.
 const BAD_FIT: f64 = 3.0;
+/// Fewer lines that do not fit are drawn wrong on a roof.
+const FEWEST_MISFITS: usize = 4;
 /// Pitches that differ by more than this share contradict each other; less is rounding of a note.
 const SAME_PITCH: f64 = 0.03;
 
@@ -76,7 +78,9 @@ pub(super) fn solved(roof: &Roof, solved: &Reconstruction, hints: &Hints, settin
             .with_hint("draw slope arrows, or use 3D faces, so that less is open"),
         );
     }
-    findings.extend(bad_fits(roof, solved));
+    let misfits = bad_fits(roof, solved);
+    findings.extend(unlikely_roof(misfits.len(), solved));
+    findings.extend(misfits);
     findings.extend(pitches(roof, &solved.piece.faces, hints, "that the plan makes"));
     for question in &solved.questions {
         let names: Vec<String> = question.edges.iter().map(EdgeId::to_string).collect();
@@ -103,6 +107,19 @@ fn how_to_answer(question: &Question) -> String {
     let answers = telling_answers(question);
     let either = if answers.is_empty() { String::new() } else { format!("{}; ", answers.join(", or ")) };
     format!("{either}draw a slope arrow, or set the kind of {} under [[roof.edge]] in the job file", question.edges[0])
+}
+
+/// That many lines of a piece divide no flat slopes: elevations and floor plans are read as well as roofs.
+fn unlikely_roof(misfits: usize, solved: &Reconstruction) -> Option<Finding> {
+    let folds = solved.piece.folds.len();
+    (misfits >= FEWEST_MISFITS && 4 * misfits > folds).then(|| {
+        let words = format!(
+            "{misfits} of {folds} lines between the faces of this figure fit no flat slopes; it may be no roof plan"
+        );
+        Finding::new(Severity::Warning, "unlikely-roof", words, Place::item(solved.piece.faces[0])).with_hint(
+            "name the layers of the roof's outline, ridges, hips and valleys with --layer or [drawing] roof_layers",
+        )
+    })
 }
 
 fn bad_fits(roof: &Roof, solved: &Reconstruction) -> Vec<Finding> {

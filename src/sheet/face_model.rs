@@ -51,7 +51,7 @@ impl<'a> Face<'a> {
     pub(super) fn new(drawn: &'a Drawn<'a>, face: FaceId, scale: f64) -> Option<Self> {
         let layout = drawn.zones.layout(face)?;
         let bounds = layout.region.exterior.bounds()?;
-        let here = drawn.courses.segments.iter().filter(|s| s.face == face);
+        let here = drawn.laid.iter().filter(|s| s.face == face);
         let (segments, left_out) = here.partition(|s| drawn.wiring.feed(s.id).is_some());
         Some(Self {
             drawn,

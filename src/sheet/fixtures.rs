@@ -42,6 +42,7 @@ impl Layout {
             season: self.season.as_ref(),
             measured: self.measured.as_ref(),
             record: self.record.as_ref(),
+            laid: &self.courses.segments,
             findings: &self.findings,
         }
     }
@@ -63,7 +64,7 @@ pub(super) fn layout_of(roof: Roof, job: Job) -> Layout {
     let courses = courses(&roof, &zones.value, &job).unwrap();
     let wiring = wiring(&roof, &zones.value, &courses.value, &frame, &job).unwrap();
     let checks = checks(&zones.value, &courses.value, &wiring.value, &job);
-    let takeoff = takeoff(&courses.value, &wiring.value, &checks.value.supplies, &job);
+    let takeoff = takeoff(&courses.value, &wiring.value, &checks.value, &job);
     let findings = [zones.findings, courses.findings, wiring.findings, checks.findings].concat();
     Layout {
         job,

@@ -4,7 +4,7 @@ use super::Drawn;
 use super::flow::{Align, Panel, Table, list};
 use super::notes::numbered;
 use super::one_line::feet;
-use crate::checks::{Check, Verdict};
+use crate::checks::{Check, LoadSummary, Verdict};
 use crate::courses::{ElementRole, Segment};
 use crate::electrical::{CONTINUOUS_FACTOR, Piece, element_strip, lead_loop_ohms, local_power, solve};
 use crate::index::ChainId;
@@ -94,7 +94,7 @@ fn circuit_table(drawn: &Drawn) -> Table {
         decimal(load.amps, 3),
         decimal(load.amps, 3),
         decimal(load.continuous_amps, 3)
-    );
+    ) + &gutters_too(load);
     let columns = vec![
         ("circuit", LEFT),
         ("lines", LEFT),
@@ -251,4 +251,18 @@ fn circuit_steps(drawn: &Drawn, chain: &Chain) -> Vec<String> {
             decimal(load.continuous_amps, 3)
         ),
     ]
+}
+
+/// What gutters add, in words; nothing where none is heated.
+fn gutters_too(load: &LoadSummary) -> String {
+    if load.gutter_length == 0.0 {
+        return String::new();
+    }
+    format!(
+        " Gutters and downspouts: {} ft of heater, {} W, on circuits of their own; in all {} W, {} A.",
+        feet(load.gutter_length),
+        decimal(load.gutter_watts, 1),
+        decimal(load.total_watts, 1),
+        decimal(load.total_amps, 3)
+    )
 }

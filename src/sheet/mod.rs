@@ -46,7 +46,7 @@ pub use status::preliminary;
 pub use text::{FONT_FAMILY, Glyph, can_print, font_bytes, font_size, glyphs, printable, text_width, wrap};
 
 use crate::checks::Checks;
-use crate::courses::Courses;
+use crate::courses::{Courses, Segment};
 use crate::field::{Measured, Record};
 use crate::finding::Finding;
 use crate::job::Job;
@@ -79,6 +79,8 @@ pub struct Drawn<'a> {
     pub measured: Option<&'a Measured>,
     /// The record as it came back, for as-built sheets.
     pub record: Option<&'a Record>,
+    /// Pieces as they are drawn on the plan and the faces: as laid where there is a record, else as they are to be cut.
+    pub laid: &'a [Segment],
     /// Findings of all stages.
     pub findings: &'a [Finding],
 }

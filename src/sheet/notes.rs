@@ -129,7 +129,21 @@ pub(super) fn design_basis(drawn: &Drawn) -> Table {
     if job.roof.outline.value == OutlineMeaning::Wall {
         row("rake overhang, level", feet_inches(job.roof.rake_overhang.value), job.roof.rake_overhang.given);
     }
-    row("valleys", valley_words(&job.roof.valley_type), job.roof.valley_type.given);
+    let general = job.roof.valley_type.value;
+    let own = drawn.zones.valleys.iter().filter(|v| v.kind != general);
+    let own: Vec<String> = own.map(|v| format!("{} {}", v.edge, valley_words(v.kind))).collect();
+    // Where the job says of every valley how it is covered the general word stands for none.
+    let words = if own.len() == drawn.zones.valleys.len() && !own.is_empty() {
+        own.join(", ")
+    } else {
+        std::iter::once(valley_words(general).to_owned()).chain(own).collect::<Vec<_>>().join(", ")
+    };
+    let given = if drawn.zones.valleys.is_empty() {
+        job.roof.valley_type.given
+    } else {
+        drawn.zones.valleys.iter().all(|v| v.given)
+    };
+    row("valleys", words, given);
     row("under the deck", under_words(&job.roof.under), job.roof.under.given);
     row("reach rule", reach_words(&job.heat.reach_rule), job.heat.reach_rule.given);
     row("shingle", job.products.shingle.value.words.clone(), job.products.shingle.given);
@@ -205,14 +219,13 @@ fn outline_words(outline: &Setting<OutlineMeaning>) -> String {
     .to_owned()
 }
 
-fn valley_words(valley: &Setting<ValleyType>) -> String {
-    match valley.value {
+const fn valley_words(kind: ValleyType) -> &'static str {
+    match kind {
         ValleyType::OpenMetal => "open metal lining",
         ValleyType::ClosedCut => "closed cut",
         ValleyType::Woven => "woven",
         ValleyType::Unknown => "unknown",
     }
-    .to_owned()
 }
 
 fn under_words(under: &Setting<Under>) -> String {

@@ -200,8 +200,10 @@ fn season_table(drawn: &Drawn, seasons: &Seasons) -> Table {
     );
     let coldest =
         |season: &Season| season.coldest.map_or_else(|| "none".to_owned(), |t| format!("{} °F", decimal(t, 1)));
+    let power =
+        if seasons.follows_air { "at the running temperature; energy at the air of each hour" } else { "throughout" };
     let foot = format!(
-        "{tariff}{} kW throughout. Coldest hour on: {} by sky wet, {} by snow lying. Sky wet: a sensor that sees what falls; snow lying: \
+        "{tariff}{} kW {power}. Coldest hour on: {} by sky wet, {} by snow lying. Sky wet: a sensor that sees what falls; snow lying: \
          one on the roof that also sees what lies. One typical year of {}, no forecast.{}",
         decimal(seasons.watts / 1000.0, 2),
         coldest(&seasons.sky_wet),

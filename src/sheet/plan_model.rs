@@ -146,7 +146,7 @@ fn draw_zones(drawn: &Drawn, pad: &mut Pad) {
 }
 
 fn draw_elements(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
-    for segment in &drawn.courses.segments {
+    for segment in drawn.laid {
         let Some(layout) = drawn.zones.layout(segment.face) else { continue };
         let corners = quad_in_plan(&layout.frame, Interval2 { u: segment.along, v: segment.across });
         if drawn.wiring.feed(segment.id).is_none() {
@@ -305,7 +305,7 @@ fn shown_at(drawn: &Drawn, junction: &crate::wiring::JunctionBox, scale: f64) ->
 pub(super) fn fed_ends<'d>(
     drawn: &'d Drawn,
 ) -> impl Iterator<Item = (&'d crate::courses::Segment, crate::wiring::End)> + use<'d> {
-    let segments = &drawn.courses.segments;
+    let segments = drawn.laid;
     drawn.wiring.feeds.iter().map(move |feed| (&segments[feed.segment.index()], feed.fed_end))
 }
 
@@ -323,7 +323,10 @@ fn device_labels(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64) -> Vec<La
         tag(junction.id.to_string(), at, HALF_BOX + 0.02, vec![long, junction.tag.clone()]);
     }
     for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
-        let words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
+        let mut words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
+        if crossing.cap_gap > 0.0 {
+            words += &format!(", NO CAP NAIL IN {}", feet_inches(crossing.cap_gap));
+        }
         tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()]);
     }
     if let Some(at) = sensor_at {
@@ -375,7 +378,7 @@ pub(super) fn block_dimension(dimension: &Dimension, scale: f64, placer: &mut Pl
 
 /// What a zone's tag says.
 fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
-    let laid = drawn.courses.segments.iter().filter(|s| s.zone == zone);
+    let laid = drawn.laid.iter().filter(|s| s.zone == zone);
     let (segments, left_out): (Vec<_>, Vec<_>) = laid.partition(|s| drawn.wiring.feed(s.id).is_some());
     let circuits: std::collections::BTreeSet<&str> = drawn
         .wiring

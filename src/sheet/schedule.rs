@@ -290,7 +290,7 @@ fn item_ranges(group: &[&Check]) -> String {
 fn load_table(drawn: &Drawn) -> Table {
     let load = &drawn.checks.load;
     let square_feet = |inches: f64| format!("{} ft²", decimal(inches / 144.0, 1));
-    let rows = [
+    let mut rows = vec![
         ("element length", feet_inches(load.element_length)),
         ("element area", square_feet(load.element_area)),
         ("heated zone area on the slope", square_feet(load.zone_area)),
@@ -298,10 +298,16 @@ fn load_table(drawn: &Drawn) -> Table {
         ("sum of circuit currents", format!("{} A", decimal(load.amps, 2))),
         ("on the element's own area", format!("{} W/ft²", decimal(load.element_watt_density, 1))),
         ("on the zone", format!("{} W/ft²", decimal(load.zone_watt_density, 1))),
-    ]
-    .into_iter()
-    .map(|(what, value)| vec![what.to_owned(), value])
-    .collect();
+    ];
+    if load.gutter_length > 0.0 {
+        let watts = match load.gutter_watts {
+            0.0 => "power not given".to_owned(),
+            watts => format!("{} W", decimal(watts, 0)),
+        };
+        rows.push(("heater in gutters and downspouts", format!("{}, {watts}", feet_inches(load.gutter_length))));
+        rows.push(("power in all", format!("{} W, {} A", decimal(load.total_watts, 0), decimal(load.total_amps, 2))));
+    }
+    let rows = rows.into_iter().map(|(what, value)| vec![what.to_owned(), value]).collect();
     table("load", "LOAD", vec![("what", LEFT), ("value", RIGHT)], rows)
 }
 

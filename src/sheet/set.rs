@@ -15,6 +15,7 @@ use super::text::printable;
 use super::{Drawn, Surveyed};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::job::Job;
+use crate::threads::joined;
 
 /// Draws the whole set: notes and legend, plan, one sheet for each heated face, schedules, load calculation with one-line diagram.
 ///
@@ -24,11 +25,17 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     let drawn = &layout.into();
     let mut findings = Vec::new();
     let paper = Paper::new(drawn.job, unsettled(drawn), "in full on E-001");
-    let plan = plan_sheets(drawn, &paper, ModelId(0));
+    // Sheets know nothing of each other but the number of models before theirs.
+    let (plan, faces, forms) = std::thread::scope(|scope| {
+        let faces = scope.spawn(|| super::face_sheet::face_sheets(drawn, &paper, 1));
+        let forms = scope.spawn(|| {
+            [schedule_sheets(drawn, &paper), site_sheets(drawn, &paper), load_sheets(drawn, &paper)].concat()
+        });
+        (plan_sheets(drawn, &paper, ModelId(0)), joined(faces), joined(forms))
+    });
     note_scale(&plan.scale, "E-101", &mut findings);
     let mut models = vec![plan.model];
     let mut drawings = plan.sheets;
-    let faces = super::face_sheet::face_sheets(drawn, &paper, models.len());
     for scale in &faces.scales {
         note_scale(&scale.1, &scale.0, &mut findings);
     }
@@ -37,9 +44,7 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     let details = super::details::detail_sheets(drawn, &paper, models.len());
     models.extend(details.models);
     drawings.extend(details.sheets);
-    drawings.extend(schedule_sheets(drawn, &paper));
-    drawings.extend(site_sheets(drawn, &paper));
-    drawings.extend(load_sheets(drawn, &paper));
+    drawings.extend(forms);
     let mut all = notes_sheets(drawn, &paper, &drawings);
     all.extend(drawings);
     findings.extend(super::revisions::unknown_tags(drawn));
@@ -277,7 +282,7 @@ mod tests {
     #[test]
     fn record_and_owners_sheet_hold_what_came_back() {
         use crate::field::{Hold, JudgedReading, Judgement, Quantity, Record, Stage};
-        use crate::thermal::{Control, Weather, seasons};
+        use crate::thermal::{Control, Power, Weather, seasons};
         for size in [SheetSize::ArchD, SheetSize::AnsiB] {
             let mut made = layout(gable(480.0, 288.0, 0.5), size);
             let tag = made.takeoff.cuts[0].tag.clone();
@@ -304,7 +309,7 @@ mod tests {
                 .collect();
             let text = format!("LOCATION,Nowhere\n{}{}\n", "\n".repeat(7), rows.join("\n"));
             let weather = Weather::from_epw(&text).unwrap();
-            made.season = Some(seasons(&weather, &control, 8000.0, Some(0.2)));
+            made.season = Some(seasons(&weather, &control, &Power::constant(8000.0), Some(0.2)));
             let set = sheets(made.drawn()).value;
             assert_eq!(check_invariants(&set), Vec::<String>::new(), "{size:?}");
             // On small paper the record runs over more than one sheet.

@@ -126,9 +126,8 @@ fn from_job(drawn: &Drawn) -> Vec<Unsettled> {
         "listing",
         "No listing of the element for use under a roof covering is stated.".to_owned(),
     );
-    let has_valley = drawn.roof.edges.iter().any(|e| e.kind == crate::terms::EdgeKind::Valley);
     unless(
-        job.roof.valley_type.given || !has_valley,
+        drawn.zones.valleys.iter().all(|valley| valley.given),
         "valley type",
         "Valley type unknown (open metal, closed cut or woven): the keep-out beside it may grow.".to_owned(),
     );

@@ -3,7 +3,7 @@
 
 use super::model::{CutPiece, CuttingPlan, LeadPiece, MaterialLine};
 use super::retrofit::retrofit;
-use crate::checks::CircuitSupply;
+use crate::checks::{Checks, CircuitSupply, LoadSummary};
 use crate::electrical::{CONTINUOUS_FACTOR, Switching, devices_for, switching};
 use crate::index::{BoxId, SegmentId};
 use crate::job::Job;
@@ -15,24 +15,20 @@ use std::collections::{BTreeMap, BTreeSet};
 const INCHES_PER_FOOT: f64 = crate::units::INCHES_PER_FOOT;
 
 /// Everything to order, in the order of the groups.
-pub(super) fn materials(
-    counted: &Counted,
-    wiring: &Wiring,
-    supplies: &[CircuitSupply],
-    job: &Job,
-) -> Vec<MaterialLine> {
+pub(super) fn materials(counted: &Counted, wiring: &Wiring, checks: &Checks, job: &Job) -> Vec<MaterialLine> {
     if counted.cuts.is_empty() {
         return Vec::new();
     }
     let mut list = Vec::new();
     element(counted, job, &mut list);
     lead(counted.leads, job, &mut list);
+    gutters(&checks.load, &mut list);
     passages(wiring, &mut list);
     connections(wiring, &mut list);
     fixing(counted.cuts, job, &mut list);
     boxes(wiring, job, &mut list);
     protection(wiring, job, &mut list);
-    wire(wiring, supplies, job, &mut list);
+    wire(wiring, &checks.supplies, job, &mut list);
     retrofit(counted.cuts, wiring, job, &mut list);
     labels(counted.cuts.len(), wiring, &mut list);
     for item in &mut list {
@@ -120,6 +116,18 @@ fn lead(leads: &[LeadPiece], job: &Job, list: &mut Vec<MaterialLine>) {
     let special = leads.iter().filter(|l| l.stock.is_none() && !cable.stock_lengths.is_empty()).count();
     let words = format!("lead made to length, longer than any stock: {}", cable.words);
     list.extend(pieces("leads", &format!("{}-stock-special", cable.key), &words, special, "see the lead list".into()));
+}
+
+/// Heater in gutters and downspouts, as long as they are.
+fn gutters(load: &LoadSummary, list: &mut Vec<MaterialLine>) {
+    if load.gutter_length > 0.0 {
+        let feet = load.gutter_length / INCHES_PER_FOOT;
+        let basis = match load.gutter_watts {
+            0.0 => "gutters once and each downspout once; power not given".to_owned(),
+            watts => format!("gutters once and each downspout once; {} W", decimal(watts, 0)),
+        };
+        list.push(line("gutters", "gutter-heater", "heater for gutters and downspouts", feet, "ft", basis));
+    }
 }
 
 /// What leads need where they leave the roof surface.

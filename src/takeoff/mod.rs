@@ -13,7 +13,7 @@ mod stock;
 pub use check::check_invariants;
 pub use model::*;
 
-use crate::checks::CircuitSupply;
+use crate::checks::Checks;
 use crate::courses::Courses;
 use crate::job::Job;
 use crate::wiring::Wiring;
@@ -21,7 +21,7 @@ use std::collections::BTreeSet;
 
 /// Counts everything placed, plans the cutting and prices it.
 #[must_use]
-pub fn takeoff(courses: &Courses, wiring: &Wiring, supplies: &[CircuitSupply], job: &Job) -> Takeoff {
+pub fn takeoff(courses: &Courses, wiring: &Wiring, checks: &Checks, job: &Job) -> Takeoff {
     let fed: BTreeSet<_> = wiring.feeds.iter().map(|f| f.segment).collect();
     let cuts: Vec<CutPiece> = courses
         .segments
@@ -38,7 +38,7 @@ pub fn takeoff(courses: &Courses, wiring: &Wiring, supplies: &[CircuitSupply], j
     let leads = lead_pieces(wiring, job);
     let plans = cutting_plans(&cuts, job);
     let counted = materials::Counted { cuts: &cuts, plans: &plans, leads: &leads };
-    let materials = materials::materials(&counted, wiring, supplies, job);
+    let materials = materials::materials(&counted, wiring, checks, job);
     let kits = kits::kits(&cuts, courses, wiring);
     let quote = quote::quote(&cuts, &leads, &materials, wiring.circuits.len(), job);
     Takeoff { cuts, plans, leads, materials, kits, quote }
@@ -118,7 +118,7 @@ mod tests {
 
     fn counted(wiring: &Wiring) -> Takeoff {
         let job = Job::with_defaults(&Catalogue::sample()).unwrap();
-        let takeoff = takeoff(&courses(), wiring, &[], &job);
+        let takeoff = takeoff(&courses(), wiring, &Checks::default(), &job);
         assert_eq!(check_invariants(&takeoff, &courses(), wiring), Vec::<String>::new());
         takeoff
     }
@@ -182,7 +182,7 @@ mod tests {
     fn leads_by_stock_length() {
         let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
         job.products.lead.value.stock_lengths = [12.0, 5.0].map(crate::units::Length::from_feet).to_vec();
-        let takeoff = takeoff(&courses(), &wiring(), &[], &job);
+        let takeoff = takeoff(&courses(), &wiring(), &Checks::default(), &job);
         assert_eq!(check_invariants(&takeoff, &courses(), &wiring()), Vec::<String>::new());
         let stocks: Vec<Option<f64>> = takeoff.leads.iter().map(|l| l.stock).collect();
         assert_eq!(stocks, [Some(144.0), Some(60.0), None]);
@@ -203,7 +203,7 @@ mod tests {
             service: None,
             home_run: 720.0,
         });
-        let takeoff = takeoff(&courses(), &wiring(), &[], &job);
+        let takeoff = takeoff(&courses(), &wiring(), &Checks::default(), &job);
         assert_eq!((count(&takeoff, "wire-14"), count(&takeoff, "ground-wire-14")), (120.0, 60.0));
     }
 
@@ -214,7 +214,7 @@ mod tests {
         job.products.prices = vec![crate::catalog::Price { key: "bus-bar-connector".into(), price: 10.0 }];
         job.estimate.labour.rate = Some(60.0);
         (job.estimate.prices.markup, job.estimate.prices.tax) = (0.1, 0.05);
-        let quote = takeoff(&courses(), &wiring(), &[], &job).quote;
+        let quote = takeoff(&courses(), &wiring(), &Checks::default(), &job).quote;
         assert_eq!(quote.material, 90.0);
         // 8 h; 3 x 6, 120 x 0.5, 4 x 15, 2 x 5, 27 x 0.5, 45, 60 and 12 x 3 min.
         let minutes = 480.0 + 18.0 + 60.0 + 60.0 + 10.0 + 13.5 + 45.0 + 60.0 + 36.0;

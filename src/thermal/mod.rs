@@ -23,5 +23,5 @@ pub use psychrometrics::{
     PSIA_AT_SEA_LEVEL, celsius, dew_point, dew_point_humidity, fahrenheit, humidity_ratio, pressure_at,
     saturation_pressure,
 };
-pub use season::{Control, Fitness, Month, Season, Seasons, Sensing, seasons};
+pub use season::{Control, Fitness, Month, Power, Season, Seasons, Sensing, seasons};
 pub use sky::{horizontal_infrared, mean_radiant, sky_emissivity};

@@ -80,6 +80,33 @@ pub struct Fitness {
     pub fit: bool,
 }
 
+/// What the heating draws while on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Power {
+    /// At the running temperature, W.
+    pub watts: f64,
+    /// Air in °F, rising, and W at it, for element whose power hangs on its temperature; empty where it does not.
+    pub by_air: Vec<(f64, f64)>,
+}
+
+impl Power {
+    /// The same at every temperature.
+    #[must_use]
+    pub fn constant(watts: f64) -> Self {
+        Self { watts, by_air: Vec::new() }
+    }
+
+    /// W at this air, on the straight line between the two nearest temperatures; beyond the last, what it is there.
+    fn at(&self, air: f64) -> f64 {
+        let above = self.by_air.partition_point(|(t, _)| *t <= air);
+        match (above.checked_sub(1).map(|i| self.by_air[i]), self.by_air.get(above)) {
+            (Some((t, w)), Some(&(next, more))) => w + (more - w) * (air - t) / (next - t),
+            (Some((_, w)), None) | (None, Some(&(_, w))) => w,
+            (None, None) => self.watts,
+        }
+    }
+}
+
 /// Both seasons of one weather file.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Seasons {
@@ -87,8 +114,10 @@ pub struct Seasons {
     pub place: String,
     /// The control.
     pub control: Control,
-    /// Power while on, W.
+    /// Power while on at the running temperature, W.
     pub watts: f64,
+    /// Whether energy follows the element's power at the air of each hour.
+    pub follows_air: bool,
     /// Price of a kWh; without one all costs are 0.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tariff: Option<f64>,
@@ -100,14 +129,16 @@ pub struct Seasons {
     pub snow_lying: Season,
 }
 
-/// Runs the control through the year with `watts` on, at `tariff` a kWh.
+/// Runs the control through the year with `power` on, at `tariff` a kWh. Element that draws more in the cold is taken to be as cold as the
+/// air: under snow it is warmer, so the energy comes out high rather than low.
 #[must_use]
-pub fn seasons(weather: &Weather, control: &Control, watts: f64, tariff: Option<f64>) -> Seasons {
-    let season = |sensing| season(weather, control, watts, tariff.unwrap_or(0.0), sensing);
+pub fn seasons(weather: &Weather, control: &Control, power: &Power, tariff: Option<f64>) -> Seasons {
+    let season = |sensing| season(weather, control, power, tariff.unwrap_or(0.0), sensing);
     Seasons {
         place: weather.place.clone(),
         control: *control,
-        watts,
+        watts: power.watts,
+        follows_air: !power.by_air.is_empty(),
         tariff,
         fitness: fitness(weather),
         sky_wet: season(Sensing::SkyWet),
@@ -115,7 +146,7 @@ pub fn seasons(weather: &Weather, control: &Control, watts: f64, tariff: Option<
     }
 }
 
-fn season(weather: &Weather, control: &Control, watts: f64, tariff: f64, sensing: Sensing) -> Season {
+fn season(weather: &Weather, control: &Control, power: &Power, tariff: f64, sensing: Sensing) -> Season {
     let mut months = [Month::default(); 12];
     let mut coldest: Option<f64> = None;
     let mut hold = 0;
@@ -132,12 +163,17 @@ fn season(weather: &Weather, control: &Control, watts: f64, tariff: f64, sensing
         if !on || control.low_cut_out.is_some_and(|low| air < low) {
             continue;
         }
-        months[usize::from(hour.month) - 1].hours += 1;
+        let month = &mut months[usize::from(hour.month) - 1];
+        month.hours += 1;
+        month.energy += power.at(air) / 1000.0;
         coldest = Some(coldest.map_or(air, |c| c.min(air)));
     }
     let mut all = Month::default();
     for month in &mut months {
-        month.energy = f64::from(month.hours) * watts / 1000.0;
+        if power.by_air.is_empty() {
+            // Not as a sum of thousands of roundings.
+            month.energy = f64::from(month.hours) * power.watts / 1000.0;
+        }
         month.cost = month.energy * tariff;
         all = Month { hours: all.hours + month.hours, energy: all.energy + month.energy, cost: all.cost + month.cost };
     }
@@ -179,7 +215,7 @@ mod tests {
     }
 
     fn run(hours: Vec<Hour>, control: Control) -> Seasons {
-        seasons(&Weather { place: "nowhere".into(), hours }, &control, 1000.0, Some(0.2))
+        seasons(&Weather { place: "nowhere".into(), hours }, &control, &Power::constant(1000.0), Some(0.2))
     }
 
     /// By hand: wet and cold is on, two hours are held, the fourth dry hour is not; snow lying keeps the other one on.
@@ -197,6 +233,16 @@ mod tests {
         assert!((made.sky_wet.energy - 3.0).abs() < 1e-12 && (made.sky_wet.cost - 0.6).abs() < 1e-12);
         assert_eq!(made.sky_wet.months[0].hours, 3);
         assert_eq!(made.sky_wet.coldest, Some(30.0));
+    }
+
+    /// By hand: 1200 W at 20 °F and 1000 W at 30 °F are 1100 W at 25 °F; colder than 20 °F stays 1200 W, warmer than 30 °F 1000 W.
+    #[test]
+    fn energy_follows_the_air_where_power_does() {
+        let power = Power { watts: 1000.0, by_air: vec![(20.0, 1200.0), (30.0, 1000.0)] };
+        let hours = [10.0, 20.0, 25.0, 30.0, 35.0].map(|air| hour(air, 1.0, 0.0)).to_vec();
+        let made = seasons(&Weather { place: "nowhere".into(), hours }, &CONTROL, &power, Some(0.5));
+        assert!((made.sky_wet.energy - 5.5).abs() < 1e-12 && (made.sky_wet.cost - 2.75).abs() < 1e-12);
+        assert!(made.follows_air && (made.watts - 1000.0).abs() < 1e-12);
     }
 
     /// Warm air opens the first stage and ends the hold; the low cut-out only skips hours.

@@ -9,6 +9,7 @@ use crate::electrical::{
 use crate::index::{BoxId, ChainId, CircuitId, SegmentId};
 use crate::job::Job;
 use crate::zones::Zones;
+use std::collections::BTreeMap;
 
 /// Current-carrying conductors of a two-wire circuit.
 pub const CARRYING_OF_A_CIRCUIT: u32 = 2;
@@ -170,6 +171,80 @@ fn place(order: &[&Load], at: usize, room: f64, sums: &mut [f64], homes: &mut [u
     false
 }
 
+/// The same number of circuits with the chains of a box on as few of them as moves and exchanges find, which keeps home runs apart: what the chains of
+/// one box draw on one circuit is squared and added up, and made large.
+fn gathered(packed: Vec<Load>, loads: &[Load], capacity: f64) -> Vec<Load> {
+    let room = capacity * (1.0 + 1e-6);
+    let mut homes: Vec<usize> = Vec::new();
+    for load in loads {
+        let Some(home) = packed.iter().position(|p| load.chains.iter().all(|c| p.chains.contains(c))) else {
+            return packed;
+        };
+        homes.push(home);
+    }
+    let mut sums: Vec<f64> = packed.iter().map(|p| p.amps).collect();
+    let mut drawn: BTreeMap<(usize, BoxId), f64> = BTreeMap::new();
+    for (load, &home) in loads.iter().zip(&homes) {
+        *drawn.entry((home, load.junction_box)).or_default() += load.amps;
+    }
+    let at = |drawn: &BTreeMap<(usize, BoxId), f64>, home: usize, load: &Load| {
+        drawn.get(&(home, load.junction_box)).copied().unwrap_or(0.0)
+    };
+    // What moving a load changes of its box's squares, twice over.
+    let gain = |drawn: &BTreeMap<(usize, BoxId), f64>, load: &Load, from: usize, to: usize| {
+        load.amps * (at(drawn, to, load) - at(drawn, from, load) + load.amps)
+    };
+    for _ in 0..loads.len() * loads.len() {
+        let mut best: Option<(f64, usize, usize, Option<usize>)> = None;
+        for (one, load) in loads.iter().enumerate() {
+            for to in (0..sums.len()).filter(|&to| to != homes[one]) {
+                let from = homes[one];
+                let mut consider = |value: f64, other: Option<usize>| {
+                    if value > LEAST_GAIN && best.is_none_or(|(known, ..)| value > known + LEAST_GAIN) {
+                        best = Some((value, one, to, other));
+                    }
+                };
+                if sums[to] + load.amps <= room {
+                    consider(gain(&drawn, load, from, to), None);
+                }
+                for (other, back) in loads.iter().enumerate().filter(|(other, _)| homes[*other] == to) {
+                    let fits = sums[to] + load.amps - back.amps <= room && sums[from] + back.amps - load.amps <= room;
+                    if fits && back.junction_box != load.junction_box {
+                        consider(gain(&drawn, load, from, to) + gain(&drawn, back, to, from), Some(other));
+                    }
+                }
+            }
+        }
+        let Some((_, one, to, other)) = best else { break };
+        let from = homes[one];
+        for (load, from, to) in std::iter::once((one, from, to)).chain(other.map(|other| (other, to, from))) {
+            let Load { amps, junction_box, .. } = loads[load];
+            *drawn.entry((from, junction_box)).or_default() -= amps;
+            *drawn.entry((to, junction_box)).or_default() += amps;
+            (sums[from], sums[to]) = (sums[from] - amps, sums[to] + amps);
+            homes[load] = to;
+        }
+    }
+    let mut made: Vec<Load> = Vec::new();
+    for circuit in 0..sums.len() {
+        let own: Vec<&Load> = loads.iter().zip(&homes).filter(|(_, home)| **home == circuit).map(|(l, _)| l).collect();
+        let Some(first) = own.first() else { continue };
+        made.push(Load {
+            priority: own.iter().map(|l| l.priority).min().unwrap_or(first.priority),
+            junction_box: own.iter().map(|l| l.junction_box).min().unwrap_or(first.junction_box),
+            amps: own.iter().map(|l| l.amps).sum(),
+            chains: own.iter().flat_map(|l| l.chains.clone()).collect(),
+        });
+    }
+    made.sort_by(|a, b| {
+        a.priority.cmp(&b.priority).then(a.junction_box.cmp(&b.junction_box)).then_with(|| a.chains.cmp(&b.chains))
+    });
+    made
+}
+
+/// A gain below this is rounding, amperes squared.
+const LEAST_GAIN: f64 = 1e-6;
+
 /// Box by box first, which keeps home runs apart.
 fn by_box(loads: &[Load], room: f64) -> Vec<Load> {
     let mut keys: Vec<(u32, BoxId)> = loads.iter().map(|l| (l.priority, l.junction_box)).collect();
@@ -188,7 +263,7 @@ fn grouped(loads: &[Load], capacity: f64) -> Vec<Load> {
     let by_box = fewest(loads, capacity, by_box);
     let across = fewest(loads, capacity, |loads, room| pack(loads.to_vec(), room));
     let across = if loads.len() <= MOST_PACKED { pack_exact(loads, capacity, across) } else { across };
-    if across.len() < by_box.len() { across } else { by_box }
+    if across.len() < by_box.len() { gathered(across, loads, capacity) } else { by_box }
 }
 
 /// Groups chains on the fewest circuits that first fit finds, box by box where that costs none.
@@ -276,6 +351,24 @@ mod tests {
         assert_eq!(sums(&mixed), [16.0, 16.0]);
         mixed.truncate(3);
         assert_eq!(sums(&mixed), [14.0, 6.0]);
+    }
+
+    /// By hand: box 0 draws 9, 3 and 3 A, box 1 draws 9, 5 and 2 A, 16 A of room. Two circuits with both boxes on each become 15 A of box 0
+    /// and 16 A of box 1.
+    #[test]
+    fn chains_of_a_box_are_gathered_on_few_circuits() {
+        let mut mixed = loads(&[9.0, 3.0, 3.0, 9.0, 5.0, 2.0]);
+        for load in &mut mixed[3..] {
+            load.junction_box = BoxId::new(1);
+        }
+        let joined = |members: [usize; 3]| Load {
+            amps: members.iter().map(|&m| mixed[m].amps).sum(),
+            chains: members.iter().flat_map(|&m| mixed[m].chains.clone()).collect(),
+            ..mixed[0].clone()
+        };
+        let packed = gathered(vec![joined([0, 4, 5]), joined([1, 2, 3])], &mixed, 16.0);
+        let sums: Vec<f64> = packed.iter().map(|p| p.amps).collect();
+        assert_eq!(sums, [15.0, 16.0]);
     }
 
     proptest! {

@@ -3,6 +3,8 @@
 use super::build::FaceFacts;
 use super::graph::Graph;
 use super::model::{Crossing, Lane, LaneCourse};
+use super::sizes::coarse;
+use super::space::SAME;
 use crate::geometry::{Box2, Point2};
 use crate::index::{CrossingId, EdgeId, FaceId, LaneId};
 use crate::job::Job;
@@ -12,6 +14,9 @@ use std::collections::BTreeMap;
 
 /// A lane further than this from the fold, measured square to it, is not reached by a crossing, inches.
 const LONGEST_SIDE: f64 = 36.0;
+
+/// Height between the planes of two faces at the ends of their fold from which on they do not meet there, inches.
+const FOLD_GAP: f64 = 1.0 / 16.0;
 
 /// Adds a crossing to every valley and hip between two sloping faces where both have a lane high enough.
 pub(super) fn add_crossings(graph: &mut Graph, zones: &Zones, facts: &BTreeMap<FaceId, FaceFacts>, job: &Job) {
@@ -23,6 +28,9 @@ pub(super) fn add_crossings(graph: &mut Graph, zones: &Zones, facts: &BTreeMap<F
     }
     for (edge, sides) in sides {
         let [left, right] = sides.as_slice() else { continue };
+        if !meet_along(left, right.0) {
+            continue;
+        }
         if let Some(found) = place(graph, *left, *right, facts, job) {
             let id = CrossingId::new(graph.crossings.len());
             let a = graph.add_node(found.lanes[0], found.points[0]);
@@ -38,9 +46,18 @@ pub(super) fn add_crossings(graph: &mut Graph, zones: &Zones, facts: &BTreeMap<F
                 up_valley: found.up,
                 above_bands: found.above,
                 leads: Vec::new(),
+                cap_gap: 0.0,
             });
         }
     }
+}
+
+/// Whether the planes of both faces meet in the fold as drawn: where measured heights leave a gap, a lead square to one side is aslant on the other.
+fn meet_along((left, edge): &(&FaceLayout, &FaceEdge), right: &FaceLayout) -> bool {
+    [edge.a, edge.b].into_iter().all(|end| {
+        let at = left.frame.to_plan(end);
+        (left.frame.plane.lift(at).z - right.frame.plane.lift(at).z).abs() <= FOLD_GAP
+    })
 }
 
 struct Place {
@@ -67,7 +84,7 @@ fn place(
             let from = Point2::new(near, 0.5 * (lane.extent.v.low + lane.extent.v.high));
             let inward = (left.1.b - left.1.a).unit()?.left();
             let on_fold = from - inward * (from - left.1.a).dot(inward);
-            if (from - on_fold).length() > LONGEST_SIDE || !within(left.1, on_fold) {
+            if (from - on_fold).length() > LONGEST_SIDE + SAME || !within(left.1, on_fold) {
                 continue;
             }
             // The same place of the fold in the other face's frame.
@@ -78,12 +95,14 @@ fn place(
                 let above = height(left.0.face, [from, on_fold]).min(height(right.0.face, [to, there]));
                 let length = (from - on_fold).length() + (to - there).length();
                 let blocked = crosses_opening(left.0, from, on_fold, job) || crosses_opening(right.0, to, there, job);
-                if above < job.wiring.crossing_above || blocked {
+                if above < job.wiring.crossing_above - SAME || blocked {
                     continue;
                 }
                 let low = if left.1.a.y <= left.1.b.y { left.1.a } else { left.1.b };
                 let up = on_fold.distance(low);
-                if best.as_ref().is_none_or(|b| (up, length) < (b.up, b.length)) {
+                // Rounded: places that differ by chance alone are one.
+                let rank = |up: f64, length: f64| (coarse(up), coarse(length));
+                if best.as_ref().is_none_or(|b| rank(up, length) < rank(b.up, b.length)) {
                     best =
                         Some(Place { lanes: [lane.id, other.id], points: [from, to], at: on_fold, up, above, length });
                 }
@@ -100,7 +119,9 @@ fn along_lanes(graph: &Graph, face: FaceId) -> impl Iterator<Item = &Lane> {
 /// Whether a point of the fold's line lies on the fold.
 fn within(edge: &FaceEdge, on_fold: Point2) -> bool {
     let along = edge.b - edge.a;
-    (0.0..=along.dot(along)).contains(&(on_fold - edge.a).dot(along))
+    let (whole, at) = (along.dot(along), (on_fold - edge.a).dot(along));
+    let play = SAME * along.length();
+    at >= -play && at <= whole + play
 }
 
 /// Whether the stretch comes near an opening's flashing: tested on the box around it, which is never too small.
@@ -124,5 +145,7 @@ fn meet(edge: &FaceEdge, there: Point2, lane: &Lane) -> Option<Point2> {
     }
     let reach = (middle - there.y) / inward.y;
     let at = Point2::new(there.x + inward.x * reach, middle);
-    (reach > 0.0 && reach <= LONGEST_SIDE && lane.extent.u.contains(at.x)).then_some(at)
+    // Lanes beside a hip end alike on both faces: where one ends the other does, but for rounding.
+    let inside = at.x >= lane.extent.u.low - SAME && at.x <= lane.extent.u.high + SAME;
+    (reach > 0.0 && reach <= LONGEST_SIDE + SAME && inside).then_some(at)
 }

@@ -22,7 +22,7 @@ use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Point2;
 use crate::index::{BoxId, ChainId, CircuitId, CrossingId, FaceId, LeadId, SegmentId};
 use crate::job::{Job, Work};
-use crate::terms::BoxPlace;
+use crate::terms::{BoxPlace, EdgeKind};
 use crate::zones::Zones;
 use std::collections::BTreeMap;
 
@@ -340,6 +340,14 @@ impl Sheet<'_> {
             }
         }
         keep_used_crossings(&mut wiring);
+        for crossing in &mut wiring.crossings {
+            let mut sides = self.zones.faces.iter().flat_map(|layout| &layout.edges);
+            let capped = sides.any(|e| e.edge == crossing.edge && matches!(e.kind, EdgeKind::Hip | EdgeKind::Ridge));
+            if capped {
+                let beside = (crossing.leads.len() as f64 - 1.0) * Sizes::of(self.job).pitch;
+                crossing.cap_gap = self.job.wiring.nail_gap + beside;
+            }
+        }
         wiring.nail_gaps = merged(self.nail_gaps(&wiring));
         if self.job.roof.work.value == Work::Retrofit {
             let rows = self.facts.iter().map(|(&face, facts)| (face, facts.rows.clone())).collect();

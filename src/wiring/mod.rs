@@ -14,16 +14,20 @@ mod build;
 mod chains;
 mod check;
 mod circuits;
+mod cover;
 mod crossings;
 mod draw;
+mod flow;
 mod graph;
 #[cfg(test)]
 pub(crate) mod hand_made;
 mod hints;
 mod lanes;
+mod larger;
 mod legs;
 mod model;
 mod nails;
+mod network;
 mod optimum;
 #[cfg(test)]
 mod optimum_tests;
@@ -148,24 +152,28 @@ fn improved(
 ) -> (draw::Plan, Vec<PartFed>) {
     let chaining = chains::Chaining { graph: &plan.graph, zones, courses, job, left_off };
     let best = optimum::Best { graph: &plan.graph, chaining: &chaining, courses, boxes: &plan.boxes, open, job };
+    let used: BTreeSet<usize> = plan.booked.served.iter().map(|served| served.box_plan).collect();
     let mut better = plan.clone();
     let mut parts = Vec::new();
     for part in best.parts() {
         let stepwise = best.measure(&part, &plan.chains, &plan.booked.served);
-        let (value, bound) = match best.feed(&part, single) {
-            Some(fed) => {
-                let (value, bound) = (fed.measure.min(stepwise), fed.bound);
-                if fed.measure < stepwise {
-                    better.replace(&part.segments, fed);
-                }
-                (value, bound)
-            }
-            None => {
-                let value = stepwise;
-                let nothing = optimum::Measure { unfed: 0, boxes: 0, length: 0, crossings: 0 };
-                (value, best.loose_bound(&part).unwrap_or(nothing))
-            }
+        let exact = best.feed(&part, single);
+        let (mut value, mut bound) = match &exact {
+            Some(fed) => (fed.measure.min(stepwise), fed.bound),
+            None => (stepwise, optimum::Measure::default()),
         };
+        if let Some(fed) = exact.filter(|fed| fed.measure < stepwise) {
+            better.replace(&part.segments, fed);
+        }
+        if value != bound
+            && let Some((fed, least)) = (larger::Larger { best: &best, part: &part, single, used: &used }).feed(value)
+        {
+            bound = bound.max(least);
+            if let Some(fed) = fed {
+                value = fed.measure;
+                better.replace(&part.segments, fed);
+            }
+        }
         let inches = |m: optimum::Measure| PartValue { unfed: m.unfed, boxes: m.boxes, lead: m.length as f64 / 1000.0 };
         parts.push(PartFed {
             segments: part.segments.len() as u32,

@@ -83,6 +83,8 @@ pub struct Crossing {
     pub above_bands: f64,
     /// Leads and jumpers in it.
     pub leads: Vec<LeadId>,
+    /// Along a hip or ridge: how wide no cap is nailed, inches, with `at` in the middle; the cap is sealed there instead. 0 at a valley.
+    pub cap_gap: f64,
 }
 
 /// Where a leg lies.
@@ -159,6 +161,16 @@ pub struct Lead {
     pub legs: Vec<Leg>,
     /// Length to cut: legs, slack and the make-up at both ends, inches.
     pub length: f64,
+}
+
+impl Lead {
+    /// Straight from one end to the other in space, inches: no lead between these ends is shorter, whatever way it takes.
+    #[must_use]
+    pub fn chord(&self) -> f64 {
+        let first = self.legs.first().and_then(|leg| leg.points.first());
+        let last = self.legs.last().and_then(|leg| leg.points.last());
+        first.zip(last).map_or(0.0, |(a, b)| a.distance(*b))
+    }
 }
 
 /// A place where a lead crosses a nail row: no nail there.

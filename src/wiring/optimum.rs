@@ -37,7 +37,7 @@ const NODES_A_SET: u32 = 10_000;
 const MOST_WAYS: usize = 6;
 
 /// What is made small, in this order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Measure {
     pub unfed: u32,
     pub boxes: u32,
@@ -159,84 +159,10 @@ impl Best<'_> {
     }
 
     /// Jumpers and make-up of a chain, inches.
-    fn beside_route(&self, chain: &ChainPlan) -> f64 {
+    pub(super) fn beside_route(&self, chain: &ChainPlan) -> f64 {
         let wiring = &self.job.wiring;
         let jumpers = self.chaining.jumper_length(chain) + 2.0 * wiring.connection_tail * chain.jumpers.len() as f64;
         jumpers + wiring.box_tail + wiring.connection_tail
-    }
-
-    /// What no way of feeding a large part goes below: every box open, room for all, and segments that no jumper may join taken apart. None
-    /// when such a group is too large itself.
-    pub(super) fn loose_bound(&self, part: &Part) -> Option<Measure> {
-        let mut groups = Groups::new(part.segments.len());
-        let lanes = |at: usize| {
-            let ends = [End::Left, End::Right].map(|end| self.graph.ends.get(&(part.segments[at], end)));
-            ends.into_iter().flatten().flatten().map(|a| a.lane).collect::<BTreeSet<LaneId>>()
-        };
-        let by_segment: Vec<BTreeSet<LaneId>> = (0..part.segments.len()).map(lanes).collect();
-        let course = |at: usize| self.courses.segments[part.segments[at].index()].course;
-        let mut in_lane: BTreeMap<LaneId, Vec<usize>> = BTreeMap::new();
-        for (at, lanes) in by_segment.iter().enumerate() {
-            lanes.iter().for_each(|&lane| in_lane.entry(lane).or_default().push(at));
-        }
-        for members in in_lane.values() {
-            for &a in members {
-                members.iter().filter(|&&b| course(b) == course(a) + 1).for_each(|&b| groups.join(a, b));
-            }
-        }
-        let mut stacks: BTreeMap<usize, Vec<SegmentId>> = BTreeMap::new();
-        for (at, &segment) in part.segments.iter().enumerate() {
-            stacks.entry(groups.of(at)).or_default().push(segment);
-        }
-        let mut targets: BTreeMap<usize, f64> = BTreeMap::new();
-        for (exit, beyond) in part.boxes.iter().flat_map(|&b| self.boxes[b].exits.iter().copied()) {
-            let known = targets.entry(self.graph.exits[exit].node).or_insert(beyond);
-            *known = known.min(beyond);
-        }
-        let mut total = Measure { unfed: 0, boxes: 0, length: 0, crossings: 0 };
-        for segments in stacks.into_values() {
-            if segments.len() > MOST_SEGMENTS {
-                return None;
-            }
-            let stack = Part { segments, boxes: Vec::new() };
-            let candidates = self.to_any_box(&stack, &targets)?;
-            let all = (1u32 << stack.segments.len()) - 1;
-            let leads = stack.segments.len() as u32;
-            let (unfed, length, crossings) = relaxed(&candidates, &[0], all, leads, &mut Cover::new());
-            total.unfed += unfed;
-            total.length += length;
-            total.crossings += crossings;
-        }
-        let most = part.boxes.iter().map(|&b| self.boxes[b].capacity).max().unwrap_or(0).max(1);
-        let fed = part.segments.len() as u32 - total.unfed;
-        let longest = self.job.courses.longest_piece;
-        let laid: f64 = part.segments.iter().map(|s| self.courses.segments[s.index()].cut_length).sum();
-        let chains = if total.unfed == 0 { (laid / longest - 1e-9).ceil() as u32 } else { u32::from(fed > 0) };
-        total.boxes = if self.open.iter().any(|b| part.boxes.contains(b)) { 0 } else { chains.div_ceil(most) };
-        Some(total)
-    }
-
-    /// Every chain of a stack with its cheapest way to any box at all.
-    fn to_any_box(&self, part: &Part, targets: &BTreeMap<usize, f64>) -> Option<Vec<Candidate>> {
-        let position = |id: &SegmentId| part.segments.iter().position(|s| s == id);
-        let plans = self.chaining.every(&part.segments, &BTreeSet::new(), MOST_CHAINS)?;
-        let used = vec![0; self.graph.lanes.len()];
-        let mut ways: BTreeMap<(SegmentId, End), Option<Route>> = BTreeMap::new();
-        let mut candidates = Vec::new();
-        for plan in plans {
-            let mask = plan.segments.iter().filter_map(position).fold(0u32, |mask, at| mask | 1 << at);
-            let mut led: Vec<Led> = Vec::new();
-            for &place in &plan.feeds {
-                let from = (plan.fed(place.reversed), place.end);
-                let way = ways.entry(from).or_insert_with(|| self.graph.route(&self.starts(from), targets, &used));
-                let Some(route) = way.clone() else { continue };
-                let (cost, lanes) = (coarse(route.cost + self.beside_route(&plan)), Vec::new());
-                led.push(Led { place, exit: 0, box_plan: 0, route, cost, crossings: 0, lanes });
-            }
-            led.sort_by_key(|led| led.cost);
-            candidates.push(Candidate { plan, mask, led: vec![led] });
-        }
-        Some(candidates)
     }
 
     fn starts(&self, from: (SegmentId, End)) -> Vec<Start> {
@@ -533,14 +459,14 @@ fn give_back(led: &Led, taken: &mut Taken) {
 }
 
 /// Sets that grow together.
-struct Groups(Vec<usize>);
+pub(super) struct Groups(Vec<usize>);
 
 impl Groups {
-    fn new(count: usize) -> Self {
+    pub(super) fn new(count: usize) -> Self {
         Self((0..count).collect())
     }
 
-    fn of(&mut self, mut at: usize) -> usize {
+    pub(super) fn of(&mut self, mut at: usize) -> usize {
         while self.0[at] != at {
             self.0[at] = self.0[self.0[at]];
             at = self.0[at];
@@ -548,7 +474,7 @@ impl Groups {
         at
     }
 
-    fn join(&mut self, a: usize, b: usize) {
+    pub(super) fn join(&mut self, a: usize, b: usize) {
         let (a, b) = (self.of(a), self.of(b));
         self.0[a.max(b)] = a.min(b);
     }

@@ -7,7 +7,7 @@
 use super::chains::JumperPlan;
 use super::graph::{Graph, Way};
 use super::model::{End, LaneCourse};
-use super::sizes::Sizes;
+use super::sizes::{Sizes, coarse};
 use crate::geometry::{Interval, Point2};
 use crate::index::LaneId;
 use std::collections::BTreeMap;
@@ -35,6 +35,9 @@ struct Use {
     origin: Point2,
     /// Where it leaves.
     to: Point2,
+    /// From where it began, face by face, to where it leaves the lane, along and up without the turns: what tells leads apart that come over one
+    /// crossing or out of one lane and leave alike.
+    come: f64,
     /// The lane along a course it comes from, if it does.
     before: Option<LaneId>,
     jumper: Option<End>,
@@ -61,16 +64,19 @@ pub(super) fn slots(graph: &Graph, leads: &[LeadPath], sizes: &Sizes) -> Slots {
             let extent = graph.lanes[lane.index()].extent;
             let (band, mut ranked) = match course {
                 LaneCourse::AlongCourse => {
-                    (extent.v, uses.iter().map(|u| ((u.from.x - u.to.x).abs(), u.lead)).collect::<Vec<_>>())
+                    // Rounded, so that chance does not order equal stretches.
+                    let stretch = |u: &Use| coarse((u.from.x - u.to.x).abs()) as f64;
+                    (extent.v, uses.iter().map(|u| (stretch(u), coarse(u.come), u.lead)).collect::<Vec<_>>())
                 }
                 LaneCourse::UpSlope => {
-                    (extent.u, uses.iter().map(|u| (rank(u, extent.u, extent.v, &slots), u.lead)).collect())
+                    let ranked = uses.iter().map(|u| (rank(u, extent.u, extent.v, &slots), coarse(u.come), u.lead));
+                    (extent.u, ranked.collect())
                 }
             };
-            ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
             let middle = 0.5 * (band.low + band.high);
             let half = 0.5 * (ranked.len() as f64 - 1.0);
-            for (place, (_, lead)) in ranked.iter().enumerate() {
+            for (place, (_, _, lead)) in ranked.iter().enumerate() {
                 slots.insert((*lead, *lane), middle + (place as f64 - half) * sizes.pitch);
             }
         }
@@ -102,13 +108,23 @@ fn uses_of(graph: &Graph, lead: usize, path: &LeadPath) -> Vec<Use> {
     let (from, ways, exit) = match path {
         LeadPath::Jumper { from, to, plan } => {
             let jumper = Some(plan.end);
-            return vec![Use { lead, lane: plan.lane, from: *from, origin: *from, to: *to, before: None, jumper }];
+            return vec![Use {
+                lead,
+                lane: plan.lane,
+                from: *from,
+                origin: *from,
+                to: *to,
+                come: 0.0,
+                before: None,
+                jumper,
+            }];
         }
         LeadPath::Feed { from, ways, exit } => (*from, ways, *exit),
     };
     let mut uses = Vec::new();
     let (mut at, mut origin) = (from, from);
     let mut before: Option<LaneId> = None;
+    let (mut come, mut began) = (0.0, from);
     for (i, way) in ways.iter().enumerate() {
         match *way {
             Way::Lane(lane) => {
@@ -120,15 +136,17 @@ fn uses_of(graph: &Graph, lead: usize, path: &LeadPath) -> Vec<Use> {
                     }
                     None => exit,
                 };
-                uses.push(Use { lead, lane, from: at, origin, to, before, jumper: None });
+                let come_here = come + (to.x - began.x).abs() + (at.y - began.y).abs();
+                uses.push(Use { lead, lane, from: at, origin, to, come: come_here, before, jumper: None });
                 (origin, at) = (at, to);
                 before = Some(lane);
             }
             Way::Cross(id) => {
                 let crossing = &graph.crossings[id.index()];
                 let near_first = crossing.ends[0].distance(at) < 1e-9;
+                come += (at.x - began.x).abs() + (at.y - began.y).abs();
                 at = crossing.ends[usize::from(near_first)];
-                origin = at;
+                (origin, began) = (at, at);
                 before = None;
             }
         }

@@ -4,6 +4,7 @@
 //! A run that fails before that leaves earlier output whole.
 
 use crate::error::{Error, Result};
+use crate::threads::joined;
 use std::fs;
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -31,16 +32,22 @@ pub fn write_all(folder: &Path, files: &[OutputFile]) -> Result<()> {
     for file in files {
         refuse_blocked_target(folder, &file.name)?;
     }
+    let refused = |file: &OutputFile, why: &std::io::Error| match why.kind() {
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => folder_error(folder, why),
+        _ => write_error(folder, &file.name, why),
+    };
     let mut written = Unfinished::default();
+    let mut open = Vec::new();
     for file in files {
         let target = folder.join(&file.name);
         let temporary = folder.join(format!("{}.{UNFINISHED}", file.name));
         written.pairs.push((temporary.clone(), target));
-        write_one(&temporary, &file.bytes).map_err(|why| match why.kind() {
-            ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => folder_error(folder, &why),
-            _ => write_error(folder, &file.name, &why),
-        })?;
+        open.push(write_one(&temporary, &file.bytes).map_err(|why| refused(file, &why))?);
     }
+    for (file, result) in files.iter().zip(flush(&open)) {
+        result.map_err(|why| refused(file, &why))?;
+    }
+    drop(open);
     for (file, (temporary, target)) in files.iter().zip(&written.pairs) {
         fs::rename(temporary, target).map_err(|why| write_error(folder, &file.name, &why))?;
     }
@@ -62,11 +69,19 @@ impl Drop for Unfinished {
     }
 }
 
-fn write_one(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+fn write_one(path: &Path, bytes: &[u8]) -> std::io::Result<fs::File> {
     let mut file = fs::File::create(path)?;
     file.write_all(bytes)?;
-    // A full disk or a lost network drive shows here rather than after the rename.
-    file.sync_all()
+    Ok(file)
+}
+
+/// Waits until the disk has each file: a full disk or a lost network drive shows here rather than after the rename. All at once, since
+/// one after another costs a turn of the disk each.
+fn flush(files: &[fs::File]) -> Vec<std::io::Result<()>> {
+    std::thread::scope(|scope| {
+        let waiting: Vec<_> = files.iter().map(|file| scope.spawn(|| file.sync_all())).collect();
+        waiting.into_iter().map(joined).collect()
+    })
 }
 
 /// A folder under a target's name would fail only at the renames, when earlier files are already replaced.

@@ -210,6 +210,15 @@ impl Page<'_> {
             decimal(load.continuous_amps, 3)
         );
         self.line(&total);
+        if load.gutter_length > 0.0 {
+            self.line(&format!(
+                "Gutters and downspouts: {} ft of heater, {} W, on circuits of their own; in all {} W, {} A.\n",
+                decimal(load.gutter_length / INCHES_PER_FOOT, 2),
+                decimal(load.gutter_watts, 1),
+                decimal(load.total_watts, 1),
+                decimal(load.total_amps, 3)
+            ));
+        }
         let shed = &project.wiring.shed;
         if !shed.is_empty() {
             self.line(

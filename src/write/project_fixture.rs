@@ -53,6 +53,7 @@ pub(crate) fn project() -> Project {
         season: None,
         measured: None,
         record: None,
+        laid: None,
         findings: vec![finding],
     }
 }
@@ -78,6 +79,7 @@ fn zones(roof: &Roof) -> Zones {
             starters: Vec::new(),
         }],
         overhangs: Vec::new(),
+        valleys: Vec::new(),
         melt: Vec::new(),
         gutters: Vec::new(),
         zones: vec![Zone {

@@ -7,6 +7,7 @@ use super::{
 use crate::error::Result;
 use crate::pipeline::Project;
 use crate::sheet::SheetSet;
+use crate::threads::joined;
 use std::path::Path;
 
 /// Makes every file of a draft: sheets as PDF, SVG and DXF, the overlay, tables, JSON. Names begin with the job number.
@@ -16,12 +17,14 @@ use std::path::Path;
 pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile>> {
     let number = &project.job.project.number;
     let file = |name: &str, bytes: Vec<u8>| OutputFile { name: format!("{number}-{name}"), bytes };
-    // The three large kinds are made side by side; each is a pure function, and the order of the files is always the same.
-    let (pdf, dxf, svgs) = std::thread::scope(|scope| {
+    // The large kinds are made side by side; each is a pure function, and the order of the files is always the same.
+    let (pdf, dxf, book, json, svgs) = std::thread::scope(|scope| {
         let pdf = scope.spawn(|| sheets_pdf(set));
         let dxf = scope.spawn(|| sheets_dxf(set));
+        let book = scope.spawn(|| workbook(project));
+        let json = scope.spawn(|| json_bytes(&project_json(project)));
         let svgs: Vec<Vec<u8>> = set.sheets.iter().map(|sheet| sheet_svg(set, sheet)).collect();
-        (joined(pdf), joined(dxf), svgs)
+        (joined(pdf), joined(dxf), joined(book), joined(json), svgs)
     });
     let mut files = vec![
         file("sheets.pdf", pdf?),
@@ -34,19 +37,14 @@ pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile
         file("verify.csv", verify_csv(project)),
         file("record.csv", record_csv(project)),
         file("labels.html", labels_page(project)),
-        OutputFile { name: format!("{number}.xlsx"), bytes: workbook(project)? },
+        OutputFile { name: format!("{number}.xlsx"), bytes: book? },
         OutputFile { name: format!("{number}.html"), bytes: view_page(project, set, &svgs) },
-        OutputFile { name: format!("{number}.json"), bytes: json_bytes(&project_json(project))? },
+        OutputFile { name: format!("{number}.json"), bytes: json? },
     ];
     for (sheet, bytes) in set.sheets.iter().zip(svgs) {
         files.push(file(&format!("{}.svg", sheet.number), bytes));
     }
     Ok(files)
-}
-
-/// What a writer made; its panic is passed on.
-fn joined<T>(writer: std::thread::ScopedJoinHandle<T>) -> T {
-    writer.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
 }
 
 /// Names of sheets and key plans in `folder` that an earlier draft of this job left and that `files` does not replace: a crew

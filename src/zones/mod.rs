@@ -86,7 +86,10 @@ pub fn zones(roof: &Roof, frame: &SourceFrame, job: &Job) -> Result<Outcome<Zone
     let faces = layout::layouts(&inputs, frame, &mut findings);
     let zones = heated::zones_of(&inputs, &faces, &mut findings);
     let (melt, gutters) = melt::follow(&inputs, &faces, &zones, &mut findings);
-    Ok(Outcome { value: Zones { faces, zones, melt, gutters, overhangs: overhangs(&inputs) }, findings })
+    Ok(Outcome {
+        value: Zones { faces, zones, melt, gutters, overhangs: overhangs(&inputs), valleys: valleys(&inputs) },
+        findings,
+    })
 }
 
 /// The overhang of every eave, heated or not.
@@ -100,6 +103,16 @@ fn overhangs(inputs: &Inputs) -> Vec<EaveOverhang> {
         EaveOverhang { edge: edge.id, inches, basis }
     };
     inputs.roof.edges.iter().filter(|edge| edge.kind == EdgeKind::Eave).map(of_eave).collect()
+}
+
+/// How every valley is covered, heated or not.
+fn valleys(inputs: &Inputs) -> Vec<ValleyCovering> {
+    let of_valley = |edge: &RoofEdge| {
+        let own = inputs.hints.get(&edge.id).is_some_and(|hint| hint.valley_type.is_some());
+        let given = own || inputs.job.roof.valley_type.given;
+        ValleyCovering { edge: edge.id, kind: inputs.valley_type(edge.id), given }
+    };
+    inputs.roof.edges.iter().filter(|edge| edge.kind == EdgeKind::Valley).map(of_valley).collect()
 }
 
 fn refuse_other_coverings(job: &Job) -> Result<()> {

@@ -2,6 +2,7 @@
 
 use crate::geometry::{FaceFrame, Interval, Point2, Region};
 use crate::index::{EdgeId, FaceId, OpeningId, ZoneId};
+use crate::job::ValleyType;
 pub use crate::job::{Discharge, FastenerKind, Reason};
 use crate::roof::Basis;
 use crate::terms::EdgeKind;
@@ -156,6 +157,17 @@ pub struct EaveOverhang {
     pub basis: Basis,
 }
 
+/// How a valley is covered.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ValleyCovering {
+    /// The valley.
+    pub edge: EdgeId,
+    /// As the job says of this valley, else of all.
+    pub kind: ValleyType,
+    /// Whether the job says it at all.
+    pub given: bool,
+}
+
 /// One place that melt water passes below a zone.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct MeltLink {
@@ -205,6 +217,8 @@ pub struct Zones {
     pub gutters: Vec<GutterHeat>,
     /// One for each eave, in edge order: the reach, the boxes on the wall and the field form all count from it.
     pub overhangs: Vec<EaveOverhang>,
+    /// One for each valley, in edge order: keep-outs, sheets and the field form all read it.
+    pub valleys: Vec<ValleyCovering>,
 }
 
 impl Zones {
@@ -212,6 +226,12 @@ impl Zones {
     #[must_use]
     pub fn overhang(&self, edge: EdgeId) -> Option<EaveOverhang> {
         self.overhangs.binary_search_by_key(&edge, |o| o.edge).ok().map(|at| self.overhangs[at])
+    }
+
+    /// How a valley is covered; none for an edge that is no valley.
+    #[must_use]
+    pub fn valley(&self, edge: EdgeId) -> Option<ValleyCovering> {
+        self.valleys.binary_search_by_key(&edge, |v| v.edge).ok().map(|at| self.valleys[at])
     }
 
     /// The developed face, if it slopes.

@@ -10,13 +10,14 @@ use eavesdraft::{geometry, sheet};
 mod fixtures;
 #[path = "../fuzz/mutate.rs"]
 mod mutate;
-#[path = "../rules/verifier.rs"]
+#[path = "../rules/verifier/mod.rs"]
 mod verifier;
 
 mod bounds;
 mod corpus;
 mod dirty;
 mod ezdxf;
+mod feeding;
 mod formats;
 mod hostile;
 mod import_files;

@@ -11,7 +11,7 @@ use std::path::PathBuf;
 use crate::verifier::{THREE_TAB, faults};
 
 /// Plans of a folder of roofs with truth, in name order.
-fn plans(folder: &str, ending: &str) -> Vec<PathBuf> {
+pub fn plans(folder: &str, ending: &str) -> Vec<PathBuf> {
     let data = std::env::var_os("EAVESDRAFT_DATA").expect("EAVESDRAFT_DATA names the folder with the data");
     let mut found: Vec<PathBuf> = std::fs::read_dir(PathBuf::from(data).join("roofs").join(folder))
         .unwrap()

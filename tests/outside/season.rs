@@ -1,6 +1,6 @@
 //! Real weather files, fetched at run time and not kept: counts taken from them by another program.
 
-use eavesdraft::thermal::{Control, Hour, Present, Weather, fahrenheit, seasons};
+use eavesdraft::thermal::{Control, Hour, Power, Present, Weather, fahrenheit, seasons};
 use std::path::Path;
 use std::process::Command;
 
@@ -57,11 +57,14 @@ fn counts_of_real_weather_files() {
     assert_eq!(count(&chicago, |_, t| (22.0..=32.0).contains(&t)), 1062);
 
     let control = Control { on_below: 38.0, hold_on: 0, low_cut_out: None };
-    let season = seasons(&shasta, &control, 8000.0, Some(0.2));
+    let season = seasons(&shasta, &control, &Power::constant(8000.0), Some(0.2));
     assert!(season.fitness.fit && season.snow_lying.hours >= 2504 && season.sky_wet.hours >= 712);
     println!(
         "Mount Shasta, 38 °F, no hold-on: {} h sky wet, {} h snow lying",
         season.sky_wet.hours, season.snow_lying.hours
     );
-    assert!(!seasons(&chicago, &control, 8000.0, None).fitness.fit, "a file without snow or codes is unfit");
+    assert!(
+        !seasons(&chicago, &control, &Power::constant(8000.0), None).fitness.fit,
+        "a file without snow or codes is unfit"
+    );
 }

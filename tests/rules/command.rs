@@ -128,6 +128,30 @@ fn an_open_outline_names_the_gap_and_its_size() {
     assert!(String::from_utf8_lossy(&output.stderr).contains("8\""), "{}", String::from_utf8_lossy(&output.stderr));
 }
 
+/// Rooms of a floor plan are faces too, but no slopes meet in all their walls.
+#[test]
+fn a_floor_plan_is_doubted_as_a_roof() {
+    let rectangle = |w: f64, h: f64| [[0.0, 0.0, w, 0.0], [w, 0.0, w, h], [w, h, 0.0, h], [0.0, h, 0.0, 0.0]];
+    let partitions = [
+        [200.0, 0.0, 200.0, 150.0],
+        [200.0, 150.0, 0.0, 150.0],
+        [200.0, 110.0, 480.0, 110.0],
+        [320.0, 110.0, 320.0, 360.0],
+        [320.0, 240.0, 480.0, 240.0],
+        [140.0, 150.0, 140.0, 360.0],
+        [140.0, 260.0, 320.0, 260.0],
+        [230.0, 110.0, 230.0, 260.0],
+    ];
+    let lines = rectangle(480.0, 360.0).into_iter().chain(partitions);
+    let entities: String = lines.map(|[ax, ay, bx, by]| line("PLAN", (ax, ay), (bx, by))).collect();
+    let folder = tempfile::tempdir().unwrap();
+    let plan = file(folder.path(), "floor.dxf", drawing(&entities).as_bytes());
+    let output = eavesdraft!("inspect", plan);
+    let text = String::from_utf8_lossy(&output.stderr);
+    assert!(text.contains("warning[unlikely-roof]: 7 of 16 lines between the faces"), "{text}");
+    assert!(text.contains("warning[non-planar]: 4 more like these"), "{text}");
+}
+
 #[test]
 fn nonsense_units_are_refused_with_the_choices() {
     let output = eavesdraft!("inspect", sample("gable/plan.dxf"), "--units", "parsec");

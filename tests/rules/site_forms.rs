@@ -1,10 +1,13 @@
 //! The forms for the site: the roof as measured, and the test record, there and back.
 
 use eavesdraft::catalog::Catalogue;
-use eavesdraft::field::{Judgement, answers, compare, cut_status, judge, settle};
+use eavesdraft::field::{Judgement, answers, as_built, compare, cut_status, judge, settle};
 use eavesdraft::finding::Finding;
+use eavesdraft::index::SegmentId;
 use eavesdraft::job::Job;
 use eavesdraft::pipeline::{Project, lay_out, survey};
+use eavesdraft::sheet::sheets;
+use eavesdraft::wiring::End;
 use eavesdraft::write::{record_csv, verify_csv};
 use std::path::Path;
 
@@ -179,6 +182,38 @@ fn a_good_record_passes_every_hold_point() {
     assert!(record.readings.iter().all(|r| r.judgement == Judgement::Good), "{record:?}");
     let holds: Vec<(&str, usize, usize)> = record.holds.iter().map(|h| (h.name.as_str(), h.needed, h.passed)).collect();
     assert_eq!(holds, [("H1", 36, 36), ("H2", 54, 54), ("H3", 36, 36), ("H4", 36, 36)]);
+}
+
+/// A piece laid 3 in short ends 3 in sooner at the end that was not fed; one laid 2 in long likewise further out. All else stays as drawn.
+#[test]
+fn pieces_are_drawn_as_long_as_they_were_laid() {
+    let mut project = laid_out("hipped-l", job_of("hipped-l"));
+    let fed = |end: End| project.wiring.feeds.iter().find(|f| f.fed_end == end).unwrap().segment;
+    let (left, right) = (fed(End::Left), fed(End::Right));
+    let tag = |id: SegmentId| project.courses.segments[id.index()].tag.clone();
+    let (short, long) = (tag(left), tag(right));
+    let length = |id: SegmentId| project.courses.segments[id.index()].cut_length;
+    let (short_by, long_by) = (length(left) - 3.0, length(right) + 2.0);
+    let form = recorded(&project, |stage, item, what, expected| match what {
+        "installed length" if item == short => format!("{short_by} in"),
+        "installed length" if item == long => format!("{long_by}"),
+        _ => good(stage, item, what, expected),
+    });
+    let record = judge(&form, &(&project).into()).unwrap().value;
+    let laid = as_built(&record, &(&project).into());
+    for (was, is) in project.courses.segments.iter().zip(&laid) {
+        let moved = [is.along.low - was.along.low, is.along.high - was.along.high, is.cut_length - was.cut_length];
+        let wanted = match was.id {
+            id if id == left => [0.0, -3.0, -3.0],
+            id if id == right => [-2.0, 0.0, 2.0],
+            _ => [0.0; 3],
+        };
+        assert!(moved.iter().zip(wanted).all(|(m, w)| (m - w).abs() < 1e-9), "{}: {moved:?}", was.tag);
+        assert!((is.station - was.station - moved[0]).abs() < 1e-9);
+    }
+    let before = sheets(&project).value;
+    project.laid = Some(laid);
+    assert_ne!(before, sheets(&project).value);
 }
 
 #[test]

@@ -4,6 +4,7 @@ use eavesdraft::catalog::Catalogue;
 use eavesdraft::checks::Verdict;
 use eavesdraft::job::Job;
 use eavesdraft::pipeline::{Project, lay_out, survey};
+use eavesdraft::thermal::{Hour, Present, Weather};
 use std::path::Path;
 
 /// The gable with both elements changed: lines that stand in place of their start factor, and job lines under [electrical].
@@ -46,6 +47,28 @@ fn the_steady_load_is_sized_at_the_running_temperature() {
     assert!(cool.checks.readings.iter().all(|r| r.low.is_none() && r.high.is_none()));
     // Eight pieces that run at 15.6 A and start at 31.2 A on a 20 A breaker are told.
     assert!(rated.findings.iter().any(|f| f.code == "beyond-comparison" && f.message.starts_with("cold-start")));
+}
+
+/// By hand: 7956 W at 50 °F, twice at 0 °F, so 1.5 times at 25 °F and 1.2 times at 40 °F, above the 38 °F of the control. Two wet hours
+/// at 25 °F and one at 0 °F are (1.5 + 1.5 + 2) 7956 Wh; the hour at 40 °F is off.
+#[test]
+fn the_season_follows_the_air() {
+    let mut project = gable(CURVE, "running_temperature = 50\nstart_temperature = 0");
+    let hour = |air: f64| Hour {
+        month: 1,
+        day: 1,
+        hour: 1,
+        air: Some(air),
+        present: Present::Frozen,
+        snow_depth: None,
+        precipitation: None,
+    };
+    let hours = [25.0, 25.0, 0.0, 40.0].map(hour).to_vec();
+    project.add_season(&Weather { place: "nowhere".into(), hours });
+    let season = project.season.unwrap();
+    assert!(season.follows_air);
+    assert_eq!(season.sky_wet.hours, 3);
+    assert!((season.sky_wet.energy / (5.0 * 7.956) - 1.0).abs() < 0.002, "{}", season.sky_wet.energy);
 }
 
 /// By hand: 0.1 ohm/ft of bus and 12 W/ft at 240 V make k = 0.004 564 per ft; 2 % of drop is kL = acosh(1 / 0.98) = 0.2003, so 43.9 ft: the

@@ -105,7 +105,7 @@ fn lettered(drawn: &Drawn, valley: EdgeId, sides: &[Side; 2], window: Box2, scal
     }
     let top = Point2::new(0.0, window.max.y.min(sides[0].length));
     pad.line(valley.to_string(), Pen::Valley, Point2::new(0.0, 0.0), top);
-    notes.push(callout(Point2::new(0.0, top.y - 1.5), valley_words(drawn)));
+    notes.push(callout(Point2::new(0.0, top.y - 1.5), valley_words(drawn, valley)));
     if let Some(right) = sides.iter().find(|s| s.sign > 0.0) {
         let at = Point2::new(right.edge.setback, 0.62 * window.max.y);
         notes.push(callout(at, format!("elements end here, {}: {}", feet_inches(right.edge.setback), right.edge.why)));
@@ -210,8 +210,8 @@ fn slack(start: f64, level: f64, sign: f64) -> Vec<Point2> {
         .collect()
 }
 
-fn valley_words(drawn: &Drawn) -> &'static str {
-    match drawn.job.roof.valley_type.value {
+fn valley_words(drawn: &Drawn, valley: EdgeId) -> &'static str {
+    match drawn.zones.valley(valley).map_or(drawn.job.roof.valley_type.value, |covering| covering.kind) {
         ValleyType::OpenMetal => "open valley: leads pass on the lining, under its metal edge and under the shingles",
         ValleyType::ClosedCut => {
             "closed-cut valley: leads pass on the lining, under the shingles; no nail within the keep-out"

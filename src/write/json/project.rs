@@ -121,6 +121,7 @@ impl Writer<'_> {
             station: segment.station,
             offset: segment.offset,
             cut_length: segment.cut_length,
+            installed_length: self.project.laid.as_ref().map(|laid| laid[segment.id.index()].cut_length),
             fed_end: feed.map(|f| f.fed_end),
             chain: feed.map(|f| f.chain),
             circuit: feed.map(|f| f.circuit),
@@ -150,6 +151,7 @@ impl Writer<'_> {
             junction_box: box_of(lead.from).or_else(by_chain),
             legs: lead.legs.iter().map(|leg| self.leg(leg, home)).collect(),
             length: lead.length,
+            chord: lead.chord(),
         }
     }
 
@@ -207,6 +209,7 @@ impl Writer<'_> {
             up_valley: crossing.up_valley,
             above_bands: crossing.above_bands,
             leads: crossing.leads.clone(),
+            cap_gap: Some(crossing.cap_gap).filter(|&gap| gap > 0.0),
         }
     }
 

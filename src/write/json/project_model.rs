@@ -185,6 +185,9 @@ pub struct SegmentJson {
     pub offset: f64,
     /// Length to cut, inches.
     pub cut_length: f64,
+    /// Length it was laid at, inches, when there is a record.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub installed_length: Option<f64>,
     /// The end where power comes in; absent when it is not fed, as are the next four.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fed_end: Option<End>,
@@ -222,6 +225,8 @@ pub struct LeadJson {
     pub legs: Vec<LegJson>,
     /// Length to cut, inches.
     pub length: f64,
+    /// Straight from one end to the other in space, inches: no way between these ends is shorter.
+    pub chord: f64,
 }
 
 /// One stretch of a lead in one place.
@@ -359,6 +364,9 @@ pub struct CrossingJson {
     pub above_bands: f64,
     /// What crosses.
     pub leads: Vec<LeadId>,
+    /// Along a hip or ridge: how wide no cap is nailed, `at` in the middle, inches.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cap_gap: Option<f64>,
 }
 
 /// The sensor.

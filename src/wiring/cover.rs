@@ -1,0 +1,419 @@
+//! What no way of feeding a large part goes below, and the chains that come nearest to it.
+//!
+//! The part falls into stacks of segments that a chain may join. For a set of boxes each stack is covered by chains the cheapest way by dynamic
+//! programming over sets of segments left, every chain led to its cheapest box as if lanes and boxes had room for all. That is the relaxation. The
+//! room they have is brought in by a price on each lane and on each box's leads (Lagrangian relaxation, the prices found by subgradient steps): with
+//! any prices the priced optimum less the price of all room is a bound, so rounding and the count of steps cost sharpness only.
+//!
+//! # Source
+//! M. L. Fisher, "The Lagrangian relaxation method for solving integer programming problems", Management Science 27 (1981), from memory.
+
+use super::chains::{ChainPlan, FeedPlace};
+use super::graph::{Graph, Route, Start};
+use super::network::{Network, Priced};
+use super::optimum::{Best, Part};
+use super::sizes::fine;
+use crate::index::{FaceId, SegmentId};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Segments of a part that is looked at as a whole.
+const MOST_SEGMENTS: usize = 400;
+/// Segments of one stack.
+const MOST_STACKED: usize = 120;
+/// Chains of one part.
+const MOST_CHAINS: usize = 6000;
+/// Sets of segments left that one cover may meet.
+const MOST_STATES: usize = 4000;
+
+/// Segments no chain can feed, the cost of the others in millionths of an inch, and a number by which equal covers are told apart.
+pub(super) type Cost = (u32, i64, i64);
+
+/// Segments that chains may join, with these chains by their lowest segment.
+struct Stack {
+    segments: Vec<SegmentId>,
+    by_lowest: Vec<Vec<(u128, usize)>>,
+}
+
+/// The fewest chains of a stack.
+pub(super) struct Fewest {
+    pub segments: Vec<SegmentId>,
+    pub chains: u32,
+    /// The most jumpers: those of the fewest chains.
+    pub jumpers: u32,
+}
+
+/// Where a chain's way may begin.
+struct Begin {
+    place: FeedPlace,
+    start: Start,
+    state: usize,
+}
+
+/// Every chain of a part with its cost to every box.
+pub(super) struct Cover {
+    pub plans: Vec<ChainPlan>,
+    pub net: Network,
+    begins: Vec<Vec<Begin>>,
+    /// Jumpers and make-up of each chain, millionths of an inch.
+    beside: Vec<i64>,
+    /// What tells a chain from others alike, however the roof is mirrored: of courses and lengths alone.
+    mark: Vec<i64>,
+    /// Lanes of each chain's jumpers, by number in the network.
+    jumpers: Vec<Vec<usize>>,
+    stacks: Vec<Stack>,
+    /// Leads each box takes.
+    room: Vec<u32>,
+    /// Ways to each box where no lane has a price, and what a chain costs then: jumpers and make-up included.
+    free: Vec<Priced>,
+    costs: Vec<Vec<Option<i64>>>,
+}
+
+/// Prices with the chains that are cheapest under them.
+#[derive(Clone)]
+pub(super) struct Prices {
+    pub chains: Vec<usize>,
+    /// By lane of the network, millionths of an inch.
+    lanes: Vec<i64>,
+    /// By box of the set.
+    boxes: Vec<i64>,
+}
+
+/// What chains cost under prices.
+pub(super) struct PricedWays<'a> {
+    prices: &'a Prices,
+    set: &'a [usize],
+    ways: Vec<Priced>,
+}
+
+/// A chain's way to a box: its price, the box by position in the set, where it begins.
+#[derive(Clone, Copy)]
+pub(super) struct Offer {
+    pub price: i64,
+    pub at: usize,
+    begin: usize,
+}
+
+/// Starts of a chain's ways, each with the place it is fed at.
+pub(super) fn starts(graph: &Graph, plan: &ChainPlan) -> (Vec<Start>, Vec<FeedPlace>) {
+    let mut starts = Vec::new();
+    let mut places = Vec::new();
+    for &place in &plan.feeds {
+        for a in graph.ends.get(&(plan.fed(place.reversed), place.end)).into_iter().flatten() {
+            starts.push(Start { node: a.node, lane: a.lane, cost: a.stub });
+            places.push(place);
+        }
+    }
+    (starts, places)
+}
+
+impl Cover {
+    /// None when the part is too large to be looked at as a whole.
+    pub(super) fn of(best: &Best, part: &Part, single: &BTreeSet<SegmentId>) -> Option<Self> {
+        if part.segments.len() > MOST_SEGMENTS {
+            return None;
+        }
+        let plans = every(best, part, single)?;
+        let net = Network::new(best, part);
+        let begins: Vec<Vec<Begin>> = plans
+            .iter()
+            .map(|plan| {
+                let (starts, places) = starts(best.graph, plan);
+                let known = starts.into_iter().zip(places);
+                known.filter_map(|(start, place)| Some(Begin { place, state: net.start(&start)?, start })).collect()
+            })
+            .collect();
+        let nothing = vec![0; net.lanes.len()];
+        let free: Vec<Priced> = (0..part.boxes.len()).map(|item| net.ways_to(item, &nothing)).collect();
+        let beside: Vec<i64> = plans.iter().map(|plan| fine(best.beside_route(plan))).collect();
+        let mark = plans
+            .iter()
+            .map(|plan| {
+                let of = |id: &SegmentId| {
+                    let segment = &best.courses.segments[id.index()];
+                    (1 + i64::from(segment.course)).pow(3) * (8.0 * segment.cut_length).round() as i64
+                };
+                plan.segments.len() as i64 * plan.segments.iter().map(of).sum::<i64>()
+            })
+            .collect();
+        let jumpers = plans.iter().map(|p| p.jumpers.iter().filter_map(|j| net.lane(j.lane)).collect()).collect();
+        let stacks = stacks(part, &plans)?;
+        let room = part.boxes.iter().map(|&at| best.boxes[at].capacity).collect();
+        let mut cover = Self { plans, net, begins, beside, mark, jumpers, stacks, room, free, costs: Vec::new() };
+        cover.costs = (0..cover.plans.len())
+            .map(|plan| {
+                let to = |ways: &Priced| cover.cheapest_begin(plan, ways).map(|(cost, _)| cost + cover.beside[plan]);
+                cover.free.iter().map(to).collect()
+            })
+            .collect();
+        Some(cover)
+    }
+
+    /// The cheapest way under some prices, its jumpers and make-up left out.
+    fn cheapest_begin(&self, plan: usize, ways: &Priced) -> Option<(i64, usize)> {
+        let mut best: Option<(i64, usize)> = None;
+        for (at, begin) in self.begins[plan].iter().enumerate() {
+            if let Some(cost) = ways.cost(begin.state).map(|cost| cost + fine(begin.start.cost))
+                && best.is_none_or(|(known, _)| cost < known)
+            {
+                best = Some((cost, at));
+            }
+        }
+        best
+    }
+
+    /// What a chain costs from a box when nothing is full, millionths of an inch.
+    pub(super) fn cost(&self, plan: usize, item: usize) -> Option<i64> {
+        self.costs[plan][item]
+    }
+
+    /// By what chains are ordered where nothing else tells: of courses and lengths, then of ways, and only then by number.
+    pub(super) fn order(&self, plan: usize) -> (i64, i64, usize) {
+        (self.mark[plan], self.costs[plan].iter().flatten().sum(), plan)
+    }
+
+    /// A route's cost with the chain's jumpers and make-up.
+    pub(super) fn whole(&self, plan: usize, route: &Route) -> i64 {
+        fine(route.cost) + self.beside[plan]
+    }
+
+    /// The way of that cost, and where the chain is fed.
+    pub(super) fn free_route(&self, plan: usize, item: usize) -> Option<(Route, FeedPlace)> {
+        let (_, begin) = self.cheapest_begin(plan, &self.free[item])?;
+        let Begin { place, start, .. } = &self.begins[plan][begin];
+        Some((self.net.route(&self.free[item], begin, start, item)?, *place))
+    }
+
+    /// Ways under prices.
+    pub(super) fn under<'a>(&self, set: &'a [usize], prices: &'a Prices) -> PricedWays<'a> {
+        PricedWays { prices, set, ways: set.iter().map(|&item| self.net.ways_to(item, &prices.lanes)).collect() }
+    }
+
+    /// What every box of the set asks for a chain, the cheapest first.
+    pub(super) fn offers(&self, plan: usize, ways: &PricedWays) -> Vec<Offer> {
+        let beside = self.beside[plan] + self.jumpers[plan].iter().map(|&lane| ways.prices.lanes[lane]).sum::<i64>();
+        let offer = |(at, way): (usize, &Priced)| {
+            let (cost, begin) = self.cheapest_begin(plan, way)?;
+            Some(Offer { price: cost + beside + ways.prices.boxes[at], at, begin })
+        };
+        let mut offers: Vec<Offer> = ways.ways.iter().enumerate().filter_map(offer).collect();
+        offers.sort_by_key(|offer| (offer.price, offer.at));
+        offers
+    }
+
+    /// The way an offer is for.
+    pub(super) fn priced_route(&self, plan: usize, ways: &PricedWays, offer: Offer) -> Option<(Route, FeedPlace)> {
+        let Begin { place, start, .. } = &self.begins[plan][offer.begin];
+        let route = self.net.route(&ways.ways[offer.at], offer.begin, start, ways.set[offer.at])?;
+        Some((route, *place))
+    }
+
+    /// The cheapest chains where a chain costs what `price` says, and what they come to. None when a stack has too many ways.
+    fn cover(&self, price: &dyn Fn(usize) -> Option<i64>) -> Option<(Cost, Vec<usize>)> {
+        let mut total = (0, 0, 0);
+        let mut chosen = Vec::new();
+        for stack in &self.stacks {
+            let (unfed, cost, mark) = self.cover_stack(stack, price, &mut chosen)?;
+            total = (total.0 + unfed, total.1 + cost, total.2 + mark);
+        }
+        chosen.sort_unstable();
+        Some((total, chosen))
+    }
+
+    fn cover_stack(
+        &self,
+        stack: &Stack,
+        price: &dyn Fn(usize) -> Option<i64>,
+        chosen: &mut Vec<usize>,
+    ) -> Option<Cost> {
+        let all = (1u128 << stack.segments.len()) - 1;
+        let mut known: BTreeMap<u128, (Cost, Option<(u128, usize)>)> = BTreeMap::new();
+        let priced: Vec<Vec<(u128, usize, i64, i64)>> = stack
+            .by_lowest
+            .iter()
+            .map(|chains| {
+                chains.iter().filter_map(|&(mask, plan)| Some((mask, plan, price(plan)?, self.mark[plan]))).collect()
+            })
+            .collect();
+        let cost = least(&priced, all, &mut known)?;
+        let mut left = all;
+        while left != 0 {
+            match known[&left].1 {
+                Some((mask, plan)) => {
+                    chosen.push(plan);
+                    left &= !mask;
+                }
+                None => left &= left - 1,
+            }
+        }
+        Some(cost)
+    }
+
+    /// The segments that cannot be fed, and by stack its segments, the fewest chains that feed the others, and the most jumpers there may be then.
+    pub(super) fn fewest_chains(&self) -> Option<(u32, Vec<Fewest>)> {
+        let one = |plan: usize| self.costs[plan].iter().flatten().next().map(|_| 1);
+        let mut cold = 0;
+        let mut found = Vec::new();
+        for stack in &self.stacks {
+            let (unfed, chains, _) = self.cover_stack(stack, &one, &mut Vec::new())?;
+            cold += unfed;
+            let fed = stack.segments.len() as u32 - unfed;
+            let chains = chains as u32;
+            found.push(Fewest { segments: stack.segments.clone(), chains, jumpers: fed - chains });
+        }
+        Some((cold, found))
+    }
+
+    fn cheapest(&self, plan: usize, set: &[usize]) -> Option<i64> {
+        set.iter().filter_map(|&item| self.costs[plan][item]).min()
+    }
+
+    /// The least cost from the boxes of `set`, as if lanes and boxes took any number of leads.
+    pub(super) fn unlimited(&self, set: &[usize]) -> Option<Cost> {
+        Some(self.cover(&|plan| self.cheapest(plan, set))?.0)
+    }
+
+    /// The fewest chains, and of such covers the cheapest.
+    pub(super) fn fewest(&self, set: &[usize]) -> Option<Prices> {
+        // Dearer than any lead of a part.
+        const CHAIN: i64 = 1 << 50;
+        let (_, chains) = self.cover(&|plan| self.cheapest(plan, set).map(|cost| cost + CHAIN))?;
+        Some(Prices { chains, lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] })
+    }
+
+    /// A bound on the cost from the boxes of `set` with the room they and the lanes have, and the prices of the best steps with their chains, the
+    /// best first. `worth` is what a way of feeding is known to cost; the search for prices ends when the bound comes up to it.
+    pub(super) fn limited(&self, set: &[usize], worth: i64, steps: u32) -> Option<(Cost, Vec<Prices>)> {
+        let mut now = Prices { chains: Vec::new(), lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] };
+        let mut best: Option<Cost> = None;
+        let mut kept: Vec<Prices> = Vec::new();
+        let (mut pace, mut since) = (1.0, 0);
+        for _ in 0..steps {
+            let ways = self.under(set, &now);
+            let cheapest: Vec<Option<Offer>> =
+                (0..self.plans.len()).map(|plan| self.offers(plan, &ways).first().copied()).collect();
+            let (cost, chains) = self.cover(&|plan| cheapest[plan].map(|offer| offer.price))?;
+            let mut lanes: Vec<i64> = self.net.capacity.iter().map(|&room| -i64::from(room)).collect();
+            let mut boxes: Vec<i64> = set.iter().map(|&item| -i64::from(self.room[item])).collect();
+            for &plan in &chains {
+                let Some(offer) = cheapest[plan] else { continue };
+                boxes[offer.at] += 1;
+                self.jumpers[plan].iter().for_each(|&lane| lanes[lane] += 1);
+                let (route, _) = self.priced_route(plan, &ways, offer)?;
+                route.lanes().into_iter().filter_map(|lane| self.net.lane(lane)).for_each(|lane| lanes[lane] += 1);
+            }
+            let over: Vec<i64> = lanes.into_iter().chain(boxes).collect();
+            let mut prices: Vec<i64> = now.lanes.iter().chain(&now.boxes).copied().collect();
+            let room = self.net.capacity.iter().copied().chain(set.iter().map(|&item| self.room[item]));
+            let paid: i64 = prices.iter().zip(room).map(|(price, room)| price * i64::from(room)).sum();
+            let bound = (cost.0, cost.1 - paid, cost.2);
+            now.chains = chains;
+            since += 1;
+            if best.is_none_or(|known| bound > known) {
+                (best, since) = (Some(bound), 0);
+                kept.insert(0, now.clone());
+                kept.truncate(3);
+            }
+            let settled = over.iter().zip(&prices).all(|(&over, &price)| over <= 0 && (over == 0 || price == 0));
+            if settled || best.is_some_and(|known| known.1 >= worth) {
+                break;
+            }
+            if since > 2 {
+                (pace, since) = (0.5 * pace, 0);
+            }
+            let square: i64 = over.iter().zip(&prices).filter(|(o, p)| **o > 0 || **p > 0).map(|(o, _)| o * o).sum();
+            let step = pace * (worth - bound.1).max(1_000_000) as f64 / square.max(1) as f64;
+            for (price, over) in prices.iter_mut().zip(&over) {
+                *price = (*price + (step * *over as f64) as i64).max(0);
+            }
+            now.boxes = prices.split_off(now.lanes.len());
+            now.lanes = prices;
+        }
+        Some((best?, kept))
+    }
+}
+
+/// The least cost of what is left, each segment in one chain or in none.
+fn least(
+    chains: &[Vec<(u128, usize, i64, i64)>],
+    left: u128,
+    known: &mut BTreeMap<u128, (Cost, Option<(u128, usize)>)>,
+) -> Option<Cost> {
+    if left == 0 {
+        return Some((0, 0, 0));
+    }
+    if let Some((cost, _)) = known.get(&left) {
+        return Some(*cost);
+    }
+    if known.len() > MOST_STATES {
+        return None;
+    }
+    let mut best: Option<(Cost, Option<(u128, usize)>)> = None;
+    for &(mask, plan, price, mark) in &chains[left.trailing_zeros() as usize] {
+        if mask & !left != 0 {
+            continue;
+        }
+        let (unfed, cost, marks) = least(chains, left & !mask, known)?;
+        let whole = (unfed, cost + price, marks + mark);
+        if best.is_none_or(|(known, _)| whole < known) {
+            best = Some((whole, Some((mask, plan))));
+        }
+    }
+    // A segment that may stay cold is looked at only where no chain feeds all: one cold is worse than any cost.
+    if best.is_none_or(|((unfed, ..), _)| unfed > 0) {
+        let (unfed, cost, marks) = least(chains, left & (left - 1), known)?;
+        if best.is_none_or(|(known, _)| (unfed + 1, cost, marks) < known) {
+            best = Some(((unfed + 1, cost, marks), None));
+        }
+    }
+    let best = best?;
+    known.insert(left, best);
+    Some(best.0)
+}
+
+/// Every chain of the part; jumpers stay on one face, so faces are gone through one by one.
+fn every(best: &Best, part: &Part, single: &BTreeSet<SegmentId>) -> Option<Vec<ChainPlan>> {
+    let mut faces: BTreeMap<FaceId, Vec<SegmentId>> = BTreeMap::new();
+    for &id in &part.segments {
+        faces.entry(best.courses.segments[id.index()].face).or_default().push(id);
+    }
+    let mut plans = Vec::new();
+    for segments in faces.into_values() {
+        plans.extend(best.chaining.every(&segments, single, MOST_CHAINS)?);
+        if plans.len() > MOST_CHAINS {
+            return None;
+        }
+    }
+    Some(plans)
+}
+
+/// Segments that some chain joins, with what may be laid on them; none when one holds too many.
+fn stacks(part: &Part, plans: &[ChainPlan]) -> Option<Vec<Stack>> {
+    let position: BTreeMap<SegmentId, usize> = part.segments.iter().enumerate().map(|(at, &id)| (id, at)).collect();
+    let mut groups = super::optimum::Groups::new(part.segments.len());
+    for plan in plans {
+        plan.segments.windows(2).for_each(|pair| groups.join(position[&pair[0]], position[&pair[1]]));
+    }
+    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for at in 0..part.segments.len() {
+        members.entry(groups.of(at)).or_default().push(at);
+    }
+    if members.values().any(|members| members.len() > MOST_STACKED) {
+        return None;
+    }
+    let mut place = vec![(0, 0); part.segments.len()];
+    let mut stacks: Vec<Stack> = Vec::new();
+    for members in members.into_values() {
+        for (bit, &at) in members.iter().enumerate() {
+            place[at] = (stacks.len(), bit);
+        }
+        let segments = members.iter().map(|&at| part.segments[at]).collect();
+        stacks.push(Stack { segments, by_lowest: vec![Vec::new(); members.len()] });
+    }
+    for (number, plan) in plans.iter().enumerate() {
+        let bits = plan.segments.iter().map(|id| place[position[id]]);
+        let mask = bits.clone().fold(0u128, |mask, (_, bit)| mask | 1 << bit);
+        let stack = &mut stacks[place[position[&plan.segments[0]]].0];
+        stack.by_lowest[mask.trailing_zeros() as usize].push((mask, number));
+    }
+    Some(stacks)
+}

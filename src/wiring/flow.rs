@@ -1,0 +1,173 @@
+//! How many leads the lanes let through to a set of boxes: a flow in which every lane holds what it may.
+//!
+//! Every segment that is fed takes room in a lane beside it: for a lead on its way to a box, or for the jumper that joins it to the chain. A stack
+//! has no more jumpers than segments less its fewest chains. A lane counts once for each lead in it, however long it lies there, and a lead may
+//! change lanes wherever two of them meet. So the flow is never less than what can be fed, and a set of boxes whose flow is too small is no choice.
+//!
+//! # Source
+//! L. R. Ford and D. R. Fulkerson, "Maximal flow through a network", Canadian Journal of Mathematics 8 (1956), from memory.
+
+use super::cover::Fewest;
+use super::graph::{ExitKind, Way};
+use super::model::End;
+use super::optimum::{Best, Part};
+use crate::index::LaneId;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+
+/// An arc and how much more goes through it; its reverse stands next to it.
+struct Arc {
+    to: usize,
+    room: u32,
+}
+
+/// The part's lanes as a network. Vertices: the source, the sink, each segment, two of each lane, two of each exit, one of each box.
+pub(super) struct Flow {
+    arcs: Vec<Arc>,
+    out: Vec<Vec<usize>>,
+    /// Arc from each box of the part to the sink, and its room.
+    boxes: Vec<(usize, u32)>,
+    full: Vec<u32>,
+}
+
+const SOURCE: usize = 0;
+const SINK: usize = 1;
+
+impl Flow {
+    pub(super) fn new(best: &Best, part: &Part, stacks: &[Fewest]) -> Self {
+        let graph = best.graph;
+        let mut flow = Self { arcs: Vec::new(), out: vec![Vec::new(); 2], boxes: Vec::new(), full: Vec::new() };
+        let mut lanes: BTreeMap<LaneId, usize> = BTreeMap::new();
+        let mut nodes: BTreeSet<usize> = BTreeSet::new();
+        for &segment in &part.segments {
+            let own = flow.vertex();
+            flow.arc(SOURCE, own, 1);
+            for end in [End::Left, End::Right] {
+                for a in graph.ends.get(&(segment, end)).into_iter().flatten() {
+                    let lane = flow.lane(&mut lanes, a.lane, graph.lanes[a.lane.index()].capacity);
+                    flow.arc(own, lane, 1);
+                    nodes.insert(a.node);
+                }
+            }
+        }
+        for stack in stacks.iter().filter(|stack| stack.jumpers > 0) {
+            let joined = flow.vertex();
+            let ends = stack.segments.iter().flat_map(|&id| [(id, End::Left), (id, End::Right)]);
+            let beside: BTreeSet<LaneId> =
+                ends.filter_map(|end| graph.ends.get(&end)).flatten().map(|a| a.lane).collect();
+            for lane in beside {
+                let lane = flow.lane(&mut lanes, lane, graph.lanes[lane.index()].capacity);
+                flow.arc(lane + 1, joined, u32::MAX / 2);
+            }
+            flow.arc(joined, SINK, stack.jumpers);
+        }
+        let exits = part.boxes.iter().flat_map(|&at| &best.boxes[at].exits);
+        nodes.extend(exits.map(|e| graph.exits[e.0].node));
+        // From the nodes known, all that lanes join to them; two lanes meet at a node.
+        let mut queue: VecDeque<usize> = nodes.iter().copied().collect();
+        let mut met: BTreeSet<(LaneId, LaneId)> = BTreeSet::new();
+        let lane_at = |node: usize| {
+            let ways =
+                graph.links[node].iter().filter_map(|l| if let Way::Lane(lane) = l.way { Some(lane) } else { None });
+            ways.collect::<BTreeSet<LaneId>>()
+        };
+        while let Some(node) = queue.pop_front() {
+            let mut here = lane_at(node);
+            for link in &graph.links[node] {
+                if matches!(link.way, Way::Cross(_)) {
+                    here.extend(lane_at(link.to));
+                }
+                if nodes.insert(link.to) {
+                    queue.push_back(link.to);
+                }
+            }
+            let here: Vec<LaneId> = here.into_iter().collect();
+            for &a in &here {
+                met.extend(here.iter().filter(|&&b| b != a).map(|&b| (a, b)));
+            }
+        }
+        for (a, b) in met {
+            let from = flow.lane(&mut lanes, a, graph.lanes[a.index()].capacity) + 1;
+            let to = flow.lane(&mut lanes, b, graph.lanes[b.index()].capacity);
+            flow.arc(from, to, u32::MAX / 2);
+        }
+        let mut exits: BTreeMap<usize, usize> = BTreeMap::new();
+        for &at in &part.boxes {
+            let own = flow.vertex();
+            for &(exit, _) in &best.boxes[at].exits {
+                let place = graph.exits[exit];
+                let lane = flow.lane(&mut lanes, place.lane, graph.lanes[place.lane.index()].capacity) + 1;
+                let most = if let ExitKind::Hole(most) = place.kind { most } else { u32::MAX / 2 };
+                let vertex = *exits.entry(exit).or_insert_with(|| {
+                    let (low, high) = (flow.vertex(), flow.vertex());
+                    flow.arc(lane, low, u32::MAX / 2);
+                    flow.arc(low, high, most);
+                    high
+                });
+                flow.arc(vertex, own, u32::MAX / 2);
+            }
+            let arc = flow.arc(own, SINK, 0);
+            flow.boxes.push((arc, best.boxes[at].capacity));
+        }
+        flow.full = flow.arcs.iter().map(|arc| arc.room).collect();
+        flow
+    }
+
+    fn vertex(&mut self) -> usize {
+        self.out.push(Vec::new());
+        self.out.len() - 1
+    }
+
+    /// Where a lane is entered; it is left at the next vertex.
+    fn lane(&mut self, known: &mut BTreeMap<LaneId, usize>, lane: LaneId, capacity: u32) -> usize {
+        *known.entry(lane).or_insert_with(|| {
+            let (low, high) = (self.vertex(), self.vertex());
+            self.arc(low, high, capacity);
+            low
+        })
+    }
+
+    fn arc(&mut self, from: usize, to: usize, room: u32) -> usize {
+        self.out[from].push(self.arcs.len());
+        self.arcs.push(Arc { to, room });
+        self.out[to].push(self.arcs.len());
+        self.arcs.push(Arc { to: from, room: 0 });
+        self.arcs.len() - 2
+    }
+
+    /// How many segments, no more than `wanted`, may be fed from the boxes of `set`, by position in the part.
+    pub(super) fn most(&mut self, set: &[usize], wanted: u32) -> u32 {
+        for (arc, room) in self.arcs.iter_mut().zip(&self.full) {
+            arc.room = *room;
+        }
+        for &at in set {
+            let (arc, room) = self.boxes[at];
+            self.arcs[arc].room = room;
+        }
+        (0..wanted).take_while(|_| self.push()).count() as u32
+    }
+
+    /// Sends one lead more through, if any way is left.
+    fn push(&mut self) -> bool {
+        let mut came: Vec<Option<usize>> = vec![None; self.out.len()];
+        let mut queue = VecDeque::from([SOURCE]);
+        while let Some(at) = queue.pop_front() {
+            if at == SINK {
+                break;
+            }
+            for &arc in &self.out[at] {
+                let to = self.arcs[arc].to;
+                if self.arcs[arc].room > 0 && to != SOURCE && came[to].is_none() {
+                    came[to] = Some(arc);
+                    queue.push_back(to);
+                }
+            }
+        }
+        let mut at = SINK;
+        while let Some(arc) = came[at] {
+            self.arcs[arc].room -= 1;
+            self.arcs[arc ^ 1].room += 1;
+            at = self.arcs[arc ^ 1].to;
+        }
+        at == SOURCE
+    }
+}
