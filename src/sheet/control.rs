@@ -1,4 +1,4 @@
-//! The sequence of operation on E-601, from the job's own numbers: two-stage control by air temperature and moisture, hold-on, low
+//! The sequence of operation on E-604, from the job's own numbers: two-stage control by air temperature and moisture, hold-on, low
 //! cut-out. Common practice, no source; `thermal::seasons` runs the same rules through a year of weather.
 
 use super::Drawn;

@@ -5,7 +5,7 @@ use super::Drawn;
 use super::blocks::Symbol;
 use super::clip::inside_region;
 use super::dimensions::{dimension_parts, measured};
-use super::face_leads::draw_face_leads;
+use super::face_leads::{draw_face_leads, exit_room};
 use super::face_tags::{face_edge_labels, side_column};
 use super::labels::{Label, Placer, draw_labels};
 use super::layers::Pen;
@@ -95,6 +95,10 @@ pub(super) fn developed_face(drawn: &Drawn, face: FaceId, scale: f64) -> Drawing
     station_dimensions(&face, &mut pad, &mut placer);
     let tagged = tag_strips(&face, &mut pad, &mut placer);
     tag_left_out(&face, &mut pad, &mut placer);
+    // What else is said stands beside the pieces: in them it would be read as theirs.
+    for segment in &face.segments {
+        placer.block_quad(corners_of(Interval2 { u: segment.along, v: segment.across }));
+    }
     tag_column(&face, &tagged, &mut pad, &mut placer);
     let shown = |id| (id == face.layout.face).then_some(face.bounds);
     let marks = draw_clouds(drawn, scale, shown, &mut pad, &mut placer);
@@ -287,7 +291,7 @@ fn chalk_lines(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             format!("offset.{course}.{}", (v * 16.0).round()),
         ));
     }
-    side_column(face, &rows, "COURSE: LOWER EDGE", -1.0, pad, placer);
+    side_column(face, &rows, "COURSE: LOWER EDGE", (-1.0, exit_room(face, -1.0)), pad, placer);
 }
 
 /// The pieces of a level line that no opening covers: nobody snaps a line across a skylight.
@@ -435,7 +439,7 @@ fn tag_column(face: &Face, tagged: &[crate::index::SegmentId], pad: &mut Pad, pl
         let words: Vec<String> = here.iter().map(|s| format!("{} {}", s.tag, feet_inches(s.cut_length))).collect();
         rows.push((last.right_end(), words.join(" + "), format!("tags.{course}.{}", (v * 16.0).round())));
     }
-    side_column(face, &rows, "SEGMENT, CUT LENGTH", 1.0, pad, placer);
+    side_column(face, &rows, "SEGMENT, CUT LENGTH", (1.0, exit_room(face, 1.0)), pad, placer);
 }
 
 /// Stations of run ends beside them, where they fit; all of them are in the cut list.

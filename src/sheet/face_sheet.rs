@@ -369,6 +369,11 @@ fn face_notes(face: &Face) -> Vec<String> {
         ));
     }
     notes.push("Square the control line to the eave: 9 ft along, 12 ft up the slope, 15 ft across.".into());
+    notes.push(
+        "Ends of pieces: a dot is fed, by a lead or a jumper; a bar is capped. Dashed lines are leads; where they leave the face stands \
+         a circle with a dot."
+            .into(),
+    );
     let mut setbacks: Vec<String> = Vec::new();
     for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
         let words = format!("{} {}", feet_inches(edge.setback), edge.kind.words());

@@ -41,14 +41,13 @@ pub(super) struct Label {
 }
 
 /// Places labels together and draws them; returns what the key must say.
-pub(super) fn draw_labels(labels: Vec<Label>, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
+pub(super) fn draw_labels(mut labels: Vec<Label>, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
+    let texts: Vec<Vec<Text>> = labels.iter_mut().map(|label| std::mem::take(&mut label.candidates)).collect();
     let mut key = Vec::new();
-    let (texts, labels): (Vec<Vec<Text>>, Vec<(String, Pen, String)>) =
-        labels.into_iter().map(|label| (label.candidates, (label.id, label.pen, label.key))).unzip();
-    for (placed, (id, pen, words)) in placer.place_all(&texts).into_iter().zip(labels) {
+    for (placed, label) in placer.place_all(&texts).into_iter().zip(labels) {
         match placed {
-            Some(text) => pad.text(id, pen, text),
-            None => key.push(words),
+            Some(text) => pad.text(label.id, label.pen, text),
+            None => key.push(label.key),
         }
     }
     key

@@ -312,6 +312,25 @@ pub(super) fn legend(width: f64) -> Panel {
     Panel { id: "legend".into(), width, rules: Vec::new(), head: vec![title_slice("legend", "LEGEND", width)], slices }
 }
 
+/// What short words on the sheets stand for.
+pub(super) fn abbreviations(width: f64) -> Panel {
+    let entries = [
+        ("A, V, W", "amperes, volts, watts"),
+        ("AWG", "American wire gauge"),
+        ("CU", "copper"),
+        ("DS", "disconnect switch"),
+        ("EMT", "electrical metallic tubing"),
+        ("GFPE", "ground-fault protection of equipment"),
+        ("H1 to H4", "hold points: stop until tested and signed"),
+        ("K", "chain of pieces fed from one end"),
+        ("M", "contactor"),
+        ("TC, TS", "temperature-and-moisture controller, its sensor"),
+        ("6:12", "pitch: rise in 12 of level run"),
+    ];
+    let entries: Vec<(String, String)> = entries.map(|(short, long)| (short.to_owned(), long.to_owned())).to_vec();
+    list("abbreviations", "ABBREVIATIONS", &entries, width)
+}
+
 fn words_beside(pad: &mut Pad, id: &str, middle: f64, words: &str, width: f64) {
     let lines = NOTE.wrap(words, width - 0.9);
     let top = middle + 0.5 * LEADING * lines.len() as f64;

@@ -411,14 +411,21 @@ fn zone_labels(drawn: &Drawn, scale: f64) -> Vec<Label> {
         let top = zone.base_v + courses.map_or(zone.required_reach, |z| z.provided_reach.max(z.required_reach));
         let reading = readable(frame.along);
         let words = zone_words(drawn, zone.id);
-        let middle = frame.to_plan(Point2::new(0.5 * (zone.along.low + zone.along.high), top));
+        // Where its pieces lie: beyond them, along the same face, the tag would be read as another zone's.
+        let pieces = drawn.courses.segments.iter().filter(|s| s.zone == zone.id);
+        let reach = pieces.fold(None, |reach: Option<(f64, f64)>, s| {
+            let (low, high) = reach.unwrap_or((s.along.low, s.along.high));
+            Some((low.min(s.along.low), high.max(s.along.high)))
+        });
+        let (low, high) = reach.unwrap_or((zone.along.low, zone.along.high));
+        let middle = frame.to_plan(Point2::new(0.5 * (low + high), top));
         let mut free = places_in(&drawn.roof.region(zone.face), 9.0 * scale / 48.0);
         free.sort_by(|a, b| a.distance(middle).total_cmp(&b.distance(middle)));
         let mut candidates: Vec<Text> = Vec::new();
         for content in &words {
-            for away in [0.08, 0.22, 0.36] {
+            for away in [0.08, 0.22, 0.36, 0.5] {
                 for t in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8] {
-                    let u = zone.along.low + t * zone.along.length();
+                    let u = low + t * (high - low);
                     let foot = frame.to_plan(Point2::new(u, top));
                     let drop = if reading.left().dot(frame.uphill) < 0.0 { NOTE.height } else { 0.0 };
                     let at = foot + frame.uphill * ((away + drop) * scale);

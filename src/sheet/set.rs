@@ -1,11 +1,13 @@
 //! All sheets of a layout in order.
 
 use super::blocks::blocks;
-use super::flow::{ENLARGED, Panel, all_fit, flow, list};
+use super::flow::{ENLARGED, Panel, all_fit, flow, list, page_count};
 use super::frame::Paper;
 use super::layers::layers;
 use super::model::{Model, ModelId, Shape, Sheet, SheetSet};
-use super::notes::{cautions, design_basis, finding_list, general_notes, layer_table, legend, numbered, status_list};
+use super::notes::{
+    abbreviations, cautions, design_basis, finding_list, general_notes, layer_table, legend, numbered, status_list,
+};
 use super::plan_sheet::{key_sheets, plan_sheets};
 use super::schedule::schedules;
 use super::status::{Unsettled, unsettled};
@@ -149,6 +151,7 @@ fn notes_sheets(drawn: &Drawn, paper: &Paper, others: &[Sheet]) -> Vec<Sheet> {
         panels.push(list("general", "GENERAL NOTES", &numbered(&general_notes(drawn)), column));
         panels.push(design_basis(drawn).panel(column));
         panels.push(legend(column));
+        panels.push(abbreviations(column));
         panels.push(layer_table().panel(column));
         panels.extend(finding_list(drawn, column));
         panels
@@ -164,12 +167,7 @@ fn schedule_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     let wide = paper.drawing.width();
     let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
     let tables = schedules(drawn);
-    let panels = |factor: f64| {
-        let mut panels: Vec<Panel> = tables.iter().map(|t| t.panel(most / factor)).collect();
-        // After load and circuits.
-        panels.splice(2..2, super::control::sequence(drawn, (most / factor).min(READABLE)));
-        panels
-    };
+    let panels = |factor: f64| tables.iter().map(|t| t.panel(most / factor)).collect();
     // E-602 is kept for the test record.
     pages(paper, panels, "Schedules", |i| if i == 0 { "E-601".into() } else { format!("E-6{}", i + 10) })
 }
@@ -197,7 +195,7 @@ fn site_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     sheets
 }
 
-/// E-604, E-621 and on: the load calculation and the one-line diagram, when anything is fed. E-603 is kept for the owner's sheet.
+/// E-604, E-621 and on: the load calculation, the sequence of operation and the one-line diagram, when anything is fed. E-603 is kept for the owner's sheet.
 fn load_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     if drawn.wiring.circuits.is_empty() {
         return Vec::new();
@@ -206,10 +204,11 @@ fn load_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
     let panels = |factor: f64| {
         let mut panels = super::load_calc::panels(drawn, most / factor);
+        panels.extend(super::control::sequence(drawn, (most / factor).min(READABLE)));
         panels.extend(super::one_line::one_line(drawn, most / factor));
         panels
     };
-    pages(paper, panels, "Load calculation and one-line diagram", |i| match i {
+    pages(paper, panels, "Load calculation, one-line diagram, control sequence", |i| match i {
         0 => "E-604".into(),
         _ => format!("E-6{}", i + 20),
     })
@@ -224,15 +223,13 @@ fn pages(
     number: impl Fn(usize) -> String,
 ) -> Vec<Sheet> {
     let made = |factor: f64| -> Vec<Panel> { panels(factor).into_iter().map(|panel| panel.enlarged(factor)).collect() };
-    let plain = flow(&made(1.0), paper.drawing, paper.drawing);
-    let as_few = ENLARGED
-        .into_iter()
-        .map(made)
-        .filter(|panels| all_fit(panels, paper.drawing))
-        .map(|panels| flow(&panels, paper.drawing, paper.drawing))
-        .find(|pages| pages.len() <= plain.len());
-    as_few
-        .unwrap_or(plain)
+    let plain = made(1.0);
+    let count = page_count(&plain, paper.drawing, paper.drawing);
+    let as_few = |panels: &Vec<Panel>| {
+        all_fit(panels, paper.drawing) && page_count(panels, paper.drawing, paper.drawing) <= count
+    };
+    let panels = ENLARGED.into_iter().map(made).find(as_few).unwrap_or(plain);
+    flow(&panels, paper.drawing, paper.drawing)
         .into_iter()
         .enumerate()
         .map(|(i, items)| {

@@ -18,6 +18,7 @@ mod corpus;
 mod dirty;
 mod ezdxf;
 mod feeding;
+mod formats;
 mod hostile;
 mod import_files;
 mod outline_only;

@@ -6,6 +6,7 @@ mod answers;
 mod architecture;
 mod by_hand;
 mod command;
+mod dimensions;
 mod drawings;
 mod errors_job;
 mod finished_roof;

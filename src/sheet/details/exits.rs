@@ -67,20 +67,22 @@ pub(super) fn over_rake<'a>(drawn: &'a Drawn<'a>) -> Option<Detail<'a>> {
     over_edge(drawn, Over::Rake)
 }
 
-/// Section through the first such box's exit.
+/// Section through the first such box, along the lead that leaves the roof nearest to the box's own exit: others run on along the edge.
 fn over_edge<'a>(drawn: &'a Drawn<'a>, edge: Over) -> Option<Detail<'a>> {
-    let of_box = |b: &JunctionBox| {
-        drawn
-            .wiring
-            .leads
-            .iter()
-            .find(|l| l.from == Terminal::Box(b.id) && l.legs.iter().any(|g| g.place == LegPlace::OverEave))
-    };
     let on_edge = |b: &&JunctionBox| b.edge.is_some_and(|e| drawn.roof.edge(e).kind == edge.kind());
     let outside = drawn.wiring.boxes.iter().filter(|b| b.place == BoxPlace::OutsideWall).filter(on_edge);
-    let (junction, lead) = outside.filter_map(|b| of_box(b).map(|l| (b, l))).next()?;
-    let path = in_section(junction, lead);
-    let at = section_point(junction, junction.at);
+    let path_of = |junction: &'a JunctionBox| {
+        let leads = drawn.wiring.leads.iter().filter(|l| l.from == Terminal::Box(junction.id));
+        let over = leads.filter(|l| l.legs.iter().any(|g| g.place == LegPlace::OverEave));
+        let paths = over.map(|lead| in_section(junction, lead)).filter(|path| !path.is_empty());
+        let aside = |path: &Vec<Point2>| path[path.len() - 1].y.abs();
+        paths.min_by(|a, b| aside(a).total_cmp(&aside(b))).map(|path| (junction, path))
+    };
+    let (junction, mut path) = outside.filter_map(path_of).next()?;
+    // Drawn from where this lead leaves the roof, which at a rake may be higher or lower than the box's exit.
+    let lower = Vector2::new(0.0, -path[path.len() - 1].y);
+    path.iter_mut().for_each(|p| *p = *p + lower);
+    let at = section_point(junction, junction.at) + lower;
     let slope = edge.slope(drawn, junction, 1.0);
     let mut corners = path.clone();
     corners.extend([
@@ -90,7 +92,7 @@ fn over_edge<'a>(drawn: &'a Drawn<'a>, edge: Over) -> Option<Detail<'a>> {
     ]);
     let bounds = around(&corners);
     let title = format!("Leads over the {} to box {}", edge.words(), junction.tag);
-    let letter = move |scale: f64| over(drawn, junction, edge, &path, bounds, scale);
+    let letter = move |scale: f64| over(drawn, (junction, at), edge, &path, bounds, scale);
     Some(Detail { title, bounds, letter: Box::new(letter) })
 }
 
@@ -127,7 +129,14 @@ fn along_a_course(drawn: &Drawn, slope: Slope, length: f64, pad: &mut Pad) {
     pad.dimension("dim.setback", measured(slope.point(0.0, 0.0), slope.point(setback, 0.0), 0.45));
 }
 
-fn over(drawn: &Drawn, junction: &JunctionBox, edge: Over, path: &[Point2], object: Box2, scale: f64) -> Drawing {
+fn over(
+    drawn: &Drawn,
+    (junction, at): (&JunctionBox, Point2),
+    edge: Over,
+    path: &[Point2],
+    object: Box2,
+    scale: f64,
+) -> Drawing {
     let mut pad = Pad::default();
     let slope = edge.slope(drawn, junction, scale);
     let length = edge.length(drawn);
@@ -141,7 +150,6 @@ fn over(drawn: &Drawn, junction: &JunctionBox, edge: Over, path: &[Point2], obje
             drawn.job.heat.outer_setback
         }
     };
-    let at = section_point(junction, junction.at);
     let tangent = slope.along.y / slope.along.x;
     let low = |x: f64| x * tangent - DECK / slope.along.x - 6.0;
     body(&mut pad, "fascia", Pen::Cut, Point2::new(0.1, low(0.1)), Point2::new(0.85, low(0.1) + 6.0), 235);
