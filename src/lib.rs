@@ -29,6 +29,7 @@ pub mod skeleton;
 pub mod takeoff;
 pub mod terms;
 pub mod thermal;
+mod threads;
 pub mod units;
 pub mod wiring;
 pub mod write;

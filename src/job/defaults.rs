@@ -1,10 +1,11 @@
 //! The settings in force when nobody said otherwise. Trade defaults without a source are common practice, all adjustable.
 
 use super::model::{
-    CourseSettings, Covering, DrawingSettings, ElectricalSettings, HeatSettings, Job, OutlineMeaning, Products,
-    ProjectInfo, ReachRule, RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType, WiringSettings, Work,
+    CourseSettings, Covering, DrawingSettings, HeatSettings, Job, OutlineMeaning, Products, ProjectInfo, ReachRule,
+    RoofSettings, Setting, SheetSettings, SheetSize, Under, ValleyType, WiringSettings, Work,
 };
 use super::places::Discharge;
+use super::supply::ElectricalSettings;
 use crate::catalog::Catalogue;
 use crate::error::Result;
 use crate::terms::{Conduit, DxfRelease, Supply};

@@ -62,6 +62,22 @@ pub struct ProjectTable {
     pub checked_by: Option<String>,
     /// Date as printed.
     pub date: Option<String>,
+    /// One issue of the drawings after the first: a row of the revision table, and a cloud around what it changed.
+    pub revision: Vec<RevisionTable>,
+}
+
+/// One issue of the drawings after the first: a row of the revision table, and a cloud around what it changed.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct RevisionTable {
+    /// Its mark, up to two letters or digits; left out, the next number.
+    pub mark: Option<String>,
+    /// What changed, in a few words.
+    pub what: String,
+    /// Date as printed.
+    pub date: Option<String>,
+    /// Tags of what changed, each clouded on plan and face sheets: segments, zones, edges, faces, boxes, leads, openings.
+    pub changed: Vec<String>,
 }
 
 /// How to read the drawing.

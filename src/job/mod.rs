@@ -17,4 +17,5 @@ pub use estimate::*;
 pub use file::*;
 pub use model::*;
 pub use places::{Discharge, EntrySetting, ExclusionSetting, FastenerKind, FastenerSetting};
+pub use supply::{ElectricalSettings, Panel, Service};
 pub use template::template;

@@ -1,9 +1,10 @@
 //! A job as the stages use it: every setting has a value, and says whether a person gave it.
 
 use super::places::{Discharge, EntrySetting, ExclusionSetting, FastenerSetting};
+use super::supply::ElectricalSettings;
 use crate::catalog::{BoxType, Contactor, Controller, Disconnect, Element, LeadCable, Price, Shingle};
 use crate::geometry::Point2;
-use crate::terms::{BoxPlace, Conduit, DxfRelease, EdgeKind, Supply};
+use crate::terms::{BoxPlace, DxfRelease, EdgeKind};
 use crate::units::DrawingUnit;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -34,6 +35,21 @@ pub struct ProjectInfo {
     pub checked_by: String,
     /// Date as printed; empty when the job has none.
     pub date: String,
+    /// Issues after the first, in order.
+    pub revisions: Vec<Revision>,
+}
+
+/// One issue of the drawings after the first.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Revision {
+    /// Its mark: one or two letters or digits.
+    pub mark: String,
+    /// What changed.
+    pub what: String,
+    /// Date as printed; empty when the job has none.
+    pub date: String,
+    /// Tags of what changed.
+    pub changed: Vec<String>,
 }
 
 /// How to read the drawing.
@@ -421,89 +437,6 @@ pub struct WiringSettings {
     pub leads_per_hole: u32,
     /// Whether a retrofit may strip and relay shingles in lanes for leads.
     pub strip_and_relay: bool,
-}
-
-/// The panel circuits come from.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Panel {
-    /// Name.
-    pub tag: String,
-    /// Free spaces (poles).
-    pub spaces: u32,
-    /// Current left for this work, amperes: as given, or what main breaker and existing load leave.
-    pub spare_amps: f64,
-    /// Rating of its bus, amperes.
-    pub bus_amps: Option<f64>,
-    /// Main breaker and existing load, if both are given.
-    pub service: Option<Service>,
-    /// One-way length of the home run, inches.
-    pub home_run: f64,
-}
-
-/// What a panel carries without this work.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Service {
-    /// Main breaker, amperes.
-    pub main_amps: f64,
-    /// Calculated load, amperes.
-    pub existing_amps: f64,
-    /// The part of it that never runs together with de-icing, amperes.
-    pub non_coincident_amps: f64,
-}
-
-impl Service {
-    /// Current left for de-icing, amperes: of de-icing and the load that never runs with it only the larger counts (220.60, from
-    /// memory), so de-icing may take the place of that load.
-    #[must_use]
-    pub fn spare_amps(&self) -> f64 {
-        (self.main_amps - (self.existing_amps - self.non_coincident_amps)).max(0.0)
-    }
-}
-
-/// Supply and code.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ElectricalSettings {
-    /// Supply voltage, volts.
-    pub volts: Setting<f64>,
-    /// Edition of the electrical code, a year.
-    pub code_edition: Setting<u32>,
-    /// Largest breaker to use, amperes.
-    pub largest_breaker: f64,
-    /// Voltage drop a lead may have, as a share.
-    pub lead_drop: f64,
-    /// Supply voltage as measured, volts.
-    pub measured_volts: Option<f64>,
-    /// How the supply is wired.
-    pub supply: Supply,
-    /// Lower rating of the terminals, °C: 60 or 75.
-    pub terminals: u32,
-    /// Air around the branch conductors, °F.
-    pub ambient: f64,
-    /// Conduit of the home runs.
-    pub conduit: Conduit,
-    /// Circuits that share one conduit.
-    pub circuits_per_conduit: u32,
-    /// Voltage drop allowed from panel to box, as a share.
-    pub branch_drop: Option<f64>,
-    /// Voltage drop of the feeder, as a share.
-    pub feeder_drop: Option<f64>,
-    /// Trip setting of the ground-fault protection, milliamperes.
-    pub ground_fault_trip: f64,
-    /// Coldest temperature of the element when it is switched on, °F.
-    pub start_temperature: f64,
-    /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it.
-    pub running_temperature: Setting<f64>,
-    /// The panel, if known.
-    pub panel: Option<Panel>,
-}
-
-impl ElectricalSettings {
-    /// Poles of a breaker at the supply voltage: one where it is measured to neutral (120, 277 and 347 V), else two.
-    #[must_use]
-    pub fn poles(&self) -> u32 {
-        let to_neutral = [120.0_f64, 277.0, 347.0].iter().any(|v| (self.volts.value / v - 1.0).abs() <= 0.08);
-        if to_neutral { 1 } else { 2 }
-    }
 }
 
 /// A sheet size by name.

@@ -1,8 +1,8 @@
 //! A job file becomes a [`Job`]: what was typed is laid over the defaults and marked as given.
 
-use super::file::{EdgeTable, EdgeWord, FaceTable, JobFile, job_schema};
+use super::file::{EdgeTable, EdgeWord, FaceTable, JobFile, RevisionTable, job_schema};
 use super::limits::Limits;
-use super::model::{BoxSetting, EdgeHint, FaceHint, GableForm, Job, Measure, PartGable, Setting, Target};
+use super::model::{BoxSetting, EdgeHint, FaceHint, GableForm, Job, Measure, PartGable, Revision, Setting, Target};
 use crate::catalog::Catalogue;
 use crate::error::{Error, Result};
 use crate::finding::{Outcome, Place};
@@ -82,7 +82,33 @@ fn read_project(job: &mut Job, file: &JobFile, lines: &Lines) -> Result<()> {
     put(&mut project.drawn_by, typed.drawn_by);
     put(&mut project.checked_by, typed.checked_by);
     put(&mut project.date, typed.date);
+    project.revisions = revisions(&typed.revision, lines)?;
     Ok(())
+}
+
+fn revisions(typed: &[RevisionTable], lines: &Lines) -> Result<Vec<Revision>> {
+    let mut made: Vec<Revision> = Vec::new();
+    for (at, entry) in typed.iter().enumerate() {
+        let mark = entry.mark.clone().unwrap_or_else(|| (at + 1).to_string());
+        let path = format!("project.revision.{at}.mark");
+        if mark.is_empty() || mark.len() > 2 || !mark.chars().all(|c| c.is_ascii_alphanumeric()) {
+            return Err(Error::usage("out-of-range", format!("the revision mark '{mark}' does not fit its triangle"))
+                .at(lines.place(&path))
+                .with_hint("use one or two letters or digits"));
+        }
+        if made.iter().any(|earlier| earlier.mark == mark) {
+            return Err(Error::usage("doubled-entry", format!("two revisions have the mark {mark}"))
+                .at(lines.place(&path))
+                .with_hint("give each revision its own mark"));
+        }
+        made.push(Revision {
+            mark,
+            what: entry.what.clone(),
+            date: entry.date.clone().unwrap_or_default(),
+            changed: entry.changed.clone(),
+        });
+    }
+    Ok(made)
 }
 
 fn read_roof(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()> {

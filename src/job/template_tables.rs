@@ -16,6 +16,18 @@ impl Page {
         for key in ["site", "owner", "drawn_by", "checked_by", "date"] {
             self.key(&format!("project.{key}"), "\"\"");
         }
+        self.push("");
+        let words = description(&self.schema, "project.revision").unwrap_or_default().to_owned();
+        self.prose(&words);
+        self.push("#[[project.revision]]");
+        for (key, value) in [
+            ("mark", "\"1\""),
+            ("what", "\"boxes moved\""),
+            ("date", "\"2026-02-01\""),
+            ("changed", "[\"J1\", \"F1-0-1\"]"),
+        ] {
+            self.key(&format!("project.revision.0.{key}"), value);
+        }
         self.table("drawing");
         self.key("drawing.units", &word(&frame.units));
         self.key("drawing.roof_layers", "[]");

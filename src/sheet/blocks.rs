@@ -30,10 +30,12 @@ pub(super) enum Symbol {
     Exit,
     /// Small arrow head at the origin, x pointing at what is meant.
     Pointer,
+    /// Mark of a revision: a triangle about its letters.
+    Revision,
 }
 
 /// Every symbol in block order.
-pub(super) const SYMBOLS: [Symbol; 11] = [
+pub(super) const SYMBOLS: [Symbol; 12] = [
     Symbol::BoxOutside,
     Symbol::BoxInside,
     Symbol::FedEnd,
@@ -45,6 +47,7 @@ pub(super) const SYMBOLS: [Symbol; 11] = [
     Symbol::NailGap,
     Symbol::Exit,
     Symbol::Pointer,
+    Symbol::Revision,
 ];
 
 /// Length of the fall arrow, inches on paper.
@@ -71,6 +74,7 @@ impl Symbol {
             Self::NailGap => "NO-NAIL",
             Self::Exit => "LEAD-EXIT",
             Self::Pointer => "POINTER",
+            Self::Revision => "REVISION-MARK",
         }
     }
 
@@ -88,6 +92,7 @@ impl Symbol {
             Self::NailGap => "no nail here: a lead crosses the nail row",
             Self::Exit => "leads leave the roof surface",
             Self::Pointer => "points at what a note means",
+            Self::Revision => "mark of a revision, beside a cloud around what it changed",
         }
     }
 
@@ -137,6 +142,12 @@ impl Symbol {
                 pad.tone("ground", Pen::Lead, vec![disc(0.06)], 255);
                 pad.circle("rim", Pen::Box, Point2::new(0.0, 0.0), 0.06);
                 pad.tone("dot", Pen::Lead, vec![disc(0.02)], 0);
+            }
+            Self::Revision => {
+                let corners = vec![Point2::new(-0.18, -0.104), Point2::new(0.18, -0.104), Point2::new(0.0, 0.208)];
+                pad.tone("ground", Pen::Revision, vec![Region::simple(corners.clone())], 255);
+                pad.ring("rim", Pen::Revision, corners);
+                attributes.push(("MARK".to_owned(), TAG.text(Point2::new(0.0, -0.035), Anchor::Middle, "1")));
             }
             Self::Pointer => pad.tone(
                 "head",

@@ -2,9 +2,9 @@
 
 use super::blocks::Symbol;
 use super::face_model::Face;
-use super::labels::Placer;
+use super::labels::{Label, Placer};
 use super::layers::Pen;
-use super::pad::{LEVEL, Pad};
+use super::pad::{LEVEL, Pad, TAG};
 use super::plan_model::terminal_words;
 use super::roof_lines::around_box;
 use crate::geometry::{Box2, Point2};
@@ -17,6 +17,17 @@ struct Exit {
     place: LegPlace,
     leads: Vec<LeadId>,
     beyond: Vec<String>,
+}
+
+impl Exit {
+    fn how(&self) -> &'static str {
+        match self.place {
+            LegPlace::Crossing => "ACROSS",
+            LegPlace::ThroughDeck | LegPlace::UnderDeck => "THROUGH DECK",
+            LegPlace::OverEave | LegPlace::Wall => "OVER EDGE",
+            LegPlace::Face => "ON",
+        }
+    }
 }
 
 /// Paths, crossings, exits and nail gaps.
@@ -122,33 +133,40 @@ pub(super) fn id_ranges(positions: impl IntoIterator<Item = u32>, print: impl Fn
     words.join(" ")
 }
 
-/// Says at each exit which leads leave and where to; returns what found no room.
-pub(super) fn tag_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut left_over = Vec::new();
-    for (i, exit) in exits(face).iter().enumerate() {
-        let how = match exit.place {
-            LegPlace::Crossing => "ACROSS",
-            LegPlace::ThroughDeck | LegPlace::UnderDeck => "THROUGH DECK",
-            LegPlace::OverEave | LegPlace::Wall => "OVER EDGE",
-            LegPlace::Face => "ON",
-        };
+/// Paper inches that the words of exits over the left (`side` -1) or right (+1) end of the face need beside it.
+pub(super) fn exit_room(face: &Face, side: f64) -> f64 {
+    let edge = if side < 0.0 { face.bounds.min.x } else { face.bounds.max.x };
+    let there = exits(face).into_iter().filter(|exit| (exit.at.x - edge).abs() < 0.3 * face.scale);
+    there.map(|exit| TAG.width(&exit_words(&exit)) + 0.25).fold(0.0, f64::max).min(2.5)
+}
+
+fn exit_words(exit: &Exit) -> String {
+    format!("{} {} TO {}", ranges(&exit.leads), exit.how(), exit.beyond.join(", "))
+}
+
+/// What each exit says: which leads leave and where to. Words level with the exit come first, since exits stand one above the other.
+pub(super) fn exit_labels(face: &Face) -> Vec<Label> {
+    let exits = exits(face);
+    let labels = exits.iter().enumerate().map(|(i, exit)| {
         let ids = ranges(&exit.leads);
-        let long = format!("{ids} {how} TO {}", exit.beyond.join(", "));
+        let long = exit_words(exit);
         let bounds = Box2 { min: exit.at, max: exit.at }.grown(0.1 * face.scale);
-        let candidates: Vec<_> = [long.clone(), format!("{ids} {how}"), ids]
-            .iter()
-            .flat_map(|words| {
-                let near = around_box(bounds, face.scale, words).into_iter().skip(1);
-                let far = around_box(bounds.grown(0.25 * face.scale), face.scale, words).into_iter().skip(1);
-                near.chain(far).collect::<Vec<_>>()
-            })
-            .collect();
-        match placer.place(candidates) {
-            Some(text) => pad.text(format!("exit.{}.tag", i + 1), Pen::HeatTag, text),
-            None => left_over.push(long),
+        let around = |bounds: Box2, words: &str| {
+            let all = around_box(bounds, face.scale, words);
+            // Beside it, then at its corners, then above and below; never on it.
+            [3, 4, 5, 6, 7, 8, 1, 2, 11, 12, 9, 10].map(|place| all[place].clone())
+        };
+        let words = [&long, &format!("{ids} {}", exit.how()), &ids];
+        let near = words.iter().flat_map(|words| around(bounds, words));
+        let far = words.iter().flat_map(|words| around(bounds.grown(0.25 * face.scale), words));
+        Label {
+            id: format!("exit.{}.tag", i + 1),
+            pen: Pen::HeatTag,
+            candidates: near.chain(far).collect(),
+            key: long.clone(),
         }
-    }
-    left_over
+    });
+    labels.collect()
 }
 
 #[cfg(test)]

@@ -5,13 +5,14 @@ use super::Drawn;
 use super::blocks::Symbol;
 use super::clip::inside_region;
 use super::dimensions::{dimension_parts, measured};
-use super::face_leads::draw_face_leads;
-use super::face_tags::{side_column, tag_face_edges};
-use super::labels::Placer;
+use super::face_leads::{draw_face_leads, exit_room};
+use super::face_tags::{face_edge_labels, side_column};
+use super::labels::{Label, Placer, draw_labels};
 use super::layers::Pen;
 use super::model::{Anchor, Dimension, Model, Text};
 use super::pad::{NOTE, Pad, TAG, rectangle};
 use super::plan_model::{Drawing, block_dimension, course_offset, element_pen, fed_ends};
+use super::revisions::draw_clouds;
 use super::roof_lines::{around_box, edge_pen, opening_words};
 use crate::courses::Segment;
 use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
@@ -94,11 +95,19 @@ pub(super) fn developed_face(drawn: &Drawn, face: FaceId, scale: f64) -> Drawing
     station_dimensions(&face, &mut pad, &mut placer);
     let tagged = tag_strips(&face, &mut pad, &mut placer);
     tag_left_out(&face, &mut pad, &mut placer);
+    // What else is said stands beside the pieces: in them it would be read as theirs.
+    for segment in &face.segments {
+        placer.block_quad(corners_of(Interval2 { u: segment.along, v: segment.across }));
+    }
     tag_column(&face, &tagged, &mut pad, &mut placer);
+    let shown = |id| (id == face.layout.face).then_some(face.bounds);
+    let marks = draw_clouds(drawn, scale, shown, &mut pad, &mut placer);
     setback_dimensions(&face, &mut pad, &mut placer);
-    let mut key = super::face_leads::tag_face_leads(&face, &mut pad, &mut placer);
-    key.extend(tag_face_edges(&face, &mut pad, &mut placer));
-    key.extend(tag_face_openings(&face, &mut pad, &mut placer));
+    let mut labels = super::face_leads::exit_labels(&face);
+    labels.extend(face_edge_labels(&face));
+    labels.extend(face_opening_labels(&face));
+    let mut key = draw_labels(labels, &mut pad, &mut placer);
+    key.extend(marks);
     run_ends(&face, &mut pad, &mut placer);
     Drawing { model: Model { name, is_plan: false, lettered_for: scale, items: pad.items }, key }
 }
@@ -143,21 +152,18 @@ fn draw_openings(face: &Face, pad: &mut Pad, placer: &mut Placer) {
     }
 }
 
-fn tag_face_openings(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut left_over = Vec::new();
+fn face_opening_labels(face: &Face) -> Vec<Label> {
+    let mut labels = Vec::new();
     for opening in &face.layout.openings {
         let kind = face.drawn.roof.openings.iter().find(|o| o.id == opening.opening).map(|o| o.kind);
         let words = kind.map_or("opening", opening_words).to_uppercase();
         let long = format!("{} {words}", opening.opening);
         let Some(bounds) = opening.outline.exterior.bounds() else { continue };
-        let candidates =
-            [long.clone(), opening.opening.to_string()].into_iter().flat_map(|w| around_box(bounds, face.scale, &w));
-        match placer.place(candidates.collect::<Vec<_>>()) {
-            Some(text) => pad.text(format!("{}.tag", opening.opening), Pen::RoofTag, text),
-            None => left_over.push(long),
-        }
+        let both = [long.clone(), opening.opening.to_string()];
+        let candidates = both.into_iter().flat_map(|w| around_box(bounds, face.scale, &w)).collect();
+        labels.push(Label { id: format!("{}.tag", opening.opening), pen: Pen::RoofTag, candidates, key: long });
     }
-    left_over
+    labels
 }
 
 fn draw_lanes(face: &Face, pad: &mut Pad) {
@@ -285,7 +291,7 @@ fn chalk_lines(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             format!("offset.{course}.{}", (v * 16.0).round()),
         ));
     }
-    side_column(face, &rows, "COURSE: LOWER EDGE", -1.0, pad, placer);
+    side_column(face, &rows, "COURSE: LOWER EDGE", (-1.0, exit_room(face, -1.0)), pad, placer);
 }
 
 /// The pieces of a level line that no opening covers: nobody snaps a line across a skylight.
@@ -433,7 +439,7 @@ fn tag_column(face: &Face, tagged: &[crate::index::SegmentId], pad: &mut Pad, pl
         let words: Vec<String> = here.iter().map(|s| format!("{} {}", s.tag, feet_inches(s.cut_length))).collect();
         rows.push((last.right_end(), words.join(" + "), format!("tags.{course}.{}", (v * 16.0).round())));
     }
-    side_column(face, &rows, "SEGMENT, CUT LENGTH", 1.0, pad, placer);
+    side_column(face, &rows, "SEGMENT, CUT LENGTH", (1.0, exit_room(face, 1.0)), pad, placer);
 }
 
 /// Stations of run ends beside them, where they fit; all of them are in the cut list.

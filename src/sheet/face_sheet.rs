@@ -2,7 +2,7 @@
 
 use super::Drawn;
 use super::face_model::{Face, course_levels, developed_face};
-use super::flow::{Align, ENLARGED, Panel, Table, flow, list};
+use super::flow::{Align, ENLARGED, Panel, Table, all_fit, flow, list};
 use super::frame::Paper;
 use super::model::{Item, Model, ModelId, Sheet};
 use super::notes::numbered;
@@ -11,7 +11,7 @@ use super::plan_model::{Drawing, terminal_words};
 use super::roof_lines::basis_mark;
 use super::scales::Scale;
 use super::schedule::feed_cells;
-use super::views::{Fitted, Letterer, VIEW_TITLE, place_view};
+use super::views::{Fitted, Letterer, VIEW_TITLE, place_view, title_width};
 use crate::courses::ElementRole;
 use crate::field::cut_status;
 use crate::geometry::{Box2, Point2, Vector2};
@@ -47,6 +47,8 @@ struct Arrangement {
     fitted: Fitted,
     view: Box2,
     pages: Vec<Vec<Item>>,
+    /// Whether every table found a column that holds it.
+    fits: bool,
 }
 
 fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
@@ -56,17 +58,19 @@ fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     let plain = arrange(face, paper, &mut view, 1.0);
     // Larger letters must cost neither scale nor a page.
     let larger = ENLARGED.into_iter().map(|factor| arrange(face, paper, &mut view, factor)).find(|larger| {
-        larger.fitted.scale.factor <= plain.fitted.scale.factor && larger.pages.len() <= plain.pages.len()
+        larger.fits
+            && larger.fitted.scale.factor <= plain.fitted.scale.factor
+            && larger.pages.len() <= plain.pages.len()
     });
-    let Arrangement { fitted, view, pages } = larger.unwrap_or(plain);
+    let Arrangement { fitted, view, pages, .. } = larger.unwrap_or(plain);
     let mut pages = pages.into_iter();
     let number = format!("E-{}", 401 + made.sheets.len());
     let mut sheet = paper.sheet(&number, &title, &fitted.scale.words);
     let mut pad = Pad::default();
-    let spare = 0.5 * (view.width() - fitted.size.x).max(0.0);
-    let corner = Point2::new(view.min.x + spare, view.max.y);
     let heading = format!("Face {id} developed, facing up the slope, {}", pitch_in_12(face.drawn.roof.face(id).pitch));
-    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, (1, &heading), f64::INFINITY));
+    let wide = fitted.size.x.max(title_width(&heading, &fitted.scale));
+    let corner = Point2::new(view.min.x + 0.5 * (view.width() - wide).max(0.0), view.max.y);
+    sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, (1, &heading), view.max.x - corner.x));
     pad.items.extend(pages.next().unwrap_or_default());
     sheet.items.extend(pad.items);
     made.scales.push((number, fitted.scale.clone()));
@@ -100,7 +104,9 @@ fn with_room_for(
         face_panels(face, key, width / factor).into_iter().map(|panel| panel.enlarged(factor)).collect()
     };
     let widest = panels(key, area.width()).iter().map(|p| p.width).fold(0.0, f64::max);
-    let side = widest.min(0.42 * area.width());
+    // A table of many columns cannot be set as narrow as that.
+    let least = panels(key, widest.min(0.42 * area.width()));
+    let side = least.iter().map(|p| p.width).fold(0.0, f64::max);
     let beside = Vector2::new(area.width() - side - 0.3, area.height() - VIEW_TITLE - 0.1);
     let below = Vector2::new(area.width(), 0.6 * area.height() - VIEW_TITLE);
     let (first, second) = (drawing.fit(beside), drawing.fit(below));
@@ -111,8 +117,10 @@ fn with_room_for(
         let foot = area.max.y - second.size.y - VIEW_TITLE - 0.25;
         (second, area, Box2 { min: area.min, max: Point2::new(area.max.x, foot) })
     };
-    let pages = flow(&panels(&fitted.drawing.key, tables.width()), tables, area);
-    Arrangement { fitted, view, pages }
+    let tables_made = panels(&fitted.drawing.key, tables.width());
+    let fits = all_fit(&tables_made, area) && tables_made.iter().all(|p| p.width <= tables.width() + 1e-9);
+    let pages = flow(&tables_made, tables, area);
+    Arrangement { fitted, view, pages, fits }
 }
 
 fn face_panels(face: &Face, key: &[String], width: f64) -> Vec<Panel> {
@@ -361,6 +369,11 @@ fn face_notes(face: &Face) -> Vec<String> {
         ));
     }
     notes.push("Square the control line to the eave: 9 ft along, 12 ft up the slope, 15 ft across.".into());
+    notes.push(
+        "Ends of pieces: a dot is fed, by a lead or a jumper; a bar is capped. Dashed lines are leads; where they leave the face stands \
+         a circle with a dot."
+            .into(),
+    );
     let mut setbacks: Vec<String> = Vec::new();
     for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
         let words = format!("{} {}", feet_inches(edge.setback), edge.kind.words());

@@ -2,7 +2,7 @@
 
 use super::dimensions::readable;
 use super::face_model::Face;
-use super::labels::Placer;
+use super::labels::{Label, Placer};
 use super::layers::Pen;
 use super::model::Anchor;
 use super::pad::{LEADING, NOTE, Pad, TAG};
@@ -13,13 +13,13 @@ use crate::units::feet_inches;
 /// From the face to the column's labels, inches on paper.
 const COLUMN_GAP: f64 = 0.4;
 
-/// A column of labels left (`side` -1) or right (+1) of the face, each led to its point by a thin line. Labels keep their order
+/// A column of labels left (`side` -1) or right (+1) of the face, `aside` inches of paper farther off than usual, each led to its point by a thin line. Labels keep their order
 /// and at least one line of distance; `rows` hold point, words and id from the eave up.
 pub(super) fn side_column(
     face: &Face,
     rows: &[(Point2, String, String)],
     head: &str,
-    side: f64,
+    (side, aside): (f64, f64),
     pad: &mut Pad,
     placer: &mut Placer,
 ) {
@@ -27,8 +27,8 @@ pub(super) fn side_column(
         return;
     }
     let edge = if side < 0.0 { face.bounds.min.x } else { face.bounds.max.x };
-    let elbow = edge + side * 0.5 * COLUMN_GAP * face.scale;
-    let held = edge + side * COLUMN_GAP * face.scale;
+    let elbow = edge + side * (0.5 * COLUMN_GAP + aside) * face.scale;
+    let held = edge + side * (COLUMN_GAP + aside) * face.scale;
     let anchor = if side < 0.0 { Anchor::MiddleRight } else { Anchor::MiddleLeft };
     let mut heights = spread(&rows.iter().map(|r| r.0.y / face.scale).collect::<Vec<_>>(), LEADING);
     // Not below the lowest point labelled: the stations of the eave are there.
@@ -78,9 +78,9 @@ pub(super) fn spread(targets: &[f64], least: f64) -> Vec<f64> {
         .collect()
 }
 
-/// Id, kind and true length outside each edge; returns the edges for which there was no room.
-pub(super) fn tag_face_edges(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut left_over = Vec::new();
+/// Id, kind and true length outside each edge.
+pub(super) fn face_edge_labels(face: &Face) -> Vec<Label> {
+    let mut labels = Vec::new();
     for (i, edge) in face.layout.edges.iter().enumerate() {
         let Some(along) = (edge.b - edge.a).unit() else { continue };
         let data = face.drawn.roof.edge(edge.edge);
@@ -108,16 +108,10 @@ pub(super) fn tag_face_edges(face: &Face, pad: &mut Pad, placer: &mut Placer) ->
                 }
             }
         }
-        match placer.place(candidates) {
-            Some(text) => pad.text(
-                format!("{}.tag{}", edge.edge, if i == 0 { String::new() } else { format!(".{i}") }),
-                Pen::RoofTag,
-                text,
-            ),
-            None => left_over.push(long),
-        }
+        let again = if i == 0 { String::new() } else { format!(".{i}") };
+        labels.push(Label { id: format!("{}.tag{again}", edge.edge), pen: Pen::RoofTag, candidates, key: long });
     }
-    left_over
+    labels
 }
 
 #[cfg(test)]

@@ -240,26 +240,49 @@ pub(super) fn list(id: &str, title: &str, entries: &[(String, String)], width: f
 /// A panel that fits a column is kept whole unless that costs a page. One that runs on repeats its head. A slice taller than the
 /// area is set all the same and the sheet check reports it.
 pub(super) fn flow(panels: &[Panel], area: Box2, rest: Box2) -> Vec<Vec<Item>> {
-    let whole = flow_with(panels, area, rest, Breaks::Seldom);
-    if whole.len() == 1 {
-        return balanced(panels, area).unwrap_or(whole);
+    let count = |breaks| flow_with(panels, area, rest, breaks, Draws::Nothing).len();
+    let whole = count(Breaks::Seldom);
+    if whole == 1 {
+        let low = balanced(panels, area).unwrap_or(area);
+        return flow_with(panels, low, rest, Breaks::Seldom, Draws::All);
     }
-    let broken = flow_with(panels, area, rest, Breaks::Anywhere);
-    if broken.len() < whole.len() { broken } else { whole }
+    let breaks = if count(Breaks::Anywhere) < whole { Breaks::Anywhere } else { Breaks::Seldom };
+    flow_with(panels, area, rest, breaks, Draws::All)
 }
 
-/// The panels on one page in columns of about the same height, as low as the page and the tallest panel allow.
-fn balanced(panels: &[Panel], area: Box2) -> Option<Vec<Vec<Item>>> {
+/// How many pages [`flow`] would fill.
+pub(super) fn page_count(panels: &[Panel], area: Box2, rest: Box2) -> usize {
+    let count = |breaks| flow_with(panels, area, rest, breaks, Draws::Nothing).len();
+    count(Breaks::Seldom).min(count(Breaks::Anywhere))
+}
+
+/// Whether every panel is no wider than an area and no slice of it higher: larger letters can make one that no column holds.
+pub(super) fn all_fit(panels: &[Panel], area: Box2) -> bool {
+    panels.iter().all(|panel| {
+        let head: f64 = panel.head.iter().map(|slice| slice.height).sum();
+        let tallest = panel.slices.iter().map(|slice| slice.height).fold(0.0, f64::max);
+        panel.width <= area.width() + 1e-9 && head + tallest <= area.height()
+    })
+}
+
+/// The upper part of the page that holds the panels in columns of about the same height, as low as the tallest panel allows.
+fn balanced(panels: &[Panel], area: Box2) -> Option<Box2> {
     let height = |panel: &Panel| panel.head.iter().chain(&panel.slices).map(|s| s.height).sum::<f64>();
     let tallest = panels.iter().map(height).fold(0.0, f64::max);
     (4..10)
         .map(|tenths| area.height() * f64::from(tenths) / 10.0)
         .filter(|&low| low >= tallest)
-        .map(|low| {
-            let low = Box2 { min: Point2::new(area.min.x, area.max.y - low), max: area.max };
-            flow_with(panels, low, area, Breaks::Seldom)
-        })
-        .find(|pages| pages.len() == 1)
+        .map(|low| Box2 { min: Point2::new(area.min.x, area.max.y - low), max: area.max })
+        .find(|&low| flow_with(panels, low, area, Breaks::Seldom, Draws::Nothing).len() == 1)
+}
+
+/// Whether a flow makes its items or only its pages, to count them: there are thousands of items, and several flows are tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Draws {
+    /// Pages without items.
+    Nothing,
+    /// Pages with everything on them.
+    All,
 }
 
 /// Where panels may run on in another column.
@@ -271,7 +294,7 @@ enum Breaks {
     Seldom,
 }
 
-fn flow_with(panels: &[Panel], first: Box2, others: Box2, breaks: Breaks) -> Vec<Vec<Item>> {
+fn flow_with(panels: &[Panel], first: Box2, others: Box2, breaks: Breaks, draws: Draws) -> Vec<Vec<Item>> {
     let mut area = first;
     let mut pages: Vec<Vec<Item>> = vec![Vec::new()];
     let (mut x, mut y, mut column_width) = (area.min.x, area.max.y, 0.0_f64);
@@ -304,15 +327,17 @@ fn flow_with(panels: &[Panel], first: Box2, others: Box2, breaks: Breaks) -> Vec
             let page = pages.last_mut().expect("there is always a page");
             let mut levels = Vec::new();
             for slice in &panel.head {
-                y = put(page, slice, x, y, times, &mut levels);
+                y = put(page, slice, x, y, (times, draws), &mut levels);
             }
             let mut first = true;
             while next < panel.slices.len() && (first || y - panel.slices[next].height >= area.min.y) {
-                y = put(page, &panel.slices[next], x, y, 0, &mut levels);
+                y = put(page, &panel.slices[next], x, y, (0, draws), &mut levels);
                 next += 1;
                 first = false;
             }
-            page.extend(again(rules(panel, x, &levels), times));
+            if draws == Draws::All {
+                page.extend(again(rules(panel, x, &levels), times));
+            }
             if next >= panel.slices.len() {
                 break;
             }
@@ -326,8 +351,17 @@ fn flow_with(panels: &[Panel], first: Box2, others: Box2, breaks: Breaks) -> Vec
 
 /// Puts a slice on a page, its top left corner at `x`, `y`; returns where the next one goes. `levels` grows by the heights at
 /// which its ruled part begins and ends.
-fn put(page: &mut Vec<Item>, slice: &Slice, x: f64, y: f64, times: usize, levels: &mut Vec<f64>) -> f64 {
-    page.extend(again(placed(slice.items.clone(), 1.0, Vector2::new(x, y)), times));
+fn put(
+    page: &mut Vec<Item>,
+    slice: &Slice,
+    x: f64,
+    y: f64,
+    (times, draws): (usize, Draws),
+    levels: &mut Vec<f64>,
+) -> f64 {
+    if draws == Draws::All {
+        page.extend(again(placed(slice.items.clone(), 1.0, Vector2::new(x, y)), times));
+    }
     if slice.ruled > 0.0 {
         if levels.is_empty() {
             levels.push(y);

@@ -168,7 +168,7 @@ impl<'a> Paper<'a> {
         y + 0.06
     }
 
-    /// An empty table for revisions, filled in by hand or by a later issue.
+    /// The table of revisions: the last ones of the job, and empty rows for what is filled in by hand. All of them stand on E-001.
     fn revision_panel(&self, pad: &mut Pad, left: f64, y: f64) -> f64 {
         let rows = if self.strip.height() > 15.0 { 4 } else { 2 };
         let row = 0.2;
@@ -182,7 +182,20 @@ impl<'a> Paper<'a> {
                 Point2::new(self.strip.max.x, level),
             );
         }
-        for (name, x) in [("Rev", 0.0), ("What changed", 0.45), ("Date", self.strip.width() - 1.0)] {
+        let columns = [0.0, 0.45, self.strip.width() - 1.0];
+        let revisions = &self.job.project.revisions;
+        let shown = &revisions[revisions.len().saturating_sub(rows as usize)..];
+        for (place, revision) in shown.iter().enumerate() {
+            let level = top - row * (1.5 + place as f64);
+            let what = shorten(&revision.what, columns[2] - columns[1] - 0.1, NOTE.height, NOTE.weight);
+            let date = shorten(&revision.date, 0.86, NOTE.height, NOTE.weight);
+            let cells = [("mark", revision.mark.clone()), ("what", what), ("date", date)];
+            for ((name, words), x) in cells.into_iter().zip(columns) {
+                let text = NOTE.text(Point2::new(left + x, level), Anchor::MiddleLeft, words);
+                pad.text(format!("revisions.{}.{name}", revision.mark), Pen::Title, text);
+            }
+        }
+        for (name, x) in ["Rev", "What changed", "Date"].into_iter().zip(columns) {
             pad.text(
                 format!("revisions.{}", name.to_lowercase().replace(' ', "-")),
                 Pen::Title,

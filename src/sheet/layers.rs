@@ -46,10 +46,12 @@ pub(super) enum Pen {
     Border,
     Title,
     Status,
+    /// Clouds around what changed, and their marks.
+    Revision,
 }
 
 /// Every pen in layer order.
-pub(super) const PENS: [Pen; 37] = [
+pub(super) const PENS: [Pen; 38] = [
     Pen::Eave,
     Pen::Rake,
     Pen::Ridge,
@@ -87,6 +89,7 @@ pub(super) const PENS: [Pen; 37] = [
     Pen::Border,
     Pen::Title,
     Pen::Status,
+    Pen::Revision,
 ];
 
 impl Pen {
@@ -136,6 +139,7 @@ impl Pen {
             Self::Border => ("E-ANNO-BRDR", "border", 70, Continuous, 0),
             Self::Title => ("E-ANNO-TTLB", "title block", 25, Continuous, 0),
             Self::Status => ("E-ANNO-STAT", "status of the set", 50, Continuous, 0),
+            Self::Revision => ("E-ANNO-REVS", "revision clouds and marks", 35, Continuous, 0),
         }
     }
 

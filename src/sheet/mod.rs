@@ -3,6 +3,7 @@
 mod blocks;
 mod check;
 mod clip;
+mod control;
 mod details;
 mod dimensions;
 mod face_leads;
@@ -26,6 +27,7 @@ mod plan_model;
 mod plan_sheet;
 mod questions;
 mod record_sheet;
+mod revisions;
 mod roof_lines;
 mod scales;
 mod schedule;

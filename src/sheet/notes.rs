@@ -259,7 +259,11 @@ pub(super) fn legend(width: f64) -> Panel {
         let tall = if symbol == Symbol::NorthArrow { 0.9 } else { 0.34 };
         let middle = -0.5 * tall - if symbol == Symbol::NorthArrow { 0.1 } else { 0.0 };
         let x = if symbol == Symbol::FallArrow { 0.1 } else { 0.35 };
-        let attributes = if symbol == Symbol::Sensor { vec!["T".to_owned()] } else { Vec::new() };
+        let attributes = match symbol {
+            Symbol::Sensor => vec!["T".to_owned()],
+            Symbol::Revision => vec!["1".to_owned()],
+            _ => Vec::new(),
+        };
         let id = format!("legend.{}", symbol.name());
         pad.insert(&id, Pen::Symbol, symbol.id(), Point2::new(x, middle), LEVEL, attributes);
         words_beside(&mut pad, &id, middle, symbol.words(), width);
@@ -306,6 +310,25 @@ pub(super) fn legend(width: f64) -> Panel {
         slices.push(Slice { height: 0.2, ruled: 0.0, items: pad.items });
     }
     Panel { id: "legend".into(), width, rules: Vec::new(), head: vec![title_slice("legend", "LEGEND", width)], slices }
+}
+
+/// What short words on the sheets stand for.
+pub(super) fn abbreviations(width: f64) -> Panel {
+    let entries = [
+        ("A, V, W", "amperes, volts, watts"),
+        ("AWG", "American wire gauge"),
+        ("CU", "copper"),
+        ("DS", "disconnect switch"),
+        ("EMT", "electrical metallic tubing"),
+        ("GFPE", "ground-fault protection of equipment"),
+        ("H1 to H4", "hold points: stop until tested and signed"),
+        ("K", "chain of pieces fed from one end"),
+        ("M", "contactor"),
+        ("TC, TS", "temperature-and-moisture controller, its sensor"),
+        ("6:12", "pitch: rise in 12 of level run"),
+    ];
+    let entries: Vec<(String, String)> = entries.map(|(short, long)| (short.to_owned(), long.to_owned())).to_vec();
+    list("abbreviations", "ABBREVIATIONS", &entries, width)
 }
 
 fn words_beside(pad: &mut Pad, id: &str, middle: f64, words: &str, width: f64) {

@@ -18,6 +18,8 @@ const BUS: f64 = 0.3;
 const CELLS: [f64; 5] = [1.75, 1.6, 1.75, 2.0, 1.15];
 /// Width of the whole diagram at most, inches: longer rows are hard to follow.
 const WIDEST: f64 = 14.0;
+/// Its least: cells, stem, element and two inches of words.
+const NARROWEST: f64 = 10.9;
 /// From the top of a row down to its wire, inches.
 const WIRE: f64 = 0.42;
 /// Half the gap a symbol leaves in a wire, inches.
@@ -29,12 +31,12 @@ const MOST_CHAINS: usize = 14;
 pub(super) fn one_line(drawn: &Drawn, most: f64) -> Option<Panel> {
     let items = &drawn.checks.one_line;
     let panel_at = items.iter().position(|item| item.kind == OneLineKind::Panel)?;
-    let width = most.min(WIDEST);
+    let width = most.clamp(NARROWEST, WIDEST);
     let diagram = Diagram { items, width };
     let mut slices = vec![diagram.supply(panel_at)];
     let breakers: Vec<usize> = (0..items.len()).filter(|&at| items[at].kind == OneLineKind::Breaker).collect();
     for (place, &at) in breakers.iter().enumerate() {
-        slices.push(diagram.circuit(at, place + 1 == breakers.len()));
+        slices.extend(diagram.circuit(at, place + 1 == breakers.len()));
     }
     slices.extend(drawn.wiring.shed.iter().map(|shed| {
         let words = format!(
@@ -135,8 +137,9 @@ impl<'a> Diagram<'a> {
         label(pad, "one-line.controller.words", low.x, high.y + 0.42, &head, &item.words, self.width - low.x);
     }
 
-    /// A row: from the bus through breaker, disconnect, contactor and home run to the boxes and their chains.
-    fn circuit(&self, breaker: usize, last: bool) -> Slice {
+    /// A row: from the bus through breaker, disconnect, contactor and home run to the first box; further boxes follow in slices of
+    /// their own, so that a circuit of many boxes runs on in another column.
+    fn circuit(&self, breaker: usize, last: bool) -> Vec<Slice> {
         let id = format!("one-line.{}", self.items[breaker].tag);
         let mut pad = Pad::default();
         let next = |on: usize, kind| self.hung(on, kind).next();
@@ -171,7 +174,17 @@ impl<'a> Diagram<'a> {
             let used = pad.lines(&part, Pen::Note, NOTE, at(left, -WIRE - 0.16), &lines);
             lowest = f64::min(lowest, -WIRE - 0.16 - used);
         }
-        let end = home_run.map_or(lowest, |home_run| self.boxes(&mut pad, &id, home_run, from));
+        let boxes: Vec<usize> = home_run.into_iter().flat_map(|run| self.hung(run, OneLineKind::JunctionBox)).collect();
+        let end = boxes.first().map_or(lowest, |&first| {
+            let (stem, middle) = (cell(4) - 0.1, cell(4) + 0.45);
+            pad.line(format!("{id}.run"), Pen::Wire, at(from, -WIRE), at(middle - 0.1, -WIRE));
+            let end = self.junction(&mut pad, &id, first, -WIRE);
+            if boxes.len() > 1 {
+                let foot = lowest.min(end) - 0.12;
+                pad.line(format!("{id}.stem"), Pen::Wire, at(stem, -WIRE), at(stem, foot));
+            }
+            end
+        });
         let height = -lowest.min(end) + 0.12;
         let foot = if last { -WIRE } else { -height };
         pad.line(format!("{id}.bus"), Pen::Bus, at(BUS, 0.0), at(BUS, foot));
@@ -181,33 +194,56 @@ impl<'a> Diagram<'a> {
             pad.line(format!("{id}.signal"), Pen::Signal, at(x, 0.0), at(x, if last { coil } else { -height }));
             pad.line(format!("{id}.signal.in"), Pen::Signal, at(x, coil), at(cell(2) + 0.55, coil));
         }
+        let row = Slice { height, ruled: 0.0, items: pad.items };
+        let further = boxes.iter().enumerate().skip(1).map(|(place, &junction)| {
+            let ends = [last, place + 1 == boxes.len()];
+            self.further_box(&self.items[breaker].tag, &id, junction, ends, contactor.is_some())
+        });
+        std::iter::once(row).chain(further).collect()
+    }
+
+    /// A box after the first of a circuit. `ends` says whether the bus ends above it and whether the stem ends at it.
+    fn further_box(&self, circuit: &str, id: &str, junction: usize, ends: [bool; 2], signal: bool) -> Slice {
+        let (middle, stem) = (cell(4) + 0.45, cell(4) - 0.1);
+        let mut pad = Pad::default();
+        let y = -0.32;
+        let part = format!("{id}.{}", self.items[junction].tag);
+        let low = self.junction(&mut pad, id, junction, y);
+        let height = -low + 0.12;
+        let [bus_ends, stem_ends] = ends;
+        pad.path(format!("{part}.run"), Pen::Wire, vec![at(stem, 0.0), at(stem, y), at(middle - 0.1, y)]);
+        // Read at the top of a column, too, where the row itself stands in another.
+        pad.text(
+            format!("{part}.circuit"),
+            Pen::Note,
+            NOTE.text(at(stem - 0.08, y), super::model::Anchor::MiddleRight, circuit),
+        );
+        if !stem_ends {
+            pad.line(format!("{part}.stem"), Pen::Wire, at(stem, y), at(stem, -height));
+        }
+        if !bus_ends {
+            pad.line(format!("{part}.bus"), Pen::Bus, at(BUS, 0.0), at(BUS, -height));
+            if signal {
+                pad.line(format!("{part}.signal"), Pen::Signal, at(signal_x(), 0.0), at(signal_x(), -height));
+            }
+        }
         Slice { height, ruled: 0.0, items: pad.items }
     }
 
-    /// Boxes under each other on the home run, each with its chains; returns how far down they reach.
-    fn boxes(&self, pad: &mut Pad, id: &str, home_run: usize, from: f64) -> f64 {
-        let boxes: Vec<usize> = self.hung(home_run, OneLineKind::JunctionBox).collect();
-        let (middle, stem) = (cell(4) + 0.45, cell(4) - 0.1);
-        let mut y = -WIRE;
-        for (place, &junction) in boxes.iter().enumerate() {
-            let item = &self.items[junction];
-            let part = format!("{id}.{}", item.tag);
-            if place == 0 {
-                pad.line(format!("{id}.run"), Pen::Wire, at(from, y), at(middle - 0.1, y));
-            } else {
-                pad.path(format!("{part}.run"), Pen::Wire, vec![at(stem, -WIRE), at(stem, y), at(middle - 0.1, y)]);
-            }
-            let (low, high) = (at(middle - 0.1, y - 0.1), at(middle + 0.1, y + 0.1));
-            pad.tone(format!("{part}.half"), Pen::Wire, vec![Region::simple(vec![low, at(high.x, low.y), high])], 0);
-            pad.box_of(&part, Pen::Wire, low, high);
-            pad.text(
-                format!("{part}.tag"),
-                Pen::Note,
-                TAG.text(at(middle - 0.1, y + 0.2), super::model::Anchor::Left, item.tag.as_str()),
-            );
-            y = self.chains(pad, &part, junction, middle + 0.1, y) - 0.32;
-        }
-        y + 0.32
+    /// A box in the wire at height `y` with its chains; returns how far down they reach.
+    fn junction(&self, pad: &mut Pad, id: &str, junction: usize, y: f64) -> f64 {
+        let middle = cell(4) + 0.45;
+        let item = &self.items[junction];
+        let part = format!("{id}.{}", item.tag);
+        let (low, high) = (at(middle - 0.1, y - 0.1), at(middle + 0.1, y + 0.1));
+        pad.tone(format!("{part}.half"), Pen::Wire, vec![Region::simple(vec![low, at(high.x, low.y), high])], 0);
+        pad.box_of(&part, Pen::Wire, low, high);
+        pad.text(
+            format!("{part}.tag"),
+            Pen::Note,
+            TAG.text(at(middle - 0.1, y + 0.2), super::model::Anchor::Left, item.tag.as_str()),
+        );
+        self.chains(pad, &part, junction, middle + 0.1, y)
     }
 
     /// Chains under each other on a stem beside their box; returns how far down they reach.

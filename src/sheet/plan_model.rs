@@ -3,11 +3,12 @@
 use super::Drawn;
 use super::blocks::{HALF_BOX, Symbol};
 use super::dimensions::{dimension_parts, measured, readable};
-use super::labels::Placer;
+use super::labels::{Label, Placer, draw_labels};
 use super::layers::Pen;
 use super::model::{Anchor, Dimension, Fill, Model, Text};
 use super::pad::{LEVEL, NOTE, Pad, TAG, rectangle};
-use super::roof_lines::{around_box, draw_roof, opening_words, places_in, tag_edges, tag_face, tag_openings};
+use super::revisions::draw_clouds;
+use super::roof_lines::{around_box, draw_roof, edge_labels, opening_labels, opening_words, places_in, tag_face};
 use super::schedule::feed_cells;
 use crate::courses::ElementRole;
 use crate::geometry::{Box2, FaceFrame, Point2, Region, Ring, Vector2};
@@ -52,20 +53,25 @@ pub(super) fn heating_plan(drawn: &Drawn, scale: f64) -> Drawing {
     let mut placer = Placer::new(scale);
     draw_zones(drawn, &mut pad);
     draw_elements(drawn, &mut pad, &mut placer);
+    // Roof lines may run under the sensor's symbol, which has a white ground: only what is laid must stay clear of it.
+    let sensor = drawn.wiring.sensor.as_ref().map(|sensor| sensor_at(drawn, sensor.at.plan(), scale, placer.clone()));
     draw_roof(drawn.roof, &mut pad, &mut placer);
     draw_leads(drawn, &mut pad, &mut placer);
-    draw_devices(drawn, scale, &mut pad, &mut placer);
+    draw_devices(drawn, sensor, scale, &mut pad, &mut placer);
     overall_dimensions(drawn.roof, scale, &mut pad, &mut placer);
-    let mut key = tag_devices(drawn, scale, &mut pad, &mut placer);
-    key.extend(tag_openings(drawn.roof, scale, &mut pad, &mut placer));
-    let eaves_first = tag_edges(drawn.roof, scale, &mut pad, &mut placer);
-    key.extend(eaves_first.iter().map(|&edge| edge_in_words(drawn.roof, edge)));
+    let face_bounds = |face| drawn.roof.region(face).exterior.bounds();
+    let marks = draw_clouds(drawn, scale, face_bounds, &mut pad, &mut placer);
+    let mut labels = device_labels(drawn, sensor, scale);
+    labels.extend(opening_labels(drawn.roof, scale));
+    labels.extend(edge_labels(drawn.roof, scale));
+    let mut key = draw_labels(labels, &mut pad, &mut placer);
+    key.extend(marks);
     for face in &drawn.roof.faces {
         if !tag_face(drawn.roof, face.id, scale, &mut pad, &mut placer) {
             key.push(face_in_words(drawn.roof, face.id));
         }
     }
-    key.extend(tag_zones(drawn, scale, &mut pad, &mut placer));
+    key.extend(draw_labels(zone_labels(drawn, scale), &mut pad, &mut placer));
     Drawing { model: Model { name: "plan".into(), is_plan: true, lettered_for: scale, items: pad.items }, key }
 }
 
@@ -76,19 +82,15 @@ pub(super) fn roof_plan(roof: &Roof, scale: f64) -> Drawing {
     draw_roof(roof, &mut pad, &mut placer);
     overall_dimensions(roof, scale, &mut pad, &mut placer);
     let mut key = question_marks(roof, scale, &mut pad, &mut placer);
-    key.extend(tag_openings(roof, scale, &mut pad, &mut placer));
-    key.extend(tag_edges(roof, scale, &mut pad, &mut placer).iter().map(|&edge| edge_in_words(roof, edge)));
+    let mut labels = opening_labels(roof, scale);
+    labels.extend(edge_labels(roof, scale));
+    key.extend(draw_labels(labels, &mut pad, &mut placer));
     for face in &roof.faces {
         if !tag_face(roof, face.id, scale, &mut pad, &mut placer) {
             key.push(face_in_words(roof, face.id));
         }
     }
     Drawing { model: Model { name: "plan".into(), is_plan: true, lettered_for: scale, items: pad.items }, key }
-}
-
-fn edge_in_words(roof: &Roof, edge: crate::index::EdgeId) -> String {
-    let faces: Vec<String> = roof.sides(edge).map(|f| f.to_string()).collect();
-    format!("{edge} {} {} at {}", roof.edge(edge).kind.words(), feet_inches(roof.slope_length(edge)), faces.join(", "))
 }
 
 fn face_in_words(roof: &Roof, face: FaceId) -> String {
@@ -173,15 +175,21 @@ pub(super) fn course_offset(rule: &crate::courses::CourseRule, course: u32) -> f
     if course == 0 { 0.0 } else { f64::from(course) * rule.exposure + rule.rise }
 }
 
+/// A lead's way in plan.
+fn lead_in_plan(lead: &crate::wiring::Lead) -> Vec<Point2> {
+    let mut points: Vec<Point2> = Vec::new();
+    for p in lead.legs.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())) {
+        // Straight down a wall is a point in plan.
+        if points.last().is_none_or(|q| q.distance(p) > 1e-6) {
+            points.push(p);
+        }
+    }
+    points
+}
+
 fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
     for lead in &drawn.wiring.leads {
-        let mut points: Vec<Point2> = Vec::new();
-        for p in lead.legs.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())) {
-            // Straight down a wall is a point in plan.
-            if points.last().is_none_or(|q| q.distance(p) > 1e-6) {
-                points.push(p);
-            }
-        }
+        let points = lead_in_plan(lead);
         if points.len() > 1 {
             placer.block_path(&points, 0.01);
             pad.path(lead.id.to_string(), Pen::Lead, points);
@@ -215,7 +223,7 @@ fn box_data(drawn: &Drawn, junction: &crate::wiring::JunctionBox) -> Vec<String>
     vec![junction.tag.clone(), junction.box_key.clone(), circuits_of(drawn, junction).join(" "), chains.join(" ")]
 }
 
-fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
+fn draw_devices(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64, pad: &mut Pad, placer: &mut Placer) {
     for (segment, feed) in fed_ends(drawn) {
         let Some(layout) = drawn.zones.layout(segment.face) else { continue };
         let end = match feed {
@@ -234,11 +242,32 @@ fn draw_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
         pad.insert(junction.id.to_string(), Pen::Box, symbol.id(), at, LEVEL, box_data(drawn, junction));
         placer.block_spot(at, HALF_BOX + 0.02);
     }
-    if let Some(sensor) = &drawn.wiring.sensor {
-        let at = sensor.at.plan();
+    if let Some((sensor, at)) = drawn.wiring.sensor.as_ref().zip(sensor_at) {
+        let true_place = sensor.at.plan();
+        if at != true_place {
+            let toward = (true_place - at).unit().unwrap_or(LEVEL);
+            pad.line("sensor.place", Pen::Sensor, at + toward * (0.12 * scale), true_place);
+        }
         pad.insert("sensor", Pen::Sensor, Symbol::Sensor.id(), at, LEVEL, vec!["T".into()]);
         placer.block_spot(at, 0.14);
     }
+}
+
+/// Where the sensor's symbol is drawn: at its place, or the nearest clear spot about it where elements or leads lie there. A line
+/// then shows the place.
+fn sensor_at(drawn: &Drawn, place: Point2, scale: f64, mut placer: Placer) -> Point2 {
+    for lead in &drawn.wiring.leads {
+        placer.block_path(&lead_in_plan(lead), 0.01);
+    }
+    for junction in &drawn.wiring.boxes {
+        placer.block_spot(shown_at(drawn, junction, scale), HALF_BOX + 0.02);
+    }
+    let turns = [(0.0, 1.0), (0.0, -1.0), (1.0, 0.0), (-1.0, 0.0), (0.7, 0.7), (-0.7, 0.7), (0.7, -0.7), (-0.7, -0.7)];
+    let rings = (0..16).flat_map(|ring| {
+        let away = 0.25 + 0.15 * f64::from(ring);
+        turns.iter().map(move |&(x, y)| place + Vector2::new(x, y) * (away * scale))
+    });
+    std::iter::once(place).chain(rings).find(|&at| placer.spot_is_free(at, 0.13)).unwrap_or(place)
 }
 
 /// Where a box is drawn in plan: outside boxes hang on the wall under the eave, so their symbol is moved out where it can be
@@ -280,38 +309,30 @@ pub(super) fn fed_ends<'d>(
     drawn.wiring.feeds.iter().map(move |feed| (&segments[feed.segment.index()], feed.fed_end))
 }
 
-fn tag_devices(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut key = Vec::new();
-    let mut tag = |id: String, at: Point2, half: f64, words: Vec<String>, pad: &mut Pad| {
+fn device_labels(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64) -> Vec<Label> {
+    let mut labels = Vec::new();
+    let mut tag = |id: String, at: Point2, half: f64, words: Vec<String>| {
         let bounds = Box2 { min: at, max: at }.grown(half * scale);
-        let candidates = words.iter().flat_map(|w| around_box(bounds, scale, w).into_iter().skip(1));
-        match placer.place(candidates) {
-            Some(text) => pad.text(format!("{id}.tag"), Pen::HeatTag, text),
-            None => key.push(words[0].clone()),
-        }
+        let candidates = words.iter().flat_map(|w| around_box(bounds, scale, w).into_iter().skip(1)).collect();
+        labels.push(Label { id: format!("{id}.tag"), pen: Pen::HeatTag, candidates, key: words[0].clone() });
     };
     for junction in &drawn.wiring.boxes {
         let circuits = circuits_of(drawn, junction);
         let long = format!("{} {}", junction.tag, circuits.join(" ")).trim().to_owned();
-        tag(
-            junction.id.to_string(),
-            shown_at(drawn, junction, scale),
-            HALF_BOX + 0.02,
-            vec![long, junction.tag.clone()],
-            pad,
-        );
+        let at = shown_at(drawn, junction, scale);
+        tag(junction.id.to_string(), at, HALF_BOX + 0.02, vec![long, junction.tag.clone()]);
     }
     for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
         let mut words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
         if crossing.cap_gap > 0.0 {
             words += &format!(", NO CAP NAIL IN {}", feet_inches(crossing.cap_gap));
         }
-        tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()], pad);
+        tag(crossing.id.to_string(), crossing.at, 0.12, vec![words, crossing.id.to_string()]);
     }
-    if let Some(sensor) = &drawn.wiring.sensor {
-        tag("sensor".into(), sensor.at.plan(), 0.13, vec!["SENSOR".into()], pad);
+    if let Some(at) = sensor_at {
+        tag("sensor".into(), at, 0.13, vec!["SENSOR".into()]);
     }
-    key
+    labels
 }
 
 /// Tags of the circuits that end in a box.
@@ -379,9 +400,10 @@ fn zone_words(drawn: &Drawn, zone: ZoneId) -> Vec<String> {
     vec![long.trim().to_owned(), format!("{zone}: {range}{partly}"), zone.to_string()]
 }
 
-/// A tag for each zone along its band, above it, else anywhere free on its face.
-fn tag_zones(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut key = Vec::new();
+/// A tag for each zone along its band, above it, else free on its face as near to the band as can be: farther off it would be read
+/// as another zone's.
+fn zone_labels(drawn: &Drawn, scale: f64) -> Vec<Label> {
+    let mut labels = Vec::new();
     for zone in &drawn.zones.zones {
         let Some(layout) = drawn.zones.layout(zone.face) else { continue };
         let frame = &layout.frame;
@@ -389,30 +411,32 @@ fn tag_zones(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) -> V
         let top = zone.base_v + courses.map_or(zone.required_reach, |z| z.provided_reach.max(z.required_reach));
         let reading = readable(frame.along);
         let words = zone_words(drawn, zone.id);
+        // Where its pieces lie: beyond them, along the same face, the tag would be read as another zone's.
+        let pieces = drawn.courses.segments.iter().filter(|s| s.zone == zone.id);
+        let reach = pieces.fold(None, |reach: Option<(f64, f64)>, s| {
+            let (low, high) = reach.unwrap_or((s.along.low, s.along.high));
+            Some((low.min(s.along.low), high.max(s.along.high)))
+        });
+        let (low, high) = reach.unwrap_or((zone.along.low, zone.along.high));
+        let middle = frame.to_plan(Point2::new(0.5 * (low + high), top));
+        let mut free = places_in(&drawn.roof.region(zone.face), 9.0 * scale / 48.0);
+        free.sort_by(|a, b| a.distance(middle).total_cmp(&b.distance(middle)));
         let mut candidates: Vec<Text> = Vec::new();
         for content in &words {
-            for away in [0.08, 0.22, 0.36] {
+            for away in [0.08, 0.22, 0.36, 0.5] {
                 for t in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8] {
-                    let u = zone.along.low + t * zone.along.length();
+                    let u = low + t * (high - low);
                     let foot = frame.to_plan(Point2::new(u, top));
                     let drop = if reading.left().dot(frame.uphill) < 0.0 { NOTE.height } else { 0.0 };
                     let at = foot + frame.uphill * ((away + drop) * scale);
                     candidates.push(TAG.turned(at, Anchor::Center, reading, content.as_str()));
                 }
             }
-            let region = drawn.roof.region(zone.face);
-            candidates.extend(
-                places_in(&region, 9.0 * scale / 48.0)
-                    .into_iter()
-                    .map(|at| TAG.turned(at, Anchor::Middle, reading, content.as_str())),
-            );
+            candidates.extend(free.iter().map(|&at| TAG.turned(at, Anchor::Middle, reading, content.as_str())));
         }
-        match placer.place(candidates) {
-            Some(text) => pad.text(format!("{}.tag", zone.id), Pen::HeatTag, text),
-            None => key.push(words[0].clone()),
-        }
+        labels.push(Label { id: format!("{}.tag", zone.id), pen: Pen::HeatTag, candidates, key: words[0].clone() });
     }
-    key
+    labels
 }
 
 /// What a lead joins, in words: `J1 to F1-3`.

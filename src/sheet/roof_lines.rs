@@ -2,14 +2,15 @@
 
 use super::blocks::{FALL_ARROW, Symbol};
 use super::dimensions::readable;
-use super::labels::Placer;
+use super::labels::{Label, Placer};
 use super::layers::Pen;
 use super::model::{Anchor, Text};
 use super::pad::{HEAD, NOTE, Pad, TAG};
 use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
 use crate::import::OpeningKind;
-use crate::index::{EdgeId, FaceId};
-use crate::roof::{Basis, Roof};
+use crate::index::FaceId;
+use crate::plan::PlanOpening;
+use crate::roof::{Basis, Roof, RoofEdge};
 use crate::terms::EdgeKind;
 use crate::units::{feet_inches, pitch_in_12};
 
@@ -70,37 +71,42 @@ pub(super) fn draw_roof(roof: &Roof, pad: &mut Pad, placer: &mut Placer) {
     }
 }
 
-/// Tags of edges: id, kind and true length where there is room, else the id alone; returns those for which there was none.
-pub(super) fn tag_edges(roof: &Roof, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<EdgeId> {
-    let mut left_over = Vec::new();
-    for edge in &roof.edges {
-        let mark = basis_mark(edge.basis);
-        let kind = if edge.basis == Basis::Ambiguous {
-            open_words(edge.kind, &edge.alternatives)
-        } else {
-            edge.kind.words().to_owned()
-        };
-        let long = format!("{} {} {}{mark}", edge.id, kind.to_uppercase(), feet_inches(roof.slope_length(edge.id)));
-        let middle = format!("{} {}{mark}", edge.id, kind.to_uppercase());
-        let short = format!("{}{mark}", edge.id);
-        let outside = match (edge.left, edge.right) {
-            (Some(_), None) => Some(-1.0),
-            (None, Some(_)) => Some(1.0),
-            _ => None,
-        };
-        let line = roof.segment(edge.id);
-        let paper = line.length() / scale;
-        let candidates = [&long, &middle, &short].into_iter().flat_map(|words| {
-            // A long tag that reaches past its edge would read as its neighbour's.
-            let fits = NOTE.width(words) <= paper + 0.4 || words == &short;
-            fits.then(|| along_line(line, scale, outside, words)).into_iter().flatten()
-        });
-        match placer.place(candidates) {
-            Some(text) => pad.text(format!("{}.tag", edge.id), Pen::RoofTag, text),
-            None => left_over.push(edge.id),
-        }
-    }
-    left_over
+/// Tags of edges: id, kind and true length where there is room, else the id alone.
+pub(super) fn edge_labels(roof: &Roof, scale: f64) -> Vec<Label> {
+    roof.edges.iter().map(|edge| edge_label(roof, edge, scale)).collect()
+}
+
+fn edge_label(roof: &Roof, edge: &RoofEdge, scale: f64) -> Label {
+    let mark = basis_mark(edge.basis);
+    let kind = if edge.basis == Basis::Ambiguous {
+        open_words(edge.kind, &edge.alternatives)
+    } else {
+        edge.kind.words().to_owned()
+    };
+    let long = format!("{} {} {}{mark}", edge.id, kind.to_uppercase(), feet_inches(roof.slope_length(edge.id)));
+    let middle = format!("{} {}{mark}", edge.id, kind.to_uppercase());
+    let short = format!("{}{mark}", edge.id);
+    let outside = match (edge.left, edge.right) {
+        (Some(_), None) => Some(-1.0),
+        (None, Some(_)) => Some(1.0),
+        _ => None,
+    };
+    let line = roof.segment(edge.id);
+    let paper = line.length() / scale;
+    let candidates = [&long, &middle, &short].into_iter().flat_map(|words| {
+        // A long tag that reaches past its edge would read as its neighbour's.
+        let fits = NOTE.width(words) <= paper + 0.4 || words == &short;
+        fits.then(|| along_line(line, scale, outside, words)).into_iter().flatten()
+    });
+    let faces: Vec<String> = roof.sides(edge.id).map(|f| f.to_string()).collect();
+    let key = format!(
+        "{} {} {} at {}",
+        edge.id,
+        edge.kind.words(),
+        feet_inches(roof.slope_length(edge.id)),
+        faces.join(", ")
+    );
+    Label { id: format!("{}.tag", edge.id), pen: Pen::RoofTag, candidates: candidates.collect(), key }
 }
 
 /// `rake or high edge` for an open edge.
@@ -202,20 +208,16 @@ pub(super) fn places_in(region: &Region, step: f64) -> Vec<Point2> {
     found.into_iter().map(|(_, at)| at).collect()
 }
 
-/// Tags openings with id and kind; returns how many had no room.
-pub(super) fn tag_openings(roof: &Roof, scale: f64, pad: &mut Pad, placer: &mut Placer) -> Vec<String> {
-    let mut left_over = Vec::new();
-    for opening in &roof.openings {
-        let Some(bounds) = opening.outline.exterior.bounds() else { continue };
+/// Tags openings with id and kind.
+pub(super) fn opening_labels(roof: &Roof, scale: f64) -> Vec<Label> {
+    let label = |opening: &PlanOpening| {
+        let bounds = opening.outline.exterior.bounds()?;
         let long = format!("{} {}", opening.id, opening_words(opening.kind).to_uppercase());
-        let short = opening.id.to_string();
-        let candidates = [&long, &short].into_iter().flat_map(|words| around_box(bounds, scale, words));
-        match placer.place(candidates) {
-            Some(text) => pad.text(format!("{}.tag", opening.id), Pen::RoofTag, text),
-            None => left_over.push(long),
-        }
-    }
-    left_over
+        let both = [&long, &opening.id.to_string()];
+        let candidates = both.into_iter().flat_map(|words| around_box(bounds, scale, words)).collect();
+        Some(Label { id: format!("{}.tag", opening.id), pen: Pen::RoofTag, candidates, key: long })
+    };
+    roof.openings.iter().filter_map(label).collect()
 }
 
 /// Places for a level label inside, above, below and beside a box.

@@ -1,11 +1,13 @@
 //! All sheets of a layout in order.
 
 use super::blocks::blocks;
-use super::flow::{ENLARGED, Panel, flow, list};
+use super::flow::{ENLARGED, Panel, all_fit, flow, list, page_count};
 use super::frame::Paper;
 use super::layers::layers;
 use super::model::{Model, ModelId, Shape, Sheet, SheetSet};
-use super::notes::{cautions, design_basis, finding_list, general_notes, layer_table, legend, numbered, status_list};
+use super::notes::{
+    abbreviations, cautions, design_basis, finding_list, general_notes, layer_table, legend, numbered, status_list,
+};
 use super::plan_sheet::{key_sheets, plan_sheets};
 use super::schedule::schedules;
 use super::status::{Unsettled, unsettled};
@@ -13,6 +15,7 @@ use super::text::printable;
 use super::{Drawn, Surveyed};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::job::Job;
+use crate::threads::joined;
 
 /// Draws the whole set: notes and legend, plan, one sheet for each heated face, schedules, load calculation with one-line diagram.
 ///
@@ -22,11 +25,17 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     let drawn = &layout.into();
     let mut findings = Vec::new();
     let paper = Paper::new(drawn.job, unsettled(drawn), "in full on E-001");
-    let plan = plan_sheets(drawn, &paper, ModelId(0));
+    // Sheets know nothing of each other but the number of models before theirs.
+    let (plan, faces, forms) = std::thread::scope(|scope| {
+        let faces = scope.spawn(|| super::face_sheet::face_sheets(drawn, &paper, 1));
+        let forms = scope.spawn(|| {
+            [schedule_sheets(drawn, &paper), site_sheets(drawn, &paper), load_sheets(drawn, &paper)].concat()
+        });
+        (plan_sheets(drawn, &paper, ModelId(0)), joined(faces), joined(forms))
+    });
     note_scale(&plan.scale, "E-101", &mut findings);
     let mut models = vec![plan.model];
     let mut drawings = plan.sheets;
-    let faces = super::face_sheet::face_sheets(drawn, &paper, models.len());
     for scale in &faces.scales {
         note_scale(&scale.1, &scale.0, &mut findings);
     }
@@ -35,11 +44,10 @@ pub fn sheets<'a>(layout: impl Into<Drawn<'a>>) -> Outcome<SheetSet> {
     let details = super::details::detail_sheets(drawn, &paper, models.len());
     models.extend(details.models);
     drawings.extend(details.sheets);
-    drawings.extend(schedule_sheets(drawn, &paper));
-    drawings.extend(site_sheets(drawn, &paper));
-    drawings.extend(load_sheets(drawn, &paper));
+    drawings.extend(forms);
     let mut all = notes_sheets(drawn, &paper, &drawings);
     all.extend(drawings);
+    findings.extend(super::revisions::unknown_tags(drawn));
     let set = finish(&paper, models, all, &mut findings);
     Outcome { value: set, findings }
 }
@@ -127,10 +135,23 @@ fn notes_sheets(drawn: &Drawn, paper: &Paper, others: &[Sheet]) -> Vec<Sheet> {
         if !paper.unsettled.is_empty() {
             panels.push(status_list(&paper.unsettled, column));
         }
+        let revisions: Vec<(String, String)> = drawn
+            .job
+            .project
+            .revisions
+            .iter()
+            .map(|r| {
+                (r.mark.clone(), [r.date.as_str(), r.what.as_str(), &r.changed.join(" ")].join(" ").trim().to_owned())
+            })
+            .collect();
+        if !revisions.is_empty() {
+            panels.push(list("revisions", "REVISIONS", &revisions, column));
+        }
         panels.push(list("cautions-full", "CAUTIONS", &numbered(&cautions()), column));
         panels.push(list("general", "GENERAL NOTES", &numbered(&general_notes(drawn)), column));
         panels.push(design_basis(drawn).panel(column));
         panels.push(legend(column));
+        panels.push(abbreviations(column));
         panels.push(layer_table().panel(column));
         panels.extend(finding_list(drawn, column));
         panels
@@ -174,7 +195,7 @@ fn site_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     sheets
 }
 
-/// E-604, E-621 and on: the load calculation and the one-line diagram, when anything is fed. E-603 is kept for the owner's sheet.
+/// E-604, E-621 and on: the load calculation, the sequence of operation and the one-line diagram, when anything is fed. E-603 is kept for the owner's sheet.
 fn load_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     if drawn.wiring.circuits.is_empty() {
         return Vec::new();
@@ -183,10 +204,11 @@ fn load_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     let most = if wide > 20.0 { 0.5 * wide - 0.2 } else { wide };
     let panels = |factor: f64| {
         let mut panels = super::load_calc::panels(drawn, most / factor);
+        panels.extend(super::control::sequence(drawn, (most / factor).min(READABLE)));
         panels.extend(super::one_line::one_line(drawn, most / factor));
         panels
     };
-    pages(paper, panels, "Load calculation and one-line diagram", |i| match i {
+    pages(paper, panels, "Load calculation, one-line diagram, control sequence", |i| match i {
         0 => "E-604".into(),
         _ => format!("E-6{}", i + 20),
     })
@@ -200,14 +222,14 @@ fn pages(
     title: &str,
     number: impl Fn(usize) -> String,
 ) -> Vec<Sheet> {
-    let flowed = |factor: f64| {
-        let panels: Vec<Panel> = panels(factor).into_iter().map(|panel| panel.enlarged(factor)).collect();
-        flow(&panels, paper.drawing, paper.drawing)
+    let made = |factor: f64| -> Vec<Panel> { panels(factor).into_iter().map(|panel| panel.enlarged(factor)).collect() };
+    let plain = made(1.0);
+    let count = page_count(&plain, paper.drawing, paper.drawing);
+    let as_few = |panels: &Vec<Panel>| {
+        all_fit(panels, paper.drawing) && page_count(panels, paper.drawing, paper.drawing) <= count
     };
-    let plain = flowed(1.0);
-    let as_few = ENLARGED.into_iter().map(flowed).find(|pages| pages.len() <= plain.len());
-    as_few
-        .unwrap_or(plain)
+    let panels = ENLARGED.into_iter().map(made).find(as_few).unwrap_or(plain);
+    flow(&panels, paper.drawing, paper.drawing)
         .into_iter()
         .enumerate()
         .map(|(i, items)| {

@@ -123,28 +123,43 @@ pub(super) fn place_view(
     Viewport { model, window, center: fitted.center, scale: fitted.scale.factor, turn: LEVEL }
 }
 
+/// From the middle of a view's number to its words, and from the words to the bar, inches on paper.
+const TITLE_STEPS: [f64; 2] = [0.32, 0.35];
+
+/// Width of a view's title with its scale bar at its natural size, inches on paper.
+pub(super) fn title_width(title: &str, scale: &Scale) -> f64 {
+    let words = HEAD.width(&title.to_uppercase()).max(NOTE.width(&format!("SCALE {}", scale.words)));
+    0.22 + TITLE_STEPS[0] + words + TITLE_STEPS[1] + 48.0 * bar_feet(scale) / scale.factor + 0.4
+}
+
+/// Feet of one part of the scale bar: a round number that takes about half an inch of paper or more.
+fn bar_feet(scale: &Scale) -> f64 {
+    let steps = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
+    steps.into_iter().find(|f| f * 12.0 / scale.factor >= 0.45).unwrap_or(1000.0 * scale.factor / 192.0)
+}
+
 /// Circled number, title, scale and scale bar in `room` inches of width; `corner` is the upper left.
 fn view_title(pad: &mut Pad, corner: Point2, number: usize, title: &str, scale: &Scale, room: f64) {
     let id = format!("view{number}");
     let middle = Point2::new(corner.x + 0.22, corner.y - 0.3);
     pad.circle(format!("{id}.ring"), Pen::Symbol, middle, 0.2);
     pad.text(format!("{id}.number"), Pen::Symbol, HEAD.text(middle, Anchor::Middle, number.to_string()));
-    let heading = HEAD.text(Point2::new(middle.x + 0.32, middle.y + 0.06), Anchor::Left, title.to_uppercase());
-    let scale_words =
-        NOTE.text(Point2::new(middle.x + 0.32, middle.y - 0.16), Anchor::Left, format!("SCALE {}", scale.words));
+    let words = middle.x + TITLE_STEPS[0];
+    let heading = HEAD.text(Point2::new(words, middle.y + 0.06), Anchor::Left, title.to_uppercase());
+    let scale_words = NOTE.text(Point2::new(words, middle.y - 0.16), Anchor::Left, format!("SCALE {}", scale.words));
     let wide = place_text(&heading, heading.at, LEVEL).width.max(place_text(&scale_words, scale_words.at, LEVEL).width);
     pad.text(format!("{id}.title"), Pen::Symbol, heading);
     pad.text(format!("{id}.scale"), Pen::Symbol, scale_words);
-    let end = middle.x + 0.32 + wide;
+    let end = words + wide;
     pad.line(format!("{id}.rule"), Pen::Symbol, Point2::new(middle.x + 0.2, middle.y), Point2::new(end, middle.y));
-    scale_bar(pad, &id, Point2::new(end + 0.35, middle.y - 0.04), scale, corner.x + room - end - 0.35);
+    let bar = end + TITLE_STEPS[1];
+    scale_bar(pad, &id, Point2::new(bar, middle.y - 0.04), scale, corner.x + room - bar);
 }
 
 /// A bar of four equal parts of a round number of feet, each about half an inch of paper or more; of inches where feet need more
 /// than `room`.
 fn scale_bar(pad: &mut Pad, id: &str, at: Point2, scale: &Scale, room: f64) {
-    let steps = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
-    let feet = steps.into_iter().find(|f| f * 12.0 / scale.factor >= 0.45).unwrap_or(1000.0 * scale.factor / 192.0);
+    let feet = bar_feet(scale);
     let fits = |inches: f64| 4.0 * inches / scale.factor + 0.4 <= room;
     let inches = [6.0, 3.0, 1.0].into_iter().find(|&inches| fits(inches)).filter(|_| !fits(12.0 * feet));
     let (feet, printed, unit) = inches.map_or((feet, feet, " ft"), |inches| (inches / 12.0, inches, " in"));

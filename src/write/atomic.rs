@@ -4,6 +4,7 @@
 //! A run that fails before that leaves earlier output whole.
 
 use crate::error::{Error, Result};
+use crate::threads::joined;
 use std::fs;
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -79,7 +80,7 @@ fn write_one(path: &Path, bytes: &[u8]) -> std::io::Result<fs::File> {
 fn flush(files: &[fs::File]) -> Vec<std::io::Result<()>> {
     std::thread::scope(|scope| {
         let waiting: Vec<_> = files.iter().map(|file| scope.spawn(|| file.sync_all())).collect();
-        waiting.into_iter().map(|one| one.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))).collect()
+        waiting.into_iter().map(joined).collect()
     })
 }
 

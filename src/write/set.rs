@@ -7,6 +7,7 @@ use super::{
 use crate::error::Result;
 use crate::pipeline::Project;
 use crate::sheet::SheetSet;
+use crate::threads::joined;
 use std::path::Path;
 
 /// Makes every file of a draft: sheets as PDF, SVG and DXF, the overlay, tables, JSON. Names begin with the job number.
@@ -44,11 +45,6 @@ pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile
         files.push(file(&format!("{}.svg", sheet.number), bytes));
     }
     Ok(files)
-}
-
-/// What a writer made; its panic is passed on.
-fn joined<T>(writer: std::thread::ScopedJoinHandle<T>) -> T {
-    writer.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
 }
 
 /// Names of sheets and key plans in `folder` that an earlier draft of this job left and that `files` does not replace: a crew

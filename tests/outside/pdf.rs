@@ -17,3 +17,122 @@ fn qpdf_finds_no_fault_and_pdftotext_finds_the_words() {
         assert!(words.contains(text), "{text}: {words}");
     }
 }
+
+/// What a program says of a file.
+fn said(program: &str, arguments: &[&str], file: &std::path::Path) -> String {
+    let output = Command::new(program).args(arguments).arg(file).output();
+    let output = output.unwrap_or_else(|e| panic!("{program} cannot be started: {e}"));
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+/// Fonts embedded, pages exact, each segment's tag found.
+#[test]
+#[ignore = "needs poppler-utils"]
+fn samples_have_exact_pages_embedded_fonts_and_every_tag() {
+    let folder = tempfile::tempdir().unwrap();
+    for sample in crate::formats::SAMPLES {
+        let project = crate::formats::project(sample);
+        let set = eavesdraft::sheet::sheets(&project).value;
+        let path = folder.path().join("sheets.pdf");
+        std::fs::write(&path, eavesdraft::write::sheets_pdf(&set).unwrap()).unwrap();
+        let last = set.sheets.len().to_string();
+        let info = said("pdfinfo", &["-f", "1", "-l", &last], &path);
+        let sizes: Vec<[f64; 2]> = info
+            .lines()
+            .filter(|line| line.starts_with("Page ") && line.contains(" size:"))
+            .map(|line| {
+                let words: Vec<&str> = line.split(':').nth(1).unwrap().split_whitespace().collect();
+                [words[0].parse().unwrap(), words[2].parse().unwrap()]
+            })
+            .collect();
+        assert_eq!(sizes.len(), set.sheets.len(), "{info}");
+        for (size, sheet) in sizes.iter().zip(&set.sheets) {
+            let exact = (size[0] - 72.0 * sheet.size.x).abs() < 0.01 && (size[1] - 72.0 * sheet.size.y).abs() < 0.01;
+            assert!(exact, "{sample} {}: {size:?} points", sheet.number);
+        }
+        let fonts = said("pdffonts", &[], &path);
+        let listed: Vec<&str> = fonts.lines().skip(2).collect();
+        assert!(!listed.is_empty());
+        for font in listed {
+            // Columns from the right: object, generation, uni, sub, emb.
+            let words: Vec<&str> = font.split_whitespace().rev().collect();
+            assert_eq!(words[2..5], ["yes", "yes", "yes"], "{sample}: {font}");
+            assert!(font.contains("BarlowSemiCondensed"), "{font}");
+        }
+        let output = Command::new("pdftotext").arg(&path).arg("-").output().expect("pdftotext cannot be started");
+        let words = String::from_utf8_lossy(&output.stdout).into_owned();
+        let found: std::collections::BTreeSet<&str> = words.split_whitespace().collect();
+        for segment in &project.courses.segments {
+            assert!(found.contains(segment.tag.as_str()), "{sample}: {} is not in the PDF", segment.tag);
+        }
+    }
+}
+
+/// Dots in an inch at which the scale bar is measured.
+const DOTS: f64 = 1200.0;
+
+/// The bar of every view, printed at 1200 dots an inch and measured from its first dark dot to its last: as long as its label says
+/// at the view's scale, to 0.2 %.
+#[test]
+#[ignore = "needs poppler-utils"]
+fn printed_scale_bars_are_as_long_as_they_say() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bars = 0;
+    for sample in crate::formats::SAMPLES {
+        let set = eavesdraft::sheet::sheets(&crate::formats::project(sample)).value;
+        let path = folder.path().join("sheets.pdf");
+        std::fs::write(&path, eavesdraft::write::sheets_pdf(&set).unwrap()).unwrap();
+        for (page, sheet) in set.sheets.iter().enumerate() {
+            for (i, view) in sheet.viewports.iter().enumerate() {
+                bars += measured_bar(&path, page + 1, sheet, &format!("view{}", i + 1), view.scale, folder.path());
+            }
+        }
+    }
+    println!("{bars} bars");
+    assert!(bars > 40, "only {bars}");
+}
+
+/// Measures one bar; 1 when there is one.
+fn measured_bar(
+    pdf: &std::path::Path,
+    page: usize,
+    sheet: &eavesdraft::sheet::Sheet,
+    view: &str,
+    scale: f64,
+    folder: &std::path::Path,
+) -> usize {
+    use eavesdraft::sheet::Shape;
+    let item = |id: String| sheet.items.iter().find(|item| item.id == id).map(|item| &item.shape);
+    let Some(Shape::Polyline { points: first, .. }) = item(format!("{view}.bar0")) else { return 0 };
+    let Some(Shape::Polyline { points: last, .. }) = item(format!("{view}.bar3")) else { return 0 };
+    let Some(Shape::Text(label)) = item(format!("{view}.bar.at4")) else { return 0 };
+    let (figure, unit) = label.content.split_once(' ').unwrap();
+    let inches = figure.parse::<f64>().unwrap() * if unit == "ft" { 12.0 } else { 1.0 };
+    // A window of the page around the bar and half an inch more on both sides.
+    let (low, high) = (first[0], last[2]);
+    let dots = |inches: f64| (inches * DOTS).round();
+    let [x, y] = [dots(low.x - 0.1), dots(sheet.size.y - high.y - 0.02)];
+    let [width, height] = [dots(high.x - low.x + 0.2), dots(high.y - low.y + 0.04)];
+    let root = folder.join("bar");
+    let output = Command::new("pdftoppm")
+        .args(["-gray", "-singlefile", "-r", "1200", "-aa", "no", "-aaVector", "no"])
+        .args(["-f", &page.to_string(), "-l", &page.to_string()])
+        .args(["-x", &x.to_string(), "-y", &y.to_string(), "-W", &width.to_string(), "-H", &height.to_string()])
+        .arg(pdf)
+        .arg(&root)
+        .output()
+        .expect("pdftoppm cannot be started");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let image = std::fs::read(root.with_extension("pgm")).unwrap();
+    let wide = width as usize;
+    let pixels = &image[image.len() - wide * height as usize..];
+    let row = &pixels[wide * (height as usize / 2)..][..wide];
+    let dark: Vec<usize> = (0..wide).filter(|&i| row[i] < 128).collect();
+    // The rims of first and last part are drawn about their edges: one pen too long.
+    let pen = 0.25 / 25.4;
+    let length = (dark[dark.len() - 1] - dark[0] + 1) as f64 / DOTS - pen;
+    let off = (length * scale / inches - 1.0).abs();
+    assert!(off < 0.002, "{} {view}: {length} in printed for {inches} in at 1:{scale}", sheet.number);
+    1
+}

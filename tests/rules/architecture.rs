@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Folders and top-level files of `src`, each with what it may use. Every one may use itself and the leaves
-/// `error`, `finding`, `geometry`, `index`, `terms` and `units`.
+/// `error`, `finding`, `geometry`, `index`, `terms`, `threads` and `units`.
 const ALLOWED: &[(&str, &[&str])] = &[
     ("index", &[]),
     ("geometry", &[]),
@@ -12,6 +12,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("error", &[]),
     ("skeleton", &[]),
     ("terms", &[]),
+    ("threads", &[]),
     // Pure physics in the units of its published formulas; `checks` and `pipeline` give it numbers.
     ("thermal", &[]),
     ("units", &[]),
@@ -78,7 +79,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("main", &["cli"]),
 ];
 
-const LEAVES: &[&str] = &["error", "finding", "geometry", "index", "terms", "units"];
+const LEAVES: &[&str] = &["error", "finding", "geometry", "index", "terms", "threads", "units"];
 
 /// Foreign crates and the one file (or folder) that names each. serde, schemars and serde_json derive or print everywhere.
 const FOREIGN: &[(&str, &str)] = &[

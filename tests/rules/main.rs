@@ -7,6 +7,7 @@ mod architecture;
 mod by_hand;
 mod by_hand_leads;
 mod command;
+mod dimensions;
 mod drawings;
 mod errors_job;
 mod finished_roof;

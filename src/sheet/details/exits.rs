@@ -17,27 +17,82 @@ use crate::wiring::{JunctionBox, Lead, LegPlace, Terminal};
 /// Half the side of a box as drawn in sections, inches.
 const HALF_BOX: f64 = 3.0;
 
-/// Section through the first outside box's exit, from the real course of one of its leads.
+/// The edge that leads go over, and how a section square to it shows the roof.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Over {
+    /// The roof rises inward, course over course.
+    Eave,
+    /// The roof is level in the section, which runs along one course.
+    Rake,
+}
+
+impl Over {
+    fn kind(self) -> EdgeKind {
+        match self {
+            Self::Eave => EdgeKind::Eave,
+            Self::Rake => EdgeKind::Rake,
+        }
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Eave => "eave",
+            Self::Rake => "rake",
+        }
+    }
+
+    fn slope(self, drawn: &Drawn, junction: &JunctionBox, scale: f64) -> Slope {
+        match self {
+            Self::Eave => Slope::at_pitch(drawn.roof.face(junction.face).pitch, scale),
+            Self::Rake => Slope::at_pitch(0.0, scale),
+        }
+    }
+
+    /// How much of the roof is shown, inches: at a rake past the end of the element.
+    fn length(self, drawn: &Drawn) -> f64 {
+        match self {
+            Self::Eave => 10.0,
+            Self::Rake => drawn.job.heat.outer_setback + 8.0,
+        }
+    }
+}
+
+/// Section through an outside box's exit over an eave, from the real course of one of its leads.
 pub(super) fn over_eave<'a>(drawn: &'a Drawn<'a>) -> Option<Detail<'a>> {
-    let of_box = |b: &JunctionBox| {
-        drawn
-            .wiring
-            .leads
-            .iter()
-            .find(|l| l.from == Terminal::Box(b.id) && l.legs.iter().any(|g| g.place == LegPlace::OverEave))
+    over_edge(drawn, Over::Eave)
+}
+
+/// The same over a rake.
+pub(super) fn over_rake<'a>(drawn: &'a Drawn<'a>) -> Option<Detail<'a>> {
+    over_edge(drawn, Over::Rake)
+}
+
+/// Section through the first such box, along the lead that leaves the roof nearest to the box's own exit: others run on along the edge.
+fn over_edge<'a>(drawn: &'a Drawn<'a>, edge: Over) -> Option<Detail<'a>> {
+    let on_edge = |b: &&JunctionBox| b.edge.is_some_and(|e| drawn.roof.edge(e).kind == edge.kind());
+    let outside = drawn.wiring.boxes.iter().filter(|b| b.place == BoxPlace::OutsideWall).filter(on_edge);
+    let path_of = |junction: &'a JunctionBox| {
+        let leads = drawn.wiring.leads.iter().filter(|l| l.from == Terminal::Box(junction.id));
+        let over = leads.filter(|l| l.legs.iter().any(|g| g.place == LegPlace::OverEave));
+        let paths = over.map(|lead| in_section(junction, lead)).filter(|path| !path.is_empty());
+        let aside = |path: &Vec<Point2>| path[path.len() - 1].y.abs();
+        paths.min_by(|a, b| aside(a).total_cmp(&aside(b))).map(|path| (junction, path))
     };
-    // Over a rake the section would be level along the roof: it is not drawn.
-    let over_an_eave = |b: &&JunctionBox| b.edge.is_some_and(|e| drawn.roof.edge(e).kind == EdgeKind::Eave);
-    let outside = drawn.wiring.boxes.iter().filter(|b| b.place == BoxPlace::OutsideWall).filter(over_an_eave);
-    let (junction, lead) = outside.filter_map(|b| of_box(b).map(|l| (b, l))).next()?;
-    let path = in_section(junction, lead);
-    let at = section_point(junction, junction.at);
-    let slope = Slope::at_pitch(drawn.roof.face(junction.face).pitch, 1.0);
+    let (junction, mut path) = outside.filter_map(path_of).next()?;
+    // Drawn from where this lead leaves the roof, which at a rake may be higher or lower than the box's exit.
+    let lower = Vector2::new(0.0, -path[path.len() - 1].y);
+    path.iter_mut().for_each(|p| *p = *p + lower);
+    let at = section_point(junction, junction.at) + lower;
+    let slope = edge.slope(drawn, junction, 1.0);
     let mut corners = path.clone();
-    corners.extend([slope.point(10.0, 0.0), Point2::new(at.x + 6.0, at.y - HALF_BOX - 6.0), Point2::new(-3.0, 0.0)]);
+    corners.extend([
+        slope.point(edge.length(drawn), 0.0),
+        Point2::new(at.x + 6.0, at.y - HALF_BOX - 6.0),
+        Point2::new(-3.0, 0.0),
+    ]);
     let bounds = around(&corners);
-    let title = format!("Leads over the eave to box {}", junction.tag);
-    let letter = move |scale: f64| over(drawn, junction, &path, bounds, scale);
+    let title = format!("Leads over the {} to box {}", edge.words(), junction.tag);
+    let letter = move |scale: f64| over(drawn, (junction, at), edge, &path, bounds, scale);
     Some(Detail { title, bounds, letter: Box::new(letter) })
 }
 
@@ -59,12 +114,42 @@ fn in_section(junction: &JunctionBox, lead: &Lead) -> Vec<Point2> {
     path
 }
 
-fn over(drawn: &Drawn, junction: &JunctionBox, path: &[Point2], object: Box2, scale: f64) -> Drawing {
+/// Deck, edge metal, barrier and one course in a section along it, with the end of an element at its setback.
+fn along_a_course(drawn: &Drawn, slope: Slope, length: f64, pad: &mut Pad) {
+    let depth = DECK / slope.scale;
+    let deck = [slope.point(0.0, 0.0), slope.point(length, 0.0), slope.point(length, -depth), slope.point(0.0, -depth)];
+    pad.ring("deck", Pen::Cut, deck.to_vec());
+    pad.path("barrier", Pen::KeepOut, vec![slope.point(0.0, 0.018), slope.point(length, 0.018)]);
+    let edge = slope.point(0.0, 0.0);
+    pad.path("drip", Pen::Cut, vec![slope.point(2.5, 0.004), edge, edge + Vector2::new(0.0, -2.0)]);
+    let setback = drawn.job.heat.outer_setback;
+    slope.element(pad, "element", Pen::Deck, setback, length - setback, 0.03);
+    let shingle = vec![slope.point(-0.25, 0.085), slope.point(length, 0.085)];
+    pad.path("shingle", Pen::Cut, shingle);
+    pad.dimension("dim.setback", measured(slope.point(0.0, 0.0), slope.point(setback, 0.0), 0.45));
+}
+
+fn over(
+    drawn: &Drawn,
+    (junction, at): (&JunctionBox, Point2),
+    edge: Over,
+    path: &[Point2],
+    object: Box2,
+    scale: f64,
+) -> Drawing {
     let mut pad = Pad::default();
-    let slope = Slope::at_pitch(drawn.roof.face(junction.face).pitch, scale);
-    let shingle = &drawn.job.products.shingle.value;
-    slope.roofing(&mut pad, shingle, 2, 10.0);
-    let at = section_point(junction, junction.at);
+    let slope = edge.slope(drawn, junction, scale);
+    let length = edge.length(drawn);
+    let under = match edge {
+        Over::Eave => {
+            slope.roofing(&mut pad, &drawn.job.products.shingle.value, 2, length);
+            9.0
+        }
+        Over::Rake => {
+            along_a_course(drawn, slope, length, &mut pad);
+            drawn.job.heat.outer_setback
+        }
+    };
     let tangent = slope.along.y / slope.along.x;
     let low = |x: f64| x * tangent - DECK / slope.along.x - 6.0;
     body(&mut pad, "fascia", Pen::Cut, Point2::new(0.1, low(0.1)), Point2::new(0.85, low(0.1) + 6.0), 235);
@@ -93,15 +178,15 @@ fn over(drawn: &Drawn, junction: &JunctionBox, path: &[Point2], object: Box2, sc
     }
     let bottom = lead.iter().skip(1).take(2).map(|p| p.y).fold(f64::INFINITY, f64::min);
     pad.path("lead", Pen::Lead, lead.clone());
-    pad.path("lead.deck", Pen::Lead, vec![Point2::new(0.0, 0.0), slope.point(9.0, 0.02)]);
+    pad.path("lead.deck", Pen::Lead, vec![Point2::new(0.0, 0.0), slope.point(under, 0.02)]);
     // The lead's outermost stretch hangs inside the guard.
     let out = path.iter().map(|p| p.x).fold(-1.0, f64::min);
     pad.ring("guard", Pen::Crossing, rectangle(Point2::new(out - 0.4, low(0.1) - 0.5), Point2::new(out + 0.4, 0.6)));
     let drop = drawn.job.wiring.wall_drop;
     let (a, b) = (Point2::new(at.x + 2.5, 0.0), Point2::new(at.x + 2.5, at.y));
     pad.dimension("dim.drop", measured(a, b, 0.2));
-    let notes = vec![
-        callout(slope.point(6.0, 0.02), way_words(drawn)),
+    let mut notes = vec![
+        callout(slope.point(2.0 / 3.0 * under, 0.02), way_words(drawn)),
         callout(Point2::new(out + 0.4, -2.0), "guard over the edge: no lead lies bare on metal"),
         callout(Point2::new(lead[1].x, bottom), "drip loop: the lead enters the box from below"),
         callout(
@@ -110,11 +195,15 @@ fn over(drawn: &Drawn, junction: &JunctionBox, path: &[Point2], object: Box2, sc
         ),
         callout(
             Point2::new(at.x, 0.5 * (at.y + low(at.x))),
-            format!("clipped to soffit and wall; box {} below the eave, verify on site", feet_inches(drop)),
+            format!("clipped to soffit and wall; box {} below the edge, verify on site", feet_inches(drop)),
         ),
     ];
+    if edge == Over::Rake {
+        let words = "end of the element: power connection with two sealing patches";
+        notes.push(callout(slope.point(under + 0.5, 0.045), words));
+    }
     callouts(&mut pad, scale, object, notes);
-    drawing("over eave", scale, pad)
+    drawing(&format!("over {}", edge.words()), scale, pad)
 }
 
 /// How leads lie on their way to the exit.

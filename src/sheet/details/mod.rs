@@ -51,7 +51,9 @@ pub(super) fn detail_sheets(drawn: &Drawn, paper: &Paper, first_model: usize) ->
     let details = details(drawn);
     let foot = 0.3;
     let columns = (((paper.drawing.width() + BETWEEN) / (CELL.x + BETWEEN)).floor() as usize).clamp(1, 3);
-    let rows = (((paper.drawing.height() - foot + BETWEEN) / (CELL.y + BETWEEN)).floor() as usize).clamp(1, 3);
+    let most = (((paper.drawing.height() - foot + BETWEEN) / (CELL.y + BETWEEN)).floor() as usize).clamp(1, 4);
+    // A fourth row only where it saves a sheet: larger cells are easier to read.
+    let rows = if details.len() > 3 * columns { most } else { most.min(3) };
     let cell = Vector2::new(
         (paper.drawing.width() + BETWEEN) / columns as f64 - BETWEEN,
         (paper.drawing.height() - foot + BETWEEN) / rows as f64 - BETWEEN,
@@ -91,6 +93,7 @@ fn details<'a>(drawn: &'a Drawn<'a>) -> Vec<Detail<'a>> {
     all.extend(ends::power_connection(drawn));
     all.extend(ends::capped_end(drawn));
     all.extend(exits::over_eave(drawn));
+    all.extend(exits::over_rake(drawn));
     all.extend(exits::through_deck(drawn));
     all.extend(exits::boxes(drawn));
     all
