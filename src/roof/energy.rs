@@ -171,7 +171,8 @@ fn fold_miss(planes: &[Plane], fold: &Fold) -> f64 {
 /// What answers cost that go against a hint. Not excluded, so that hints which cannot all hold still give an answer, and a
 /// warning.
 fn said_otherwise(piece: &Piece, known: &Known, planes: &[Plane], borders: &[EdgeKind], folds: &[EdgeKind]) -> f64 {
-    let edges = piece.borders.iter().map(|b| b.edge).zip(borders).chain(piece.folds.iter().map(|f| f.edge).zip(folds));
+    let on_folds = piece.folds.iter().zip(folds).flat_map(|(f, kind)| f.edges.iter().map(move |&edge| (edge, kind)));
+    let edges = piece.borders.iter().map(|b| b.edge).zip(borders).chain(on_folds);
     let said = edges.filter(|_| !known.kinds.is_empty());
     let kinds = said.filter(|(edge, kind)| known.kinds.get(edge).is_some_and(|said| !agrees(*said, **kind))).count();
     let falls: f64 = known

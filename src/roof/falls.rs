@@ -86,7 +86,7 @@ fn towards_the_outline(piece: &Piece, free: &[bool]) -> Vec<Option<Vector2>> {
                 .folds
                 .iter()
                 .filter(beside)
-                .max_by(|a, b| a.segment.length().total_cmp(&b.segment.length()).then(b.edge.cmp(&a.edge)));
+                .max_by(|a, b| a.length.total_cmp(&b.length).then_with(|| b.edges.cmp(&a.edges)));
             let Some(fold) = longest else { continue };
             let left = (fold.segment.b - fold.segment.a).unit().unwrap_or_default().left();
             let down = if fold.left == face { -left } else { left };

@@ -41,7 +41,10 @@ pub(super) fn rivals_within(best: &Candidate, capped: bool) -> f64 {
 /// A verdict for every edge of the piece, folds first. `candidates` come cheapest first.
 pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate], capped: bool) -> Vec<Verdict> {
     let within = rivals_within(&candidates[0], capped);
-    let folds = (0..piece.folds.len()).map(|i| verdict(candidates, within, piece.folds[i].edge, |c| c.priced.folds[i]));
+    let folds = piece.folds.iter().enumerate().flat_map(|(i, fold)| {
+        let kind = move |c: &Candidate| c.priced.folds[i];
+        fold.edges.iter().map(move |&edge| verdict(candidates, within, edge, kind))
+    });
     let borders =
         (0..piece.borders.len()).map(|i| verdict(candidates, within, piece.borders[i].edge, |c| c.priced.borders[i]));
     folds.chain(borders).collect()

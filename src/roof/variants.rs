@@ -48,7 +48,9 @@ fn steps(piece: &Piece, known: &Known, best: &Candidate, solver: &mut Solver) ->
     let mut screen = Screen::of(lifter, piece, &known.faces, best);
     let mut stepped = piece.clone();
     let limit = best.priced.energy + WORTH_SOLVING;
-    let open = |&fold: &usize| !piece.folds[fold].cut && !known.kinds.contains_key(&piece.folds[fold].edge);
+    let open = |&fold: &usize| {
+        !piece.folds[fold].cut && !piece.folds[fold].edges.iter().any(|edge| known.kinds.contains_key(edge))
+    };
     (0..piece.folds.len())
         .filter(open)
         .map(|fold| {
