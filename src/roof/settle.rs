@@ -10,7 +10,7 @@ use crate::terms::EdgeKind;
 const RIVAL: f64 = 2.7;
 /// A best answer stranger than this is doubted: its rivals count from further off, as the truth may be a roof that no answer
 /// looked at describes. Smaller, and plain lean-tos are asked about; larger, and a wall inside the plan passes for a fold.
-const STRANGE: f64 = 3.5;
+pub(super) const STRANGE: f64 = 3.5;
 /// By how much further, for each unit stranger, and at most.
 const DOUBT: f64 = 1.5;
 const MOST_DOUBT: f64 = 3.0;
