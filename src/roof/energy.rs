@@ -19,7 +19,7 @@ use crate::geometry::{Plane, Point2, trig};
 use crate::terms::EdgeKind;
 
 /// Miss of drawn points that is nothing special, inches: a point clicked by hand is off by 1.4 in.
-const POINT_MISS: f64 = 2.0;
+pub(super) const POINT_MISS: f64 = 2.0;
 /// Cost of a fold that misses by e times [`POINT_MISS`], squared.
 const PLANARITY: f64 = 1.0;
 /// Height by which real eaves run off level from end to end, inches at pitch 1.
@@ -117,7 +117,7 @@ impl Pricer {
             true => EdgeKind::Step,
             false => fold_kind_along(f.along, planes[f.left], planes[f.right]),
         }));
-        let (gables, outline) = self.outline_cost(piece, planes);
+        let (gables, outline) = self.outline_cost(piece, known, planes);
         let strange = outline + fold_cost(piece, known, planes, &self.folds);
         let mut energy = gables + strange;
         if energy >= limit {
@@ -224,7 +224,7 @@ impl Pricer {
     }
 
     /// Gables, and everything else about the outline.
-    fn outline_cost(&mut self, piece: &Piece, planes: &[Plane]) -> (f64, f64) {
+    fn outline_cost(&mut self, piece: &Piece, known: &Known, planes: &[Plane]) -> (f64, f64) {
         let kinds = &self.borders;
         let kind = |run: usize| kinds[piece.runs[run][0]];
         self.paired.clear();
@@ -233,11 +233,13 @@ impl Pricer {
             let border = &piece.borders[piece.runs[run][0]];
             planes[border.face].uphill_gradient().dot(border.along) > 0.0
         };
-        // Of the two runs of a peak the first ends there and the second starts there.
-        let gable = |&[before, after]: &[usize; 2]| {
-            [before, after].iter().all(|&run| kind(run) == EdgeKind::Rake) && rises(before) && !rises(after)
+        // Of the two runs of a peak the first ends there and the second starts there. One that goes on rising is a gambrel's if notes say so.
+        let broken = |square: &Option<usize>| square.is_some_and(|fold| noted_apart(known, &piece.folds[fold]));
+        let gable = |&(&[before, after], square): &(&[usize; 2], &Option<usize>)| {
+            let rakes = [before, after].iter().all(|&run| kind(run) == EdgeKind::Rake);
+            rakes && ((rises(before) && !rises(after)) || (rises(before) == rises(after) && broken(square)))
         };
-        for peak in piece.peaks.iter().filter(|&peak| gable(peak)) {
+        for (peak, _) in piece.peaks.iter().zip(&piece.ridges).filter(gable) {
             peak.iter().for_each(|&run| self.paired[run] = true);
         }
         let (mut gables, mut others) = (0.0, 0.0);

@@ -86,7 +86,7 @@ impl Solver {
 /// All answers looked at closely, the cheapest first, and whether the search ran into its bound.
 pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<Candidate>, bool) {
     let most = MOST_SOLVES.min(MOST_WORK / work(piece, solver)).max(1);
-    let mut hunt = Hunt { piece, known, solver, seen: BTreeSet::new(), found: Vec::new(), left: most };
+    let mut hunt = Hunt { piece, known, solver, seen: BTreeSet::new(), found: Vec::new(), expansions: 0, left: most };
     for start in starts(piece, known) {
         hunt.solve(start);
     }
@@ -129,6 +129,8 @@ struct Hunt<'a> {
     seen: BTreeSet<Vec<Label>>,
     /// Answers, and whether their neighbours were looked at.
     found: Vec<(Candidate, bool)>,
+    /// How many answers had their neighbours looked at.
+    expansions: usize,
     /// How many more labelings may be looked at.
     left: usize,
 }
@@ -153,7 +155,7 @@ impl Hunt<'_> {
     /// Looks at the neighbours of the cheapest answers until answers with other kinds are dearer than the best by more than `unique`. Whether
     /// nothing was left out for want of work.
     fn look_around(&mut self, unique: f64) -> bool {
-        for expansions in 0..MOST_EXPANSIONS {
+        while self.expansions < MOST_EXPANSIONS {
             let energy = |i: usize| self.found[i].0.priced.energy;
             let open = (0..self.found.len()).filter(|&i| !self.found[i].1);
             let rakes = |i: usize| self.found[i].0.labels.iter().filter(|l| **l == Label::Rake).count();
@@ -163,10 +165,11 @@ impl Hunt<'_> {
                 break;
             };
             let least = self.least();
-            if energy(next) > least + WORTH_EXPANDING || (expansions > 0 && self.second() > least + unique) {
+            if energy(next) > least + WORTH_EXPANDING || (self.expansions > 0 && self.second() > least + unique) {
                 break;
             }
             self.found[next].1 = true;
+            self.expansions += 1;
             if !self.expand(next) {
                 return false;
             }
