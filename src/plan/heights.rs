@@ -74,12 +74,19 @@ pub(super) fn facet_cells(
 
 fn sheets_of(facets: &[Facet], report: &mut Report) -> Vec<Sheet> {
     let mut sheets = Vec::new();
-    for facet in facets {
-        let mut corners = facet.points.clone();
-        corners.dedup();
-        if corners.first() == corners.last() {
-            corners.pop();
-        }
+    let mut outlines: Vec<Vec<Point3>> = facets
+        .iter()
+        .map(|facet| {
+            let mut corners = facet.points.clone();
+            corners.dedup();
+            if corners.first() == corners.last() {
+                corners.pop();
+            }
+            corners
+        })
+        .collect();
+    super::mean_corners::part(&mut outlines, SAME_PLANE);
+    for (facet, corners) in facets.iter().zip(outlines) {
         let pieces = match fit_plane(&corners) {
             Some((_, miss)) if miss > OUT_OF_FLAT && corners.len() == 4 => {
                 let at = corners[0].plan();

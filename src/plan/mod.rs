@@ -13,6 +13,7 @@ mod gaps;
 mod half_edge;
 mod heights;
 mod lines;
+mod mean_corners;
 mod model;
 mod notes;
 mod openings;

@@ -4,6 +4,7 @@
 //! Their outline is rakes or nothing, so that a lifting by labels alone leaves them flat. Each such face is tried falling to the
 //! fold towards the outline, and away from it; a note gives its pitch, else half the usual one.
 
+use super::energy::POINT_MISS;
 use super::lift::{Label, Pull};
 use super::piece::{Fold, Piece};
 use super::search::{Candidate, Known, Solver, as_read};
@@ -18,6 +19,9 @@ const OFF_ITS_NOTE: f64 = 1.1;
 const UPPER_PITCH: f64 = 0.5;
 /// Outline that rises less than this share of the pitch along itself would be level, and then it is no upper slope.
 const SLOPING: f64 = 0.35;
+
+/// The dearer of two ways that both fit costs at most this much more than the best answer: less than any rival may.
+const EITHER_WAY: f64 = 2.0;
 
 /// Which way the faces without level outline are tried to fall.
 #[derive(Debug, Clone, Copy)]
@@ -50,6 +54,15 @@ pub(super) fn falls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut
             }
         }
         found.push(solver.answer(piece, known, &tried.faces, labels, Pull::Balanced));
+    }
+    // Both ways draw the same lines, so that where both fit them and no note tells, neither is sure, whatever their gables cost.
+    let noted = (0..free.len()).any(|face| towards[face].is_some() && known.faces[face].pitch.is_some());
+    let fits = |answer: &Candidate| answer.priced.misses.iter().all(|miss| *miss < POINT_MISS);
+    if !noted && found.iter().all(fits) {
+        let cheaper = found.iter().map(|f| f.priced.energy).fold(best.priced.energy, f64::min);
+        for answer in &mut found {
+            answer.priced.energy = answer.priced.energy.min(cheaper + EITHER_WAY);
+        }
     }
     found
 }
@@ -86,7 +99,7 @@ fn towards_the_outline(piece: &Piece, free: &[bool]) -> Vec<Option<Vector2>> {
                 .folds
                 .iter()
                 .filter(beside)
-                .max_by(|a, b| a.segment.length().total_cmp(&b.segment.length()).then(b.edge.cmp(&a.edge)));
+                .max_by(|a, b| a.length.total_cmp(&b.length).then_with(|| b.edges.cmp(&a.edges)));
             let Some(fold) = longest else { continue };
             let left = (fold.segment.b - fold.segment.a).unit().unwrap_or_default().left();
             let down = if fold.left == face { -left } else { left };

@@ -249,16 +249,24 @@ fn root(block: &Block) -> Block {
     [a, 0.0, 0.0, b, c, 0.0, d, e, f]
 }
 
-/// The solution of a small dense system of `side` unknowns by elimination, the largest pivot of each column first; nothing where no pivot is
-/// left. Lines of `matrix` are `side + 1` long, the right side last.
+/// A pivot this much smaller than the line it is left of is rounding, and so is everything divided by it.
+const LOST: f64 = 1e-7;
+
+/// The solution of a small dense system of `side` unknowns by elimination, the largest pivot of each column first; nothing where none is
+/// left that means anything. Lines of `matrix` are `side + 1` long, the right side last.
 pub(super) fn eliminated(matrix: &mut [f64], side: usize) -> Option<Vec<f64>> {
     let width = side + 1;
+    let mut scales: Vec<f64> = matrix
+        .chunks_exact(width)
+        .map(|line| line[..side].iter().fold(0.0, |most: f64, x| most.max(x.abs())))
+        .collect();
     for column in 0..side {
         let pivot = (column..side)
             .max_by(|&i, &j| matrix[i * width + column].abs().total_cmp(&matrix[j * width + column].abs()))?;
-        if matrix[pivot * width + column].abs() < f64::MIN_POSITIVE {
+        if matrix[pivot * width + column].abs() <= LOST * scales[pivot] {
             return None;
         }
+        scales.swap(pivot, column);
         for k in column..width {
             matrix.swap(pivot * width + k, column * width + k);
         }

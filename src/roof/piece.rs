@@ -9,11 +9,18 @@ use std::collections::{BTreeMap, BTreeSet};
 /// gable whose peak was clicked off its line is taken for two sides of a bay; larger, and a shallow bay becomes a gable.
 const STRAIGHT: f64 = 0.105;
 
-/// An interior edge.
-#[derive(Debug, Clone, Copy)]
+/// Points this near the line from end to end lie on it, inches: a line drawn in pieces is one fold, as the planes of two faces meet in
+/// one straight line. Larger, and a bend that says the faces do not meet is lost; smaller, and each piece of a line drawn by hand is
+/// judged by itself.
+const ON_LINE: f64 = 2.0;
+
+/// A straight line between two faces: an interior edge, or several that were drawn for it.
+#[derive(Debug, Clone)]
 pub(super) struct Fold {
-    /// Its id.
-    pub edge: EdgeId,
+    /// Its edges, from `segment.a` on.
+    pub edges: Vec<EdgeId>,
+    /// Where it ends.
+    pub nodes: [NodeId; 2],
     /// Local number of the face to the left, walking from `segment.a`.
     pub left: usize,
     /// Local number of the face to the right.
@@ -56,7 +63,7 @@ pub(super) struct Piece {
     pub centres: Vec<Point2>,
     /// Plan area of each face.
     pub areas: Vec<f64>,
-    /// Interior edges.
+    /// Lines between faces.
     pub folds: Vec<Fold>,
     /// Outline edges.
     pub borders: Vec<Border>,
@@ -87,20 +94,12 @@ impl Piece {
         for id in own {
             let edge = &plan.edges[id.index()];
             let segment = plan.segment(id);
-            let along = (segment.b - segment.a).unit().unwrap_or_default();
-            let length = segment.length();
+            let (along, length) = direction(segment);
             match (number(edge.left), number(edge.right)) {
                 (Some(left), Some(right)) if left != right => {
-                    folds.push(Fold {
-                        edge: id,
-                        left,
-                        right,
-                        segment,
-                        along,
-                        length,
-                        ends: [0; 2],
-                        cut: steps.contains(&id),
-                    });
+                    let cut = steps.contains(&id);
+                    let (edges, nodes, ends) = (vec![id], edge.ends, [0; 2]);
+                    folds.push(Fold { edges, nodes, left, right, segment, along, length, ends, cut });
                 }
                 (Some(face), None) => borders.push(Border { edge: id, face, segment, along, length, run: 0 }),
                 (None, Some(face)) => {
@@ -110,6 +109,7 @@ impl Piece {
                 _ => {}
             }
         }
+        let folds = joined(plan, folds, &borders);
         let regions: Vec<_> = faces.iter().map(|&f| plan.region(f)).collect();
         let areas: Vec<f64> = regions.iter().map(|r| r.area().max(1e-6)).collect();
         let centres = regions
@@ -144,7 +144,7 @@ impl Piece {
     fn number_points(&mut self, plan: &PlanGraph) {
         let mut numbers: BTreeMap<NodeId, usize> = BTreeMap::new();
         for fold in &mut self.folds {
-            fold.ends = plan.edges[fold.edge.index()].ends.map(|node| {
+            fold.ends = fold.nodes.map(|node| {
                 let next = numbers.len();
                 *numbers.entry(node).or_insert(next)
             });
@@ -170,7 +170,7 @@ impl Piece {
         }
         let mut folds_at: BTreeMap<NodeId, Vec<usize>> = BTreeMap::new();
         for (position, fold) in self.folds.iter().enumerate() {
-            for node in plan.edges[fold.edge.index()].ends {
+            for node in fold.nodes {
                 folds_at.entry(node).or_default().push(position);
             }
         }
@@ -218,6 +218,68 @@ impl Piece {
     fn square(&self, fold: usize, along: Vector2) -> bool {
         let own = self.folds[fold].along;
         own != Vector2::default() && own.dot(along).abs() < STRAIGHT
+    }
+}
+
+/// Direction of length 1, zero where there is none, and length.
+fn direction(segment: Segment2) -> (Vector2, f64) {
+    ((segment.b - segment.a).unit().unwrap_or_default(), segment.length())
+}
+
+/// Folds between the same two faces that go straight on where nothing else ends, as one. A step along one of them is a step along all.
+fn joined(plan: &PlanGraph, folds: Vec<Fold>, borders: &[Border]) -> Vec<Fold> {
+    let mut at: BTreeMap<NodeId, Vec<usize>> = BTreeMap::new();
+    for (position, fold) in folds.iter().enumerate() {
+        fold.nodes.iter().for_each(|&node| at.entry(node).or_default().push(position));
+    }
+    for node in borders.iter().flat_map(|b| plan.edges[b.edge.index()].ends) {
+        at.remove(&node);
+    }
+    let mut chain_of: Vec<usize> = (0..folds.len()).collect();
+    let mut chains: Vec<Option<Fold>> = folds.into_iter().map(Some).collect();
+    for (node, meeting) in at {
+        let [a, b] = meeting.as_slice() else { continue };
+        let (a, b) = (chain_of[*a].min(chain_of[*b]), chain_of[*a].max(chain_of[*b]));
+        let (Some(first), Some(second)) = (&chains[a], &chains[b]) else { continue };
+        if let Some(whole) = one_line(plan, node, first, second).filter(|_| a != b) {
+            chain_of.iter_mut().filter(|chain| **chain == b).for_each(|chain| *chain = a);
+            (chains[a], chains[b]) = (Some(whole), None);
+        }
+    }
+    chains.into_iter().flatten().collect()
+}
+
+/// Two folds that meet at a node as one, if they part the same faces in one straight line.
+fn one_line(plan: &PlanGraph, node: NodeId, first: &Fold, second: &Fold) -> Option<Fold> {
+    let before = if first.nodes[1] == node { first.clone() } else { first.reversed() };
+    let after = if second.nodes[0] == node { second.clone() } else { second.reversed() };
+    if before.left != after.left || before.right != after.right {
+        return None;
+    }
+    let segment = Segment2::new(before.segment.a, after.segment.b);
+    let (along, length) = direction(segment);
+    let edges = [before.edges, after.edges].concat();
+    let straight = edges.iter().all(|edge| {
+        let own = plan.segment(*edge);
+        segment.distance_to(own.a) < ON_LINE && segment.distance_to(own.b) < ON_LINE
+    });
+    let nodes = [before.nodes[0], after.nodes[1]];
+    let cut = before.cut || after.cut;
+    straight.then_some(Fold { edges, nodes, segment, along, length, cut, ..before })
+}
+
+impl Fold {
+    /// Walked from its other end.
+    fn reversed(&self) -> Self {
+        Self {
+            edges: self.edges.iter().rev().copied().collect(),
+            nodes: [self.nodes[1], self.nodes[0]],
+            left: self.right,
+            right: self.left,
+            segment: Segment2::new(self.segment.b, self.segment.a),
+            along: -self.along,
+            ..self.clone()
+        }
     }
 }
 

@@ -81,7 +81,8 @@ fn joined(piece: &Piece, rivals: &[(&Candidate, BTreeSet<EdgeId>)]) -> Vec<BTree
 
 /// Every edge of the piece with its kind.
 fn kinds(piece: &Piece, candidate: &Candidate) -> BTreeMap<EdgeId, EdgeKind> {
-    let folds = piece.folds.iter().map(|f| f.edge).zip(candidate.priced.folds.iter().copied());
+    let folds = piece.folds.iter().zip(candidate.priced.folds.iter().copied());
+    let folds = folds.flat_map(|(fold, kind)| fold.edges.iter().map(move |&edge| (edge, kind)));
     let borders = piece.borders.iter().map(|b| b.edge).zip(candidate.priced.borders.iter().copied());
     folds.chain(borders).collect()
 }
@@ -116,7 +117,7 @@ fn option_words(piece: &Piece, candidate: &Candidate, edges: &BTreeSet<EdgeId>) 
         .iter()
         .filter(|b| edges.contains(&b.edge))
         .map(|b| b.face)
-        .chain(piece.folds.iter().filter(|f| edges.contains(&f.edge)).flat_map(|f| [f.left, f.right]))
+        .chain(piece.folds.iter().filter(|f| f.edges.iter().any(|e| edges.contains(e))).flat_map(|f| [f.left, f.right]))
         .collect();
     for face in touched.into_iter().take(4) {
         let eave = piece

@@ -78,7 +78,7 @@ pub(super) fn solved(roof: &Roof, solved: &Reconstruction, hints: &Hints, settin
             .with_hint("draw slope arrows, or use 3D faces, so that less is open"),
         );
     }
-    let misfits = bad_fits(roof, solved);
+    let misfits = bad_fits(solved);
     findings.extend(unlikely_roof(misfits.len(), solved));
     findings.extend(misfits);
     findings.extend(pitches(roof, &solved.piece.faces, hints, "that the plan makes"));
@@ -122,7 +122,7 @@ fn unlikely_roof(misfits: usize, solved: &Reconstruction) -> Option<Finding> {
     })
 }
 
-fn bad_fits(roof: &Roof, solved: &Reconstruction) -> Vec<Finding> {
+fn bad_fits(solved: &Reconstruction) -> Vec<Finding> {
     solved
         .piece
         .folds
@@ -137,10 +137,10 @@ fn bad_fits(roof: &Roof, solved: &Reconstruction) -> Vec<Finding> {
                     "{} and {} are flat only if the ends of {} move by {} in",
                     solved.piece.faces[fold.left],
                     solved.piece.faces[fold.right],
-                    fold.edge,
+                    fold.edges[0],
                     decimal(*miss, 1)
                 ),
-                Place::item(fold.edge).with_point(roof.segment(fold.edge).midpoint()),
+                Place::item(fold.edges[0]).with_point(fold.segment.midpoint()),
             )
             .with_hint("check where its ridge, hip and valley lines meet, or draw the missing line between two slopes")
         })

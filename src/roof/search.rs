@@ -5,7 +5,8 @@ use super::falls::falls;
 use super::lift::{FaceFacts, Label, Lifter, Pull};
 use super::piece::Piece;
 use super::screen::Screen;
-use super::variants::variants;
+use super::settle::STRANGE;
+use super::variants::{LEAST_MARGIN, variants};
 use crate::geometry::Plane;
 use crate::index::EdgeId;
 use crate::terms::EdgeKind;
@@ -85,30 +86,17 @@ impl Solver {
 /// All answers looked at closely, the cheapest first, and whether the search ran into its bound.
 pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<Candidate>, bool) {
     let most = MOST_SOLVES.min(MOST_WORK / work(piece, solver)).max(1);
-    let mut hunt = Hunt { piece, known, solver, seen: BTreeSet::new(), found: Vec::new(), left: most };
-    let mut capped = false;
+    let mut hunt = Hunt { piece, known, solver, seen: BTreeSet::new(), found: Vec::new(), expansions: 0, left: most };
     for start in starts(piece, known) {
         hunt.solve(start);
     }
-    for expansions in 0..MOST_EXPANSIONS {
-        let energy = |i: usize| hunt.found[i].0.priced.energy;
-        let open = (0..hunt.found.len()).filter(|&i| !hunt.found[i].1);
-        let rakes = |i: usize| hunt.found[i].0.labels.iter().filter(|l| **l == Label::Rake).count();
-        // Energies that differ by rounding alone are equal; which comes first must not hang on how edges are numbered.
-        let coarse = |i: usize| (energy(i) / SAME_ENERGY).round();
-        let Some(next) = open.min_by(|&i, &j| coarse(i).total_cmp(&coarse(j)).then(rakes(i).cmp(&rakes(j)))) else {
-            break;
-        };
-        if energy(next) > hunt.least() + WORTH_EXPANDING {
-            break;
-        }
-        if expansions > 0 && hunt.second() > hunt.least() + UNIQUE {
-            break;
-        }
-        hunt.found[next].1 = true;
-        capped = !hunt.expand(next);
-        if capped {
-            break;
+    let mut capped = !hunt.look_around(UNIQUE);
+    if let Some(best) = hunt.best().map(|best| best.priced.clone()).filter(|best| !capped && best.strange > STRANGE) {
+        let usual = hunt.found.len();
+        capped = !hunt.look_around(f64::INFINITY);
+        // What is cheap and far from the usual answers may be the truth, and is for a person to say.
+        for (candidate, _) in &mut hunt.found[usual..] {
+            candidate.priced.energy = candidate.priced.energy.max(best.energy + LEAST_MARGIN);
         }
     }
     let mut candidates: Vec<Candidate> = hunt.found.into_iter().map(|f| f.0).collect();
@@ -141,6 +129,8 @@ struct Hunt<'a> {
     seen: BTreeSet<Vec<Label>>,
     /// Answers, and whether their neighbours were looked at.
     found: Vec<(Candidate, bool)>,
+    /// How many answers had their neighbours looked at.
+    expansions: usize,
     /// How many more labelings may be looked at.
     left: usize,
 }
@@ -152,10 +142,39 @@ impl Hunt<'_> {
 
     /// Energy of the cheapest answer with another kind on some edge than the best has.
     fn second(&self) -> f64 {
-        let best = self.found.iter().map(|f| &f.0).min_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy));
-        let Some(best) = best.map(|b| &b.priced) else { return f64::INFINITY };
+        let Some(best) = self.best().map(|b| &b.priced) else { return f64::INFINITY };
         let other = |priced: &Priced| priced.folds != best.folds || priced.borders != best.borders;
         self.found.iter().map(|f| &f.0.priced).filter(|p| other(p)).map(|p| p.energy).fold(f64::INFINITY, f64::min)
+    }
+
+    /// The cheapest answer.
+    fn best(&self) -> Option<&Candidate> {
+        self.found.iter().map(|f| &f.0).min_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy))
+    }
+
+    /// Looks at the neighbours of the cheapest answers until answers with other kinds are dearer than the best by more than `unique`. Whether
+    /// nothing was left out for want of work.
+    fn look_around(&mut self, unique: f64) -> bool {
+        while self.expansions < MOST_EXPANSIONS {
+            let energy = |i: usize| self.found[i].0.priced.energy;
+            let open = (0..self.found.len()).filter(|&i| !self.found[i].1);
+            let rakes = |i: usize| self.found[i].0.labels.iter().filter(|l| **l == Label::Rake).count();
+            // Energies that differ by rounding alone are equal; which comes first must not hang on how edges are numbered.
+            let coarse = |i: usize| (energy(i) / SAME_ENERGY).round();
+            let Some(next) = open.min_by(|&i, &j| coarse(i).total_cmp(&coarse(j)).then(rakes(i).cmp(&rakes(j)))) else {
+                break;
+            };
+            let least = self.least();
+            if energy(next) > least + WORTH_EXPANDING || (self.expansions > 0 && self.second() > least + unique) {
+                break;
+            }
+            self.found[next].1 = true;
+            self.expansions += 1;
+            if !self.expand(next) {
+                return false;
+            }
+        }
+        true
     }
 
     /// Counts a labeling that was not seen before; whether it is to be looked at.

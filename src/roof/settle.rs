@@ -10,7 +10,7 @@ use crate::terms::EdgeKind;
 const RIVAL: f64 = 2.7;
 /// A best answer stranger than this is doubted: its rivals count from further off, as the truth may be a roof that no answer
 /// looked at describes. Smaller, and plain lean-tos are asked about; larger, and a wall inside the plan passes for a fold.
-const STRANGE: f64 = 3.5;
+pub(super) const STRANGE: f64 = 3.5;
 /// By how much further, for each unit stranger, and at most.
 const DOUBT: f64 = 1.5;
 const MOST_DOUBT: f64 = 3.0;
@@ -41,7 +41,10 @@ pub(super) fn rivals_within(best: &Candidate, capped: bool) -> f64 {
 /// A verdict for every edge of the piece, folds first. `candidates` come cheapest first.
 pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate], capped: bool) -> Vec<Verdict> {
     let within = rivals_within(&candidates[0], capped);
-    let folds = (0..piece.folds.len()).map(|i| verdict(candidates, within, piece.folds[i].edge, |c| c.priced.folds[i]));
+    let folds = piece.folds.iter().enumerate().flat_map(|(i, fold)| {
+        let kind = move |c: &Candidate| c.priced.folds[i];
+        fold.edges.iter().map(move |&edge| verdict(candidates, within, edge, kind))
+    });
     let borders =
         (0..piece.borders.len()).map(|i| verdict(candidates, within, piece.borders[i].edge, |c| c.priced.borders[i]));
     folds.chain(borders).collect()

@@ -9,10 +9,10 @@ use super::screen::Screen;
 use super::search::{Candidate, Known, Solver, WORTH_SOLVING, as_read, same};
 
 /// A face below this share of its roof's usual pitch of 1 may as well be flat.
-const NEARLY_FLAT: f64 = 0.25;
+pub(super) const NEARLY_FLAT: f64 = 0.25;
 
 /// A variant costs at least this more than the answer it varies, so that the answer stays first.
-const LEAST_MARGIN: f64 = 0.01;
+pub(super) const LEAST_MARGIN: f64 = 0.01;
 
 /// The variants of `best`, none of them cheaper.
 pub(super) fn variants(piece: &Piece, known: &Known, best: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
@@ -48,7 +48,9 @@ fn steps(piece: &Piece, known: &Known, best: &Candidate, solver: &mut Solver) ->
     let mut screen = Screen::of(lifter, piece, &known.faces, best);
     let mut stepped = piece.clone();
     let limit = best.priced.energy + WORTH_SOLVING;
-    let open = |&fold: &usize| !piece.folds[fold].cut && !known.kinds.contains_key(&piece.folds[fold].edge);
+    let open = |&fold: &usize| {
+        !piece.folds[fold].cut && !piece.folds[fold].edges.iter().any(|edge| known.kinds.contains_key(edge))
+    };
     (0..piece.folds.len())
         .filter(open)
         .map(|fold| {

@@ -229,7 +229,6 @@ struct Tally {
     /// Of all: those where a slope ends level at its top, as a shed's does.
     sheds: usize,
     sheds_right: usize,
-    sheds_certain_wrong: usize,
 }
 
 fn measure(seeds: std::ops::Range<u64>) -> Tally {
@@ -254,7 +253,6 @@ fn measure(seeds: std::ops::Range<u64>) -> Tally {
         let shed = truth.edges.iter().any(|e| e.kind == EdgeKind::HighEdge);
         tally.sheds += usize::from(shed);
         tally.sheds_right += usize::from(shed && wrong.is_empty());
-        tally.sheds_certain_wrong += usize::from(shed && certain && !wrong.is_empty());
         tally.roofs += 1;
         tally.right += usize::from(wrong.is_empty());
         tally.certain += usize::from(certain);
@@ -282,15 +280,15 @@ fn report(tally: &Tally) {
 }
 
 #[test]
-fn made_roofs_are_never_wrong_and_sure_but_for_sheds() {
+fn made_roofs_are_never_wrong_and_sure() {
     let tally = measure(0..100);
     report(&tally);
     assert!(tally.roofs >= 40 && tally.sheds >= 10, "{tally:?}");
-    assert_eq!(tally.certain_wrong.len(), tally.sheds_certain_wrong, "{tally:?}");
+    assert!(tally.certain_wrong.is_empty(), "{tally:?}");
     assert!((tally.right - tally.sheds_right) * 100 >= (tally.roofs - tally.sheds) * 95, "{tally:?}");
+    assert!(tally.right * 100 >= tally.roofs * 90, "{tally:?}");
+    assert!(tally.asked_right * 100 >= tally.roofs * 97, "{tally:?}");
     assert!(tally.certain * 100 >= tally.roofs * 50, "{tally:?}");
-    // One of the sheds was certain and wrong when this was written; the aim is none.
-    assert!(tally.sheds_certain_wrong <= 1, "{tally:?}");
 }
 
 /// Wrong and sure are single slopes between gables whose high edge passes for a rake: 11 of the 912 certain ones among 1,375 roofs
@@ -379,23 +377,23 @@ fn differing(plan: &PlanGraph, seed: u64) -> Option<String> {
     None
 }
 
-/// Where answers cost the same, which of them the bounded search looks around first hangs on their numbers: 10 of 88 roofs (seeds 0 to
-/// 100) differed on some edge when this was written, most of them sheds. The aim is none; the bound only keeps it from getting worse.
-fn redrawn_alike(seeds: std::ops::Range<u64>, least: usize) {
+/// Where answers cost the same, which of them the bounded search looks around first hangs on their numbers. At most `most` of a thousand
+/// roofs may differ on some edge; the aim is none.
+fn redrawn_alike(seeds: std::ops::Range<u64>, least: usize, most: usize) {
     let roofs: Vec<(u64, PlanGraph)> = seeds.filter_map(|seed| Some((seed, lines_of(&made(seed)?)))).collect();
     let found: Vec<String> = roofs.iter().filter_map(|(seed, plan)| differing(plan, *seed)).collect();
     eprintln!("{} of {} roofs differ", found.len(), roofs.len());
     assert!(roofs.len() >= least, "{}", roofs.len());
-    assert!(found.len() * 100 <= roofs.len() * 12, "{found:#?}");
+    assert!(found.len() * 1000 <= roofs.len() * most, "{found:#?}");
 }
 
 #[test]
 fn made_roofs_drawn_another_way_have_the_same_kinds() {
-    redrawn_alike(0..100, 40);
+    redrawn_alike(0..100, 40, 0);
 }
 
 #[test]
 #[ignore = "needs minutes"]
 fn a_thousand_made_roofs_drawn_another_way_have_the_same_kinds() {
-    redrawn_alike(10_000..12_500, 1_000);
+    redrawn_alike(10_000..12_500, 1_000, 50);
 }
