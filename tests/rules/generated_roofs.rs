@@ -291,8 +291,8 @@ fn made_roofs_are_never_wrong_and_sure() {
     assert!(tally.certain * 100 >= tally.roofs * 50, "{tally:?}");
 }
 
-/// Wrong and sure are single slopes between gables whose high edge passes for a rake: 11 of the 912 certain ones among 1,375 roofs
-/// (seeds 1,000 to 4,000) when this was written. The aim is none; the bound only keeps it from getting worse.
+/// Wrong and sure were single slopes between gables whose high edge passes for a rake: 11 of the 912 certain ones among 1,375 roofs
+/// (seeds 1,000 to 4,000) before slopes that shed over rakes alone were priced. The aim is none; the bound only keeps it from getting worse.
 #[test]
 #[ignore = "needs minutes"]
 fn thousands_of_made_roofs_are_hardly_ever_wrong_and_sure() {
