@@ -323,7 +323,8 @@ fn device_labels(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64) -> Vec<La
         tag(junction.id.to_string(), at, HALF_BOX + 0.02, vec![long, junction.tag.clone()]);
     }
     for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
-        let mut words = format!("{} {} LEADS", crossing.id, crossing.leads.len());
+        let many = if crossing.leads.len() == 1 { "LEAD" } else { "LEADS" };
+        let mut words = format!("{} {} {many}", crossing.id, crossing.leads.len());
         if crossing.cap_gap > 0.0 {
             words += &format!(", NO CAP NAIL IN {}", feet_inches(crossing.cap_gap));
         }

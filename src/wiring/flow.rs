@@ -5,7 +5,8 @@
 //! change lanes wherever two of them meet. So the flow is never less than what can be fed, and a set of boxes whose flow is too small is no choice.
 //!
 //! # Source
-//! L. R. Ford and D. R. Fulkerson, "Maximal flow through a network", Canadian Journal of Mathematics 8 (1956), from memory.
+//! E. A. Dinic, "Algorithm for solution of a problem of maximum flow in networks with power estimation", Soviet Mathematics Doklady 11 (1970),
+//! from memory.
 
 use super::cover::Fewest;
 use super::graph::{ExitKind, Way};
@@ -15,6 +16,7 @@ use crate::index::LaneId;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// An arc and how much more goes through it; its reverse stands next to it.
+#[derive(Clone, Copy)]
 struct Arc {
     to: usize,
     room: u32,
@@ -27,6 +29,9 @@ pub(super) struct Flow {
     /// Arc from each box of the part to the sink, and its room.
     boxes: Vec<(usize, u32)>,
     full: Vec<u32>,
+    /// By vertex: arcs from the source, and the first arc that may lead on.
+    rank: Vec<u32>,
+    next: Vec<usize>,
 }
 
 const SOURCE: usize = 0;
@@ -35,7 +40,14 @@ const SINK: usize = 1;
 impl Flow {
     pub(super) fn new(best: &Best, part: &Part, stacks: &[Fewest]) -> Self {
         let graph = best.graph;
-        let mut flow = Self { arcs: Vec::new(), out: vec![Vec::new(); 2], boxes: Vec::new(), full: Vec::new() };
+        let mut flow = Self {
+            arcs: Vec::new(),
+            out: vec![Vec::new(); 2],
+            boxes: Vec::new(),
+            full: Vec::new(),
+            rank: Vec::new(),
+            next: Vec::new(),
+        };
         let mut lanes: BTreeMap<LaneId, usize> = BTreeMap::new();
         let mut nodes: BTreeSet<usize> = BTreeSet::new();
         for &segment in &part.segments {
@@ -109,6 +121,8 @@ impl Flow {
             flow.boxes.push((arc, best.boxes[at].capacity));
         }
         flow.full = flow.arcs.iter().map(|arc| arc.room).collect();
+        flow.rank = vec![u32::MAX; flow.out.len()];
+        flow.next = vec![0; flow.out.len()];
         flow
     }
 
@@ -143,31 +157,55 @@ impl Flow {
             let (arc, room) = self.boxes[at];
             self.arcs[arc].room = room;
         }
-        (0..wanted).take_while(|_| self.push()).count() as u32
+        let mut through = 0;
+        while through < wanted && self.rank() {
+            self.next.fill(0);
+            while through < wanted && self.push() {
+                through += 1;
+            }
+        }
+        through
     }
 
-    /// Sends one lead more through, if any way is left.
-    fn push(&mut self) -> bool {
-        let mut came: Vec<Option<usize>> = vec![None; self.out.len()];
+    /// Ranks the vertices by arcs with room from the source; false where the sink is not reached any more.
+    fn rank(&mut self) -> bool {
+        self.rank.fill(u32::MAX);
+        self.rank[SOURCE] = 0;
         let mut queue = VecDeque::from([SOURCE]);
         while let Some(at) = queue.pop_front() {
-            if at == SINK {
-                break;
-            }
             for &arc in &self.out[at] {
-                let to = self.arcs[arc].to;
-                if self.arcs[arc].room > 0 && to != SOURCE && came[to].is_none() {
-                    came[to] = Some(arc);
+                let Arc { to, room } = self.arcs[arc];
+                if room > 0 && self.rank[to] == u32::MAX {
+                    self.rank[to] = self.rank[at] + 1;
                     queue.push_back(to);
                 }
             }
         }
-        let mut at = SINK;
-        while let Some(arc) = came[at] {
+        self.rank[SINK] != u32::MAX
+    }
+
+    /// Sends one lead more through by a way on which the rank rises, if any is left.
+    fn push(&mut self) -> bool {
+        let (mut way, mut at): (Vec<usize>, usize) = (Vec::new(), SOURCE);
+        while at != SINK {
+            match self.out[at].get(self.next[at]) {
+                Some(&arc) if self.arcs[arc].room > 0 && self.rank[self.arcs[arc].to] == self.rank[at] + 1 => {
+                    way.push(arc);
+                    at = self.arcs[arc].to;
+                }
+                Some(_) => self.next[at] += 1,
+                // A dead end: back, and past the arc that led here.
+                None => {
+                    let Some(arc) = way.pop() else { return false };
+                    at = self.arcs[arc ^ 1].to;
+                    self.next[at] += 1;
+                }
+            }
+        }
+        for arc in way {
             self.arcs[arc].room -= 1;
             self.arcs[arc ^ 1].room += 1;
-            at = self.arcs[arc ^ 1].to;
         }
-        at == SOURCE
+        true
     }
 }
