@@ -54,7 +54,7 @@ struct Taken {
 
 /// A chain's way to a box by position.
 #[derive(Clone)]
-struct Way1 {
+struct ChainWay {
     item: usize,
     served: Served,
     cost: i64,
@@ -244,7 +244,7 @@ impl Larger<'_> {
             })
             .collect();
         order.sort_unstable();
-        let mut ways: BTreeMap<usize, Way1> = BTreeMap::new();
+        let mut ways: BTreeMap<usize, ChainWay> = BTreeMap::new();
         for (_, (_, _, chain)) in order {
             let offers = cover.offers(chain, &asked).into_iter();
             let mut wanted = offers.filter_map(|offer| {
@@ -262,7 +262,8 @@ impl Larger<'_> {
         }
         let mut boxes: BTreeSet<usize> = ways.values().map(|way| way.item).collect();
         boxes.retain(|&at| !self.is_open(at));
-        let crossings = |way: &Way1| way.served.route.ways.iter().filter(|w| matches!(w, Way::Cross(_))).count() as u32;
+        let crossings =
+            |way: &ChainWay| way.served.route.ways.iter().filter(|w| matches!(w, Way::Cross(_))).count() as u32;
         let measure = Measure {
             unfed,
             boxes: boxes.len() as u32,
@@ -276,8 +277,8 @@ impl Larger<'_> {
     }
 
     /// Moves single leads to cheaper ways, those first that may save most.
-    fn moves(&self, cover: &Cover, set: &[usize], ways: &mut BTreeMap<usize, Way1>, taken: &mut Taken) -> bool {
-        let may_save = |(&chain, way): (&usize, &Way1)| {
+    fn moves(&self, cover: &Cover, set: &[usize], ways: &mut BTreeMap<usize, ChainWay>, taken: &mut Taken) -> bool {
+        let may_save = |(&chain, way): (&usize, &ChainWay)| {
             let least = set.iter().filter_map(|&item| cover.cost(chain, item)).min()?;
             (way.cost - least > THOUSANDTH).then(|| (least - way.cost, cover.order(chain)))
         };
@@ -297,8 +298,8 @@ impl Larger<'_> {
     }
 
     /// Exchanges the boxes of two leads where both together save, those first that may save most.
-    fn exchanges(&self, cover: &Cover, ways: &mut BTreeMap<usize, Way1>, taken: &mut Taken) -> bool {
-        let saved = |ways: &BTreeMap<usize, Way1>, one: usize, other: usize| {
+    fn exchanges(&self, cover: &Cover, ways: &mut BTreeMap<usize, ChainWay>, taken: &mut Taken) -> bool {
+        let saved = |ways: &BTreeMap<usize, ChainWay>, one: usize, other: usize| {
             let (a, b) = (&ways[&one], &ways[&other]);
             let swapped = cover.cost(one, b.item)? + cover.cost(other, a.item)?;
             (a.item != b.item && swapped + 2 * THOUSANDTH < a.cost + b.cost).then(|| swapped - a.cost - b.cost)
@@ -340,7 +341,7 @@ impl Larger<'_> {
         better
     }
 
-    fn book(&self, way: &Way1, taken: &mut Taken, by: i32) {
+    fn book(&self, way: &ChainWay, taken: &mut Taken, by: i32) {
         let change = |count: &mut u32| *count = count.saturating_add_signed(by);
         way.served.route.lanes().into_iter().for_each(|lane| change(&mut taken.lanes[lane.index()]));
         change(taken.exits.entry(way.served.exit).or_default());
@@ -356,24 +357,24 @@ impl Larger<'_> {
         route: Route,
         place: FeedPlace,
         taken: &Taken,
-    ) -> Option<Way1> {
+    ) -> Option<ChainWay> {
         let graph = self.best.graph;
         let box_plan = self.part.boxes[item];
         let (exit, _) = *self.exits(item, taken).get(&route.target)?;
         let fits = taken.boxes[item] < self.best.boxes[box_plan].capacity
             && route.lanes().into_iter().all(|lane| graph.has_room(lane, &taken.lanes));
         let cost = cover.whole(chain, &route);
-        fits.then_some(Way1 { item, served: Served { chain, place, route, exit, box_plan }, cost })
+        fits.then_some(ChainWay { item, served: Served { chain, place, route, exit, box_plan }, cost })
     }
 
     /// The cheapest way of a chain to a box of the set with room.
-    fn way(&self, cover: &Cover, chain: usize, set: &[usize], taken: &Taken) -> Option<Way1> {
+    fn way(&self, cover: &Cover, chain: usize, set: &[usize], taken: &Taken) -> Option<ChainWay> {
         let graph = self.best.graph;
         let roomy = |item: &&usize| taken.boxes[**item] < self.best.boxes[self.part.boxes[**item]].capacity;
         let mut near: Vec<(i64, usize)> =
             set.iter().filter(roomy).filter_map(|&item| Some((cover.cost(chain, item)?, item))).collect();
         near.sort_unstable();
-        let mut best: Option<Way1> = None;
+        let mut best: Option<ChainWay> = None;
         for (least, item) in near {
             if best.as_ref().is_some_and(|way| least + 1 >= way.cost) {
                 break;

@@ -28,7 +28,10 @@ fn sample_as_r2010(root: &Path, folder: &Path) {
     let sample = root.join("samples/hipped-l");
     let job = std::fs::read_to_string(sample.join("job.toml")).unwrap();
     let catalogue = root.join("samples/catalogue.toml");
-    let job = job.replace("../catalogue.toml", catalogue.to_str().unwrap()) + "\n[sheet]\ndxf = \"R2010\"\n";
+    // The job now lies elsewhere than what it names.
+    let weather = root.join("samples/gable/weather.epw");
+    let job = job.replace("../catalogue.toml", catalogue.to_str().unwrap());
+    let job = job.replace("../gable/weather.epw", weather.to_str().unwrap()) + "\n[sheet]\ndxf = \"R2010\"\n";
     let path = folder.join("job.toml");
     std::fs::write(&path, job).unwrap();
     let draft = Command::new(env!("CARGO_BIN_EXE_eavesdraft"))
