@@ -9,7 +9,7 @@
 //! from memory.
 
 use super::cover::Fewest;
-use super::graph::{ExitKind, Way};
+use super::graph::{ExitKind, Graph, Way};
 use super::model::End;
 use super::optimum::{Best, Part};
 use crate::index::LaneId;
@@ -74,30 +74,7 @@ impl Flow {
         }
         let exits = part.boxes.iter().flat_map(|&at| &best.boxes[at].exits);
         nodes.extend(exits.map(|e| graph.exits[e.0].node));
-        // From the nodes known, all that lanes join to them; two lanes meet at a node.
-        let mut queue: VecDeque<usize> = nodes.iter().copied().collect();
-        let mut met: BTreeSet<(LaneId, LaneId)> = BTreeSet::new();
-        let lane_at = |node: usize| {
-            let ways =
-                graph.links[node].iter().filter_map(|l| if let Way::Lane(lane) = l.way { Some(lane) } else { None });
-            ways.collect::<BTreeSet<LaneId>>()
-        };
-        while let Some(node) = queue.pop_front() {
-            let mut here = lane_at(node);
-            for link in &graph.links[node] {
-                if matches!(link.way, Way::Cross(_)) {
-                    here.extend(lane_at(link.to));
-                }
-                if nodes.insert(link.to) {
-                    queue.push_back(link.to);
-                }
-            }
-            let here: Vec<LaneId> = here.into_iter().collect();
-            for &a in &here {
-                met.extend(here.iter().filter(|&&b| b != a).map(|&b| (a, b)));
-            }
-        }
-        for (a, b) in met {
+        for (a, b) in meetings(graph, nodes) {
             let from = flow.lane(&mut lanes, a, graph.lanes[a.index()].capacity) + 1;
             let to = flow.lane(&mut lanes, b, graph.lanes[b.index()].capacity);
             flow.arc(from, to, u32::MAX / 2);
@@ -208,4 +185,30 @@ impl Flow {
         }
         true
     }
+}
+
+/// Pairs of lanes that meet at a node or across a fold, at the nodes known and all that lanes join to them.
+fn meetings(graph: &Graph, mut nodes: BTreeSet<usize>) -> BTreeSet<(LaneId, LaneId)> {
+    let mut queue: VecDeque<usize> = nodes.iter().copied().collect();
+    let mut met: BTreeSet<(LaneId, LaneId)> = BTreeSet::new();
+    let lane_at = |node: usize| {
+        let ways = graph.links[node].iter().filter_map(|l| if let Way::Lane(lane) = l.way { Some(lane) } else { None });
+        ways.collect::<BTreeSet<LaneId>>()
+    };
+    while let Some(node) = queue.pop_front() {
+        let mut here = lane_at(node);
+        for link in &graph.links[node] {
+            if matches!(link.way, Way::Cross(_)) {
+                here.extend(lane_at(link.to));
+            }
+            if nodes.insert(link.to) {
+                queue.push_back(link.to);
+            }
+        }
+        let here: Vec<LaneId> = here.into_iter().collect();
+        for &a in &here {
+            met.extend(here.iter().filter(|&&b| b != a).map(|&b| (a, b)));
+        }
+    }
+    met
 }
