@@ -158,27 +158,14 @@ fn shared_roofs(each: usize) -> Vec<(String, Project)> {
 }
 
 #[test]
-#[ignore = "needs EAVESDRAFT_DATA"]
-fn sheets_of_shared_roofs_keep_every_rule() {
-    let (mut wrong, mut roofs, mut pages) = (Vec::new(), 0, 0);
-    for (name, project) in shared_roofs(16) {
-        let set = sheets(&project).value;
-        roofs += 1;
-        pages += set.sheets.len();
-        wrong.extend(check_invariants(&set).into_iter().map(|w| format!("{name}: {w}")));
-    }
-    println!("{roofs} roofs, {pages} sheets, {} faults", wrong.len());
-    assert!(roofs >= 90, "only {roofs} roofs were laid out");
-    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-}
-
-#[test]
 #[ignore = "needs EAVESDRAFT_DATA and chromium"]
 fn shared_roofs_are_clean_as_drawn() {
     let folder = tempfile::tempdir().unwrap();
     let (mut wrong, mut roofs, mut pages, mut texts) = (Vec::new(), 0, 0, 0);
     for (name, project) in shared_roofs(9) {
-        let seen = judged(folder.path(), &svgs(&sheets(&project).value));
+        let set = sheets(&project).value;
+        wrong.extend(check_invariants(&set).into_iter().map(|w| format!("{name}: {w}")));
+        let seen = judged(folder.path(), &svgs(&set));
         roofs += 1;
         pages += seen.sheets;
         texts += seen.texts;
