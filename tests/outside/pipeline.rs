@@ -58,9 +58,11 @@ fn reason(why: &str) -> String {
     why.split_whitespace().filter(plain).collect::<Vec<_>>().join(" ")
 }
 
-fn lay_out_all(folder: &str, ending: &str, settle: impl Fn(&mut Job)) -> Tally {
+/// One roof of every `share`; with `EAVESDRAFT_EVERY_ROOF` set all of them.
+fn lay_out_all(folder: &str, ending: &str, share: usize, settle: impl Fn(&mut Job)) -> Tally {
     let mut tally = Tally::default();
-    for path in plans(folder, ending) {
+    let step = if std::env::var_os("EAVESDRAFT_EVERY_ROOF").is_some() { 1 } else { share };
+    for path in plans(folder, ending).into_iter().step_by(step) {
         let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
         job.heat.valleys = true;
         job.roof.leave_open = true;
@@ -109,19 +111,19 @@ fn assert_sound(tally: &Tally, roofs: usize) {
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn layouts_of_traced_houses_keep_every_rule() {
-    assert_sound(&lay_out_all("traced_main", ".plan.dxf", |_| ()), 98);
+    assert_sound(&lay_out_all("traced_main", ".plan.dxf", 1, |_| ()), 98);
 }
 
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn layouts_of_carelessly_drawn_houses_keep_every_rule() {
-    assert_sound(&lay_out_all("traced_main", ".dirty.dxf", |_| ()), 98);
+    assert_sound(&lay_out_all("traced_main", ".dirty.dxf", 2, |_| ()), 49);
 }
 
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn layouts_of_town_buildings_keep_every_rule() {
-    assert_sound(&lay_out_all("city_main", ".plan.dxf", |_| ()), 79);
+    assert_sound(&lay_out_all("city_main", ".plan.dxf", 1, |_| ()), 79);
 }
 
 /// As retrofits over attics: through the deck, under tabs and up stripped lanes.
@@ -132,12 +134,12 @@ fn retrofits_of_traced_houses_keep_every_rule() {
         job.roof.work.value = Work::Retrofit;
         job.roof.under.value = Under::Attic;
     };
-    assert_sound(&lay_out_all("traced_main", ".plan.dxf", retrofit), 98);
+    assert_sound(&lay_out_all("traced_main", ".plan.dxf", 2, retrofit), 49);
 }
 
 /// As retrofits over rooms: no hole in any deck.
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn retrofits_of_town_buildings_keep_every_rule() {
-    assert_sound(&lay_out_all("city_main", ".plan.dxf", |job| job.roof.work.value = Work::Retrofit), 79);
+    assert_sound(&lay_out_all("city_main", ".plan.dxf", 1, |job| job.roof.work.value = Work::Retrofit), 79);
 }
