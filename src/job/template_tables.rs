@@ -136,6 +136,7 @@ impl Page {
         self.key("electrical.ground_fault_trip", &decimal(electrical.ground_fault_trip, 1));
         self.key("electrical.start_temperature", &decimal(electrical.start_temperature, 1));
         self.key("electrical.running_temperature", &decimal(electrical.running_temperature.value, 1));
+        self.example("electrical.fault_current", "10000");
     }
 
     fn wiring(&mut self, job: &Job) {

@@ -8,24 +8,26 @@ use super::pad::{LEVEL, Pad, TAG};
 use super::plan_model::terminal_words;
 use super::roof_lines::around_box;
 use crate::geometry::{Box2, Point2};
-use crate::index::LeadId;
-use crate::wiring::{Lead, LegPlace, Terminal};
+use crate::index::{CrossingId, LeadId};
+use crate::wiring::{Crossing, Lead, Leg, LegPlace, Terminal};
 
 /// Where leads leave a face, and what is said there.
 struct Exit {
     at: Point2,
     place: LegPlace,
+    crossing: Option<CrossingId>,
     leads: Vec<LeadId>,
     beyond: Vec<String>,
 }
 
 impl Exit {
-    fn how(&self) -> &'static str {
-        match self.place {
-            LegPlace::Crossing => "ACROSS",
-            LegPlace::ThroughDeck | LegPlace::UnderDeck => "THROUGH DECK",
-            LegPlace::OverEave | LegPlace::Wall => "OVER EDGE",
-            LegPlace::Face => "ON",
+    fn how(&self) -> String {
+        match (self.place, self.crossing) {
+            (LegPlace::Crossing, Some(crossing)) => format!("ACROSS {crossing}"),
+            (LegPlace::Crossing, None) => "ACROSS".to_owned(),
+            (LegPlace::ThroughDeck | LegPlace::UnderDeck, _) => "THROUGH DECK".to_owned(),
+            (LegPlace::OverEave | LegPlace::Wall, _) => "OVER EDGE".to_owned(),
+            (LegPlace::Face, _) => "ON".to_owned(),
         }
     }
 }
@@ -40,10 +42,17 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             pad.path(format!("{}{part}", lead.id), Pen::Lead, leg.path.clone());
         }
     }
+    for crossing in crossings(face) {
+        let Some([end, on_fold]) = to_the_fold(face, crossing) else { continue };
+        placer.block_line(end, on_fold, 0.012);
+        pad.line(format!("{}.leads", crossing.id), Pen::Lead, end, on_fold);
+    }
     for (i, exit) in exits(face).iter().enumerate() {
-        let symbol = if exit.place == LegPlace::Crossing { Symbol::Crossing } else { Symbol::Exit };
-        pad.insert(format!("exit.{}", i + 1), Pen::Crossing, symbol.id(), exit.at, LEVEL, Vec::new());
-        placer.block_spot(exit.at, 0.08);
+        let across = exit.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
+        let turn = across.and_then(|[end, on_fold]| (on_fold - end).unit());
+        let (symbol, room) = if turn.is_some() { (Symbol::Crossing, 0.13) } else { (Symbol::Exit, 0.08) };
+        pad.insert(format!("exit.{}", i + 1), Pen::Crossing, symbol.id(), exit.at, turn.unwrap_or(LEVEL), Vec::new());
+        placer.block_spot(exit.at, room);
     }
     let gaps = face.drawn.wiring.nail_gaps.iter().filter(|g| g.face == face.layout.face);
     let mut drawn: Vec<Point2> = Vec::new();
@@ -58,13 +67,29 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
     }
 }
 
+/// Crossings of the face's folds that leads take.
+pub(super) fn crossings<'a>(face: &Face<'a>) -> impl Iterator<Item = &'a Crossing> {
+    let here = face.layout.face;
+    face.drawn.wiring.crossings.iter().filter(move |c| c.faces.contains(&here) && !c.leads.is_empty())
+}
+
+/// The stretch of a crossing that lies on the face: from the end of its lane square to the fold.
+fn to_the_fold(face: &Face, crossing: &Crossing) -> Option<[Point2; 2]> {
+    let side = crossing.faces.iter().position(|&f| f == face.layout.face)?;
+    Some([crossing.ends[side], face.layout.frame.to_face(crossing.at)])
+}
+
 /// Exits with the leads that use them; those within a quarter inch of paper and of one kind are one.
 fn exits(face: &Face) -> Vec<Exit> {
     let mut found: Vec<Exit> = Vec::new();
     for lead in &face.drawn.wiring.leads {
-        for (at, place) in leaves(face, lead) {
-            let beyond = beyond_words(face, lead);
-            let near = found.iter_mut().find(|e| e.place == place && e.at.distance(at) < 0.25 * face.scale);
+        for (leg, at, end) in leaves(face, lead) {
+            let across = leg.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
+            let at = across.map_or(at, |[_, on_fold]| on_fold);
+            let beyond = beyond_words(face, end);
+            let near = found.iter_mut().find(|e| {
+                e.place == leg.place && e.crossing == leg.crossing && e.at.distance(at) < 0.25 * face.scale
+            });
             match near {
                 Some(exit) => {
                     if !exit.leads.contains(&lead.id) {
@@ -74,15 +99,18 @@ fn exits(face: &Face) -> Vec<Exit> {
                         exit.beyond.push(beyond);
                     }
                 }
-                None => found.push(Exit { at, place, leads: vec![lead.id], beyond: vec![beyond] }),
+                None => {
+                    let (place, crossing) = (leg.place, leg.crossing);
+                    found.push(Exit { at, place, crossing, leads: vec![lead.id], beyond: vec![beyond] });
+                }
             }
         }
     }
     found
 }
 
-/// Points where a lead passes from this face to somewhere else.
-fn leaves(face: &Face, lead: &Lead) -> Vec<(Point2, LegPlace)> {
+/// Where a lead passes from this face to somewhere else: the leg beyond, the point, and the end of the lead on that side.
+fn leaves<'a>(face: &Face, lead: &'a Lead) -> Vec<(&'a Leg, Point2, Terminal)> {
     let here = |i: usize| lead.legs[i].face == Some(face.layout.face) && !lead.legs[i].path.is_empty();
     let mut points = Vec::new();
     for i in 0..lead.legs.len() {
@@ -91,27 +119,25 @@ fn leaves(face: &Face, lead: &Lead) -> Vec<(Point2, LegPlace)> {
         }
         let path = &lead.legs[i].path;
         if i > 0 && !here(i - 1) {
-            points.push((path[0], lead.legs[i - 1].place));
+            points.push((&lead.legs[i - 1], path[0], lead.from));
         }
         if i + 1 < lead.legs.len() && !here(i + 1) {
-            points.push((path[path.len() - 1], lead.legs[i + 1].place));
+            points.push((&lead.legs[i + 1], path[path.len() - 1], lead.to));
         }
     }
     points
 }
 
-/// The end of a lead that is not on this face: its box, or a segment elsewhere.
-fn beyond_words(face: &Face, lead: &Lead) -> String {
-    let on_face = |terminal: Terminal| match terminal {
-        Terminal::Segment(id, _) => face.drawn.courses.segments[id.index()].face == face.layout.face,
-        Terminal::Box(_) => false,
-    };
-    let far = if on_face(lead.from) { lead.to } else { lead.from };
-    terminal_words(face.drawn, far)
+/// Where a lead goes that leaves this face: its box, or the face of its segment.
+fn beyond_words(face: &Face, end: Terminal) -> String {
+    match end {
+        Terminal::Segment(id, _) => face.drawn.courses.segments[id.index()].face.to_string(),
+        Terminal::Box(_) => terminal_words(face.drawn, end),
+    }
 }
 
 /// `L1-L4 L7` for a rising list of leads.
-fn ranges(leads: &[LeadId]) -> String {
+pub(super) fn ranges(leads: &[LeadId]) -> String {
     id_ranges(leads.iter().map(|l| l.0), |n| LeadId(n).to_string())
 }
 

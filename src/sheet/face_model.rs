@@ -25,6 +25,9 @@ use std::collections::BTreeSet;
 
 /// Tone of an element on a face sheet: its tag stands in it.
 const STRIP_TONE: u8 = 225;
+/// White between a tag and the sides of its strip, inches on paper: the strip's own lines frame it, and its length must not be lost to
+/// the stroke of a fraction that reaches below the figures.
+const STRIP_ROOM: f64 = 0.003;
 /// From the eave down to the chain of stations, and to the whole eave, inches on paper.
 const STATION_TIERS: [f64; 2] = [0.32, 0.62];
 
@@ -400,7 +403,7 @@ fn tag_strips(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<crate::ind
                 TAG.text(Point2::new(u, middle), Anchor::Middle, words.clone())
             })
         });
-        if let Some(text) = placer.place(candidates.collect::<Vec<_>>()) {
+        if let Some(text) = placer.place_within(candidates.collect::<Vec<_>>(), STRIP_ROOM) {
             pad.text(format!("{}.tag", segment.id), Pen::HeatTag, text);
             tagged.push(segment.id);
         }

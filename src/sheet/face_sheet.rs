@@ -1,6 +1,7 @@
 //! E-401 and on: one developed layout for each heated face, with its cut list and laying order.
 
 use super::Drawn;
+use super::face_leads::{crossings, ranges};
 use super::face_model::{Face, course_levels, developed_face};
 use super::flow::{Align, ENLARGED, Panel, Table, all_fit, flow, list};
 use super::frame::Paper;
@@ -17,7 +18,7 @@ use crate::field::cut_status;
 use crate::geometry::{Box2, Point2, Vector2};
 use crate::job::Work;
 use crate::units::{feet_inches, pitch_in_12};
-use crate::wiring::{Lead, LeadKind, Terminal};
+use crate::wiring::{Crossing, Lead, LeadKind, Terminal};
 
 /// Sheets and models of all heated faces.
 pub(super) struct FaceSheets {
@@ -185,11 +186,11 @@ fn cut_list(face: &Face) -> Table {
             ("circuit", Align::Left),
         ],
         rows,
-        foot: Some(
-            "From, to: stations right of the control line. Up: lower edge from the drip edge on the slope. Measure the roof \
-             before cutting."
-                .into(),
-        ),
+        foot: Some(format!(
+            "From, to: stations right of the control line{}. Up: lower edge from the drip edge on the slope. Measure the roof \
+             before cutting.",
+            if face.segments.iter().any(|s| s.station < 0.0) { ", with a minus left of it" } else { "" }
+        )),
     }
     .without_repeats(&["element", "from", "to", "up", "cut", "fed"])
 }
@@ -352,6 +353,26 @@ fn left_out_notes(face: &Face) -> Vec<String> {
     reasons.into_iter().map(words).collect()
 }
 
+/// Where leads cross a fold, for the crew that lays them: which, from where up the fold, with how much slack, and what is not nailed.
+fn crossing_note(face: &Face, crossing: &Crossing) -> String {
+    let drawn = face.drawn;
+    let kind = drawn.roof.edge(crossing.edge).kind.words();
+    let other = drawn.roof.across(crossing.edge, face.layout.face).map_or_else(String::new, |f| format!(" to {f}"));
+    let cap = if crossing.cap_gap > 0.0 {
+        format!(" No cap nail within {} there.", feet_inches(crossing.cap_gap))
+    } else {
+        String::new()
+    };
+    format!(
+        "{}: {} square across {kind} {}{other}, {} up the {kind} from its lower end, {} slack on each side.{cap}",
+        crossing.id,
+        ranges(&crossing.leads),
+        crossing.edge,
+        feet_inches(crossing.up_valley),
+        feet_inches(drawn.job.wiring.crossing_slack)
+    )
+}
+
 fn face_notes(face: &Face) -> Vec<String> {
     let drawn = face.drawn;
     let mut notes = Vec::new();
@@ -371,9 +392,10 @@ fn face_notes(face: &Face) -> Vec<String> {
     notes.push("Square the control line to the eave: 9 ft along, 12 ft up the slope, 15 ft across.".into());
     notes.push(
         "Ends of pieces: a dot is fed, by a lead or a jumper; a bar is capped. Dashed lines are leads; where they leave the face stands \
-         a circle with a dot."
+         a circle with a dot, or two bars where they cross to another face."
             .into(),
     );
+    notes.extend(crossings(face).map(|crossing| crossing_note(face, crossing)));
     let mut setbacks: Vec<String> = Vec::new();
     for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
         let words = format!("{} {}", feet_inches(edge.setback), edge.kind.words());
@@ -401,7 +423,8 @@ fn face_notes(face: &Face) -> Vec<String> {
             .iter()
             .map(|link| if link.open { link.what.clone() } else { format!("{} (COLD)", link.what) })
             .collect();
-        notes.push(format!("Melt water: {}.", links.join(", then ")));
+        let beyond = if links.len() > 1 { "" } else { "; where it drips is not given" };
+        notes.push(format!("Melt water of {}{beyond}.", links.join(", then ")));
     }
     notes.extend(left_out_notes(face));
     for cold in drawn.courses.cold.iter().filter(|c| face.zones.iter().any(|z| z.id == c.zone)) {

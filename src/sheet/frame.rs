@@ -142,6 +142,7 @@ impl<'a> Paper<'a> {
             label("Checked", &p.checked_by),
             label("Drawn", &p.drawn_by),
             label("Date", &p.date),
+            label("Code", &format!("electrical, edition {}", self.job.electrical.code_edition.value)),
             label("Job", &p.number),
             label("Owner", &p.owner),
             label("Site", &p.site),
