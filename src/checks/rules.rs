@@ -340,6 +340,12 @@ pub(super) const FAULT_CURRENT: Rule = Rule {
     remedy: "ask the utility for the available fault current and give it as `fault_current` under [electrical]",
 };
 
+pub(super) const FAULT_CURRENT_OPEN: Rule = Rule {
+    words: "the fault current available at the panel is not given: by the utility; the interrupting rating of every breaker follows from it",
+    unit: "",
+    ..FAULT_CURRENT
+};
+
 pub(super) const PHASE_BALANCE: Rule = Rule {
     code: "phase-balance",
     words: "load of the fullest line over the mean of all lines, circuits hung on lines as the schedule says",

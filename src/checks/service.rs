@@ -123,8 +123,8 @@ pub(super) fn judge_service(
 /// Which breakers are ordered hangs on the fault current; without it the check says who gives it.
 fn fault_current(job: &Job) -> Judged {
     let Some(available) = job.electrical.fault_current else {
-        let working = "not given: the utility states it, and the interrupting rating of the breakers follows".to_owned();
-        return rules::FAULT_CURRENT.judge("whole roof", Verdict::Authority, 0.0, None, working);
+        let working = "to be given; never assumed here".to_owned();
+        return rules::FAULT_CURRENT_OPEN.judge("whole roof", Verdict::Authority, 1.0, None, working);
     };
     let rated = electrical::interrupting_rating(available).map_or_else(
         || "beyond the common ratings".to_owned(),

@@ -16,11 +16,11 @@ use super::revisions::draw_clouds;
 use super::roof_lines::{around_box, edge_pen, opening_words};
 use crate::courses::Segment;
 use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
-use crate::index::{FaceId, SegmentId};
+use crate::index::{EdgeId, FaceId, SegmentId};
 use crate::roof::Basis;
 use crate::units::feet_inches;
 use crate::wiring::{End, LaneCourse, Terminal};
-use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind};
+use crate::zones::{FaceEdge, FaceLayout, Interval2, Zone, ZoneKind};
 use std::collections::BTreeSet;
 
 /// Tone of an element on a face sheet: its tag stands in it.
@@ -106,6 +106,7 @@ pub(super) fn developed_face(drawn: &Drawn, face: FaceId, scale: f64) -> Drawing
     let shown = |id| (id == face.layout.face).then_some(face.bounds);
     let marks = draw_clouds(drawn, scale, shown, &mut pad, &mut placer);
     setback_dimensions(&face, &mut pad, &mut placer);
+    block_setbacks(&face, &mut placer);
     let mut labels = super::face_leads::exit_labels(&face);
     labels.extend(face_edge_labels(&face));
     labels.extend(face_opening_labels(&face));
@@ -120,16 +121,31 @@ fn corners_of(extent: Interval2) -> [Point2; 4] {
     [c[0], c[1], c[2], c[3]]
 }
 
-fn draw_setbacks(face: &Face, pad: &mut Pad) {
-    for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
-        let Some(along) = (edge.b - edge.a).unit() else { continue };
+/// The lines that setbacks draw inside the face, edge by edge.
+fn setback_lines(face: &Face) -> Vec<(EdgeId, Vec<Segment2>)> {
+    let line = |edge: &FaceEdge| {
+        let along = (edge.b - edge.a).unit()?;
         let inward = along.left() * edge.setback;
         // Reaching past both ends, so that neighbouring setbacks meet.
         let reach = along * (4.0 * edge.setback);
         let line = Segment2::new(edge.a + inward - reach, edge.b + inward + reach);
-        for (i, piece) in inside_region(line, &face.layout.region).into_iter().enumerate() {
-            pad.line(format!("{}.setback{}", edge.edge, i + 1), Pen::KeepOut, piece.a, piece.b);
+        Some((edge.edge, inside_region(line, &face.layout.region)))
+    };
+    face.layout.edges.iter().filter(|e| e.setback > 0.0).filter_map(line).collect()
+}
+
+fn draw_setbacks(face: &Face, pad: &mut Pad) {
+    for (edge, pieces) in setback_lines(face) {
+        for (i, piece) in pieces.into_iter().enumerate() {
+            pad.line(format!("{edge}.setback{}", i + 1), Pen::KeepOut, piece.a, piece.b);
         }
+    }
+}
+
+/// Keeps what is said of leads and edges off the setback lines, once the setbacks' own figures stand.
+fn block_setbacks(face: &Face, placer: &mut Placer) {
+    for piece in setback_lines(face).into_iter().flat_map(|(_, pieces)| pieces) {
+        placer.block_line(piece.a, piece.b, 0.005);
     }
 }
 

@@ -23,12 +23,14 @@ pub fn view_page(project: &Project, set: &SheetSet, drawings: &[Vec<u8>]) -> Vec
     page += "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; \
              script-src 'unsafe-inline'\">\n";
     page += &format!("<title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n", escaped(&title));
-    page += &header(&title, &sheets, drawings.iter().any(|svg| svg.contains(">PRELIMINARY</text>")));
+    let preliminary = drawings.iter().any(|svg| svg.contains(">PRELIMINARY</text>"));
+    page += &header(&title, &sheets, preliminary);
     page += "<main>\n";
     for (sheet, svg) in sheets.iter().zip(&drawings) {
         page += &drawing(sheet, svg);
     }
     page += "</main>\n<aside>\n";
+    page += &format!("<p class=\"printed\"><strong>{}</strong>{}</p>\n", escaped(&title), if preliminary { format!(" {PRELIMINARY}") } else { String::new() });
     page += &layer_switches(set, &drawings);
     page += &segment_table(project, set, &sheets);
     page += "</aside>\n<script>\n";
@@ -36,6 +38,9 @@ pub fn view_page(project: &Project, set: &SheetSet, drawings: &[Vec<u8>]) -> Vec
     page += "</script>\n</body>\n</html>\n";
     page.into_bytes()
 }
+
+/// Said of a set that is not settled.
+const PRELIMINARY: &str = "PRELIMINARY, NOT FOR CONSTRUCTION";
 
 /// Text as it may stand between tags and in quoted attributes.
 fn escaped(text: &str) -> String {
@@ -45,7 +50,7 @@ fn escaped(text: &str) -> String {
 fn header(title: &str, sheets: &[&Sheet], preliminary: bool) -> String {
     let mut out = format!("<header>\n<h1>{}</h1>\n", escaped(title));
     if preliminary {
-        out += "<strong class=\"status\">PRELIMINARY, NOT FOR CONSTRUCTION</strong>\n";
+        out += &format!("<strong class=\"status\">{PRELIMINARY}</strong>\n");
     }
     out += "<select id=\"sheet\" aria-label=\"Sheet\">\n";
     for sheet in sheets {
