@@ -197,7 +197,55 @@ pub(super) fn exit_labels(face: &Face) -> Vec<Label> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::face_model::developed_face;
+    use super::super::fixtures::layout;
+    use super::super::model::Shape;
     use super::*;
+    use crate::job::SheetSize;
+    use crate::roof::fixtures::hipped_l;
+
+    /// Both faces show the leads go on to the very fold, square to it, and say which crossing of the plan that is.
+    #[test]
+    fn leads_are_drawn_up_to_the_fold_they_cross() {
+        let made = layout(hipped_l(), SheetSize::ArchD);
+        let drawn = made.drawn();
+        assert!(!drawn.wiring.crossings.is_empty());
+        for crossing in &drawn.wiring.crossings {
+            for id in crossing.faces {
+                let items = developed_face(&drawn, id, 12.0).model.items;
+                let line = items.iter().find(|i| i.id == format!("{}.leads", crossing.id)).unwrap();
+                let Shape::Polyline { points, .. } = &line.shape else { panic!("{line:?}") };
+                let layout = drawn.zones.layout(id).unwrap();
+                let fold = layout.edges.iter().find(|e| e.edge == crossing.edge).unwrap();
+                let along = (fold.b - fold.a).unit().unwrap();
+                let lead = points[1] - points[0];
+                assert!(lead.dot(along).abs() < 1e-6 && lead.length() > 1.0, "{id} {}", crossing.id);
+                assert!((points[1] - fold.a).dot(along.left()).abs() < 1e-6, "{id}: short of the fold");
+                let said = items.iter().any(|item| {
+                    matches!(&item.shape, Shape::Text(t) if t.content.contains(&format!("ACROSS {} TO ", crossing.id)))
+                });
+                assert!(said, "{id} does not name {}", crossing.id);
+            }
+        }
+    }
+
+    /// A piece of 6'-4 1/2" is tagged with its length as one of 6'-0" is: the stroke of the fraction costs it nothing.
+    #[test]
+    fn every_piece_with_room_carries_its_length() {
+        let made = layout(hipped_l(), SheetSize::ArchD);
+        let drawn = made.drawn();
+        let mut looked = 0;
+        for face in drawn.roof.faces.iter().map(|f| f.id) {
+            let items = developed_face(&drawn, face, 24.0).model.items;
+            for piece in drawn.laid.iter().filter(|s| s.face == face && s.course > 0 && s.cut_length > 60.0) {
+                let length = crate::units::feet_inches(piece.cut_length);
+                let tag = items.iter().find(|item| item.id == format!("{}.tag", piece.id)).map(|item| &item.shape);
+                assert!(matches!(tag, Some(Shape::Text(t)) if t.content.ends_with(&length)), "{}: {tag:?}", piece.tag);
+                looked += usize::from(length.contains('/'));
+            }
+        }
+        assert!(looked > 10, "{looked} lengths with a fraction");
+    }
 
     #[test]
     fn leads_in_a_row_are_written_as_ranges() {

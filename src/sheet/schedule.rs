@@ -372,3 +372,36 @@ pub(super) fn edge_table(roof: &Roof) -> Table {
     let columns = vec![("edge", LEFT), ("kind", LEFT), ("faces", LEFT), ("in plan", RIGHT), ("true length", RIGHT)];
     table("edges", "ROOF EDGES", columns, rows)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout_of;
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::Job;
+    use crate::roof::fixtures::gable;
+
+    fn panel_rows(change: impl Fn(&mut Job)) -> Vec<Vec<String>> {
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        change(&mut job);
+        panel_table(&layout_of(gable(480.0, 288.0, 0.5), job).drawn()).rows
+    }
+
+    fn value<'r>(rows: &'r [Vec<String>], what: &str) -> &'r str {
+        &rows.iter().find(|row| row[0] == what).unwrap_or_else(|| panic!("{what}"))[1]
+    }
+
+    /// A reviewer asks for bus, main, fault current and interrupting rating: what nobody gave is asked back, not made up.
+    #[test]
+    fn what_the_job_does_not_say_of_the_panel_is_left_to_others() {
+        let rows = panel_rows(|_| ());
+        for what in ["panel", "bus", "main breaker"] {
+            assert_eq!(value(&rows, what), TO_BE_GIVEN, "{what}");
+        }
+        assert_eq!(value(&rows, "available fault current"), "by the utility, to be given");
+        let rows = panel_rows(|job| job.electrical.fault_current = Some(12_500.0));
+        assert_eq!(value(&rows, "available fault current"), "12500 A as given by the job");
+        let rating = value(&rows, "interrupting rating of the breakers");
+        assert_eq!(rating, "12500 A or more; next common rating 14000 A");
+    }
+}
