@@ -34,7 +34,7 @@ impl Exit {
 
 /// Paths, crossings, exits and nail gaps.
 pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
-    for lead in &face.drawn.wiring.leads {
+    for lead in &face.leads {
         let legs = lead.legs.iter().filter(|l| l.face == Some(face.layout.face) && l.path.len() > 1);
         for (i, leg) in legs.enumerate() {
             let part = if i == 0 { String::new() } else { format!(".{}", i + 1) };
@@ -82,7 +82,7 @@ fn to_the_fold(face: &Face, crossing: &Crossing) -> Option<[Point2; 2]> {
 /// Exits with the leads that use them; those within a quarter inch of paper and of one kind are one.
 fn exits(face: &Face) -> Vec<Exit> {
     let mut found: Vec<Exit> = Vec::new();
-    for lead in &face.drawn.wiring.leads {
+    for lead in &face.leads {
         for (leg, at, end) in leaves(face, lead) {
             let across = leg.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
             let at = across.map_or(at, |[_, on_fold]| on_fold);
@@ -203,31 +203,6 @@ mod tests {
     use super::*;
     use crate::job::SheetSize;
     use crate::roof::fixtures::hipped_l;
-
-    /// Both faces show the leads go on to the very fold, square to it, and say which crossing of the plan that is.
-    #[test]
-    fn leads_are_drawn_up_to_the_fold_they_cross() {
-        let made = layout(hipped_l(), SheetSize::ArchD);
-        let drawn = made.drawn();
-        assert!(!drawn.wiring.crossings.is_empty());
-        for crossing in &drawn.wiring.crossings {
-            for id in crossing.faces {
-                let items = developed_face(&drawn, id, 12.0).model.items;
-                let line = items.iter().find(|i| i.id == format!("{}.leads", crossing.id)).unwrap();
-                let Shape::Polyline { points, .. } = &line.shape else { panic!("{line:?}") };
-                let layout = drawn.zones.layout(id).unwrap();
-                let fold = layout.edges.iter().find(|e| e.edge == crossing.edge).unwrap();
-                let along = (fold.b - fold.a).unit().unwrap();
-                let lead = points[1] - points[0];
-                assert!(lead.dot(along).abs() < 1e-6 && lead.length() > 1.0, "{id} {}", crossing.id);
-                assert!((points[1] - fold.a).dot(along.left()).abs() < 1e-6, "{id}: short of the fold");
-                let said = items.iter().any(|item| {
-                    matches!(&item.shape, Shape::Text(t) if t.content.contains(&format!("ACROSS {} TO ", crossing.id)))
-                });
-                assert!(said, "{id} does not name {}", crossing.id);
-            }
-        }
-    }
 
     /// A piece of 6'-4 1/2" is tagged with its length as one of 6'-0" is: the stroke of the fraction costs it nothing.
     #[test]

@@ -11,7 +11,7 @@ use super::labels::{Label, Placer, draw_labels};
 use super::layers::Pen;
 use super::model::{Anchor, Dimension, Model, Text};
 use super::pad::{NOTE, Pad, TAG, rectangle};
-use super::plan_model::{Drawing, block_dimension, course_offset, element_pen, fed_ends};
+use super::plan_model::{Drawing, block_dimension, course_offset, element_pen};
 use super::revisions::draw_clouds;
 use super::roof_lines::{around_box, edge_pen, opening_words};
 use crate::courses::Segment;
@@ -19,7 +19,7 @@ use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
 use crate::index::{EdgeId, FaceId, SegmentId};
 use crate::roof::Basis;
 use crate::units::feet_inches;
-use crate::wiring::{End, LaneCourse, Terminal};
+use crate::wiring::{End, LaneCourse, Lead, Terminal};
 use crate::zones::{FaceEdge, FaceLayout, Interval2, Zone, ZoneKind};
 use std::collections::BTreeSet;
 
@@ -43,6 +43,8 @@ pub(super) struct Face<'a> {
     pub segments: Vec<&'a Segment>,
     /// Those that are not: they are not installed.
     pub left_out: Vec<&'a Segment>,
+    /// Leads that lie on it or end at one of its segments.
+    pub leads: Vec<&'a Lead>,
     /// Model inches per paper inch.
     pub scale: f64,
     /// The bare face.
@@ -56,7 +58,15 @@ impl<'a> Face<'a> {
         let bounds = layout.region.exterior.bounds()?;
         let here = drawn.laid.iter().filter(|s| s.face == face);
         let (segments, left_out) = here.partition(|s| drawn.wiring.feed(s.id).is_some());
+        let ends_here = |terminal: Terminal| match terminal {
+            Terminal::Segment(id, _) => drawn.courses.segments[id.index()].face == face,
+            Terminal::Box(_) => false,
+        };
+        let of_face = |lead: &&Lead| {
+            lead.legs.iter().any(|leg| leg.face == Some(face)) || [lead.from, lead.to].into_iter().any(ends_here)
+        };
         Some(Self {
+            leads: drawn.wiring.leads.iter().filter(of_face).collect(),
             drawn,
             layout,
             zones: drawn.zones.zones.iter().filter(|z| z.face == face).collect(),
@@ -187,7 +197,7 @@ fn face_opening_labels(face: &Face) -> Vec<Label> {
 
 fn draw_lanes(face: &Face, pad: &mut Pad) {
     for lane in face.drawn.wiring.lanes.iter().filter(|l| l.face == face.layout.face && l.used > 0) {
-        let legs = face.drawn.wiring.leads.iter().flat_map(|l| &l.legs);
+        let legs = face.leads.iter().flat_map(|l| &l.legs);
         let points = legs
             .filter(|leg| leg.face == Some(lane.face) && leg.lanes.contains(&lane.id))
             .flat_map(|leg| leg.path.iter().copied());
@@ -259,9 +269,8 @@ fn control_line(face: &Face, pad: &mut Pad, placer: &mut Placer) {
 
 /// Fed, jumped and capped ends.
 fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    let fed = face.segments.iter().filter_map(|s| Some((s.id, face.drawn.wiring.feed(s.id)?.fed_end)));
     let connected: BTreeSet<(SegmentId, End)> = face
-        .drawn
-        .wiring
         .leads
         .iter()
         .flat_map(|l| [l.from, l.to])
@@ -269,7 +278,7 @@ fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             Terminal::Segment(id, end) => Some((id, end)),
             Terminal::Box(_) => None,
         })
-        .chain(fed_ends(face.drawn).map(|(s, end)| (s.id, end)))
+        .chain(fed)
         .collect();
     for segment in &face.segments {
         for (end, at, out, name) in [

@@ -3,10 +3,11 @@
 use super::Drawn;
 use super::face_leads::{crossings, ranges};
 use super::face_model::{Face, course_levels, developed_face};
-use super::flow::{Align, ENLARGED, Panel, Table, all_fit, flow, list};
+use super::flow::{Align, ENLARGED, Panel, Table, all_fit, flow, list, must_break};
 use super::frame::Paper;
 use super::model::{Item, Model, ModelId, Sheet};
 use super::notes::numbered;
+use super::numbers::{Stretch, sheet_number};
 use super::pad::Pad;
 use super::plan_model::{Drawing, terminal_words};
 use super::roof_lines::basis_mark;
@@ -50,22 +51,28 @@ struct Arrangement {
     pages: Vec<Vec<Item>>,
     /// Whether every table found a column that holds it.
     fits: bool,
+    /// Whether a table is broken that one column would hold.
+    broken: bool,
 }
 
 fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     let id = face.layout.face;
     let title = format!("Face {id} layout");
     let mut view = Letterer::new(face.bounds, |scale| developed_face(face.drawn, id, scale));
-    let plain = arrange(face, paper, &mut view, 1.0);
-    // Larger letters must cost neither scale nor a page.
-    let larger = ENLARGED.into_iter().map(|factor| arrange(face, paper, &mut view, factor)).find(|larger| {
+    // The tables say the same at every size of letters: they are made once.
+    let lists = face_tables(face);
+    let what = (face, lists.as_slice());
+    let plain = arrange(what, paper, &mut view, 1.0);
+    // Larger letters must cost neither scale nor a page, nor tear a table apart.
+    let larger = ENLARGED.into_iter().map(|factor| arrange(what, paper, &mut view, factor)).find(|larger| {
         larger.fits
+            && (plain.broken || !larger.broken)
             && larger.fitted.scale.factor <= plain.fitted.scale.factor
             && larger.pages.len() <= plain.pages.len()
     });
     let Arrangement { fitted, view, pages, .. } = larger.unwrap_or(plain);
     let mut pages = pages.into_iter();
-    let number = format!("E-{}", 401 + made.sheets.len());
+    let number = sheet_number(Stretch::Faces, made.sheets.len());
     let mut sheet = paper.sheet(&number, &title, &fitted.scale.words);
     let mut pad = Pad::default();
     let heading = format!("Face {id} developed, facing up the slope, {}", pitch_in_12(face.drawn.roof.face(id).pitch));
@@ -78,36 +85,28 @@ fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     made.models.push(fitted.drawing.model);
     made.sheets.push(sheet);
     for page in pages {
-        let number = format!("E-{}", 401 + made.sheets.len());
+        let number = sheet_number(Stretch::Faces, made.sheets.len());
         let mut more = paper.sheet(&number, &format!("{title}, continued"), "");
         more.items.extend(page);
         made.sheets.push(more);
     }
 }
 
-/// Tables beside the view or below it, whichever lets the face be drawn larger; beside it when both do.
-fn arrange(face: &Face, paper: &Paper, drawing: &mut Letterer<impl Fn(f64) -> Drawing>, factor: f64) -> Arrangement {
-    let first = with_room_for(face, paper, drawing, factor, &[]);
-    // What found no room on the view is known only once it is drawn; its list then takes its own room.
-    let key = first.fitted.drawing.key.clone();
-    if key.is_empty() { first } else { with_room_for(face, paper, drawing, factor, &key) }
-}
-
-fn with_room_for(
-    face: &Face,
+/// Tables beside the view or below it, whichever lets the face be drawn larger; beside it when both do. What finds no room on the view
+/// goes to a list of its own, as wide as the notes.
+fn arrange(
+    (face, lists): (&Face, &[Table]),
     paper: &Paper,
     drawing: &mut Letterer<impl Fn(f64) -> Drawing>,
     factor: f64,
-    key: &[String],
 ) -> Arrangement {
     let area = paper.drawing;
     let panels = |key: &[String], width: f64| -> Vec<Panel> {
-        face_panels(face, key, width / factor).into_iter().map(|panel| panel.enlarged(factor)).collect()
+        face_panels(face, lists, key, width / factor).into_iter().map(|panel| panel.enlarged(factor)).collect()
     };
-    let widest = panels(key, area.width()).iter().map(|p| p.width).fold(0.0, f64::max);
+    let whole = widest(lists, area.width() / factor) * factor;
     // A table of many columns cannot be set as narrow as that.
-    let least = panels(key, widest.min(0.42 * area.width()));
-    let side = least.iter().map(|p| p.width).fold(0.0, f64::max);
+    let side = widest(lists, whole.min(0.42 * area.width()) / factor) * factor;
     let beside = Vector2::new(area.width() - side - 0.3, area.height() - VIEW_TITLE - 0.1);
     let below = Vector2::new(area.width(), 0.6 * area.height() - VIEW_TITLE);
     let (first, second) = (drawing.fit(beside), drawing.fit(below));
@@ -121,23 +120,39 @@ fn with_room_for(
     let tables_made = panels(&fitted.drawing.key, tables.width());
     let fits = all_fit(&tables_made, area) && tables_made.iter().all(|p| p.width <= tables.width() + 1e-9);
     let pages = flow(&tables_made, tables, area);
-    Arrangement { fitted, view, pages, fits }
+    let broken = must_break(&tables_made, tables, area);
+    Arrangement { fitted, view, pages, fits, broken }
 }
 
-fn face_panels(face: &Face, key: &[String], width: f64) -> Vec<Panel> {
-    let mut panels = vec![cut_list(face).panel(width)];
-    let leads = lead_list(face);
-    if !leads.rows.is_empty() {
-        panels.push(leads.panel(width));
-    }
-    panels.push(order(face).panel(width));
-    let notes = face_notes(face);
-    let list_width = width.min(5.0);
-    panels.push(list("notes", "NOTES", &numbered(&notes), list_width));
+/// The tables of a face sheet in reading order.
+fn face_tables(face: &Face) -> Vec<Table> {
+    let (cuts, leads, order) = (cut_list(face), lead_list(face), order(face));
+    [cuts, leads, order].into_iter().filter(|table| table.id != "leads" || !table.rows.is_empty()).collect()
+}
+
+/// Width of the lists of a face sheet where tables may be at most `width` inches wide.
+fn list_width(width: f64) -> f64 {
+    width.min(5.0)
+}
+
+/// Width of the widest of the panels that [`face_panels`] would set.
+fn widest(tables: &[Table], width: f64) -> f64 {
+    tables.iter().map(|table| table.panel_width(width)).fold(list_width(width), f64::max)
+}
+
+fn face_panels(face: &Face, tables: &[Table], key: &[String], width: f64) -> Vec<Panel> {
+    let mut panels: Vec<Panel> = tables.iter().map(|table| table.panel(width)).collect();
+    let list_width = list_width(width);
+    panels.push(list("notes", "NOTES", &numbered(&face_notes(face)), list_width));
     if !key.is_empty() {
         panels.push(list("key", "KEY: NO ROOM ON THE VIEW FOR", &numbered(key), list_width));
     }
     panels
+}
+
+/// Whether lengths may be cut from, or that they were.
+fn status(drawn: &Drawn) -> &'static str {
+    if drawn.record.is_some() { "AS BUILT" } else { cut_status(drawn.measured) }
 }
 
 fn cut_list(face: &Face) -> Table {
@@ -147,8 +162,6 @@ fn cut_list(face: &Face) -> Table {
         .map(|segment| {
             let [end, chain, circuit, junction] = feed_cells(face.drawn, segment);
             let leads: Vec<String> = face
-                .drawn
-                .wiring
                 .leads
                 .iter()
                 .filter(|l| [l.from, l.to].iter().any(|t| matches!(t, Terminal::Segment(id, _) if *id == segment.id)))
@@ -171,7 +184,7 @@ fn cut_list(face: &Face) -> Table {
         .collect();
     Table {
         id: "cuts".into(),
-        title: format!("CUT LIST FACE {}: {}", face.layout.face, cut_status(face.drawn.measured)),
+        title: format!("CUT LIST FACE {}: {}", face.layout.face, status(face.drawn)),
         columns: vec![
             ("tag", Align::Left),
             ("element", Align::Left),
@@ -187,9 +200,9 @@ fn cut_list(face: &Face) -> Table {
         ],
         rows,
         foot: Some(format!(
-            "From, to: stations right of the control line{}. Up: lower edge from the drip edge on the slope. Measure the roof \
-             before cutting.",
-            if face.segments.iter().any(|s| s.station < 0.0) { ", with a minus left of it" } else { "" }
+            "From, to: stations right of the control line{}. Up: lower edge from the drip edge on the slope.{}",
+            if face.segments.iter().any(|s| s.station < 0.0) { ", with a minus left of it" } else { "" },
+            if face.drawn.record.is_some() { " Lengths as laid." } else { " Measure the roof before cutting." }
         )),
     }
     .without_repeats(&["element", "from", "to", "up", "cut", "fed"])
@@ -202,8 +215,7 @@ fn lead_list(face: &Face) -> Table {
         Terminal::Segment(id, _) => face.segments.iter().any(|s| s.id == id),
         Terminal::Box(_) => false,
     };
-    let rows = drawn
-        .wiring
+    let rows = face
         .leads
         .iter()
         .filter(|lead| ends_here(lead))
@@ -227,7 +239,7 @@ fn lead_list(face: &Face) -> Table {
         .collect();
     Table {
         id: "leads".into(),
-        title: format!("COLD LEADS AND JUMPERS FACE {}: {}", face.layout.face, cut_status(drawn.measured)),
+        title: format!("COLD LEADS AND JUMPERS FACE {}: {}", face.layout.face, status(drawn)),
         columns: vec![
             ("lead", Align::Left),
             ("kind", Align::Left),

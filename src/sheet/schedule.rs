@@ -26,6 +26,9 @@ fn table(id: &str, title: &str, columns: Vec<(&'static str, Align)>, rows: Vec<V
 
 /// Whether lengths may be cut from.
 fn status_words(drawn: &Drawn) -> String {
+    if drawn.record.is_some() {
+        return "AS BUILT".to_owned();
+    }
     let until = if drawn.measured.is_some_and(Measured::for_cutting) { "" } else { " until the roof is measured" };
     format!("{}{until}", cut_status(drawn.measured))
 }

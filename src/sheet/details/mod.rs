@@ -15,6 +15,7 @@ use super::Drawn;
 use super::frame::Paper;
 use super::layers::Pen;
 use super::model::{Anchor, Model, ModelId, Sheet};
+use super::numbers::{Stretch, sheet_number};
 use super::pad::{NOTE, Pad};
 use super::plan_model::Drawing;
 use super::views::{Letterer, VIEW_TITLE, place_view};
@@ -58,7 +59,7 @@ pub(super) fn detail_sheets(drawn: &Drawn, paper: &Paper, first_model: usize) ->
     );
     for (page, on_page) in details.chunks(columns * rows).enumerate() {
         let title = if page == 0 { "Details" } else { "Details, continued" };
-        let mut sheet = paper.sheet(&format!("E-{}", 501 + page), title, "as shown");
+        let mut sheet = paper.sheet(&sheet_number(Stretch::Details, page), title, "as shown");
         let mut pad = Pad::default();
         let mut top = paper.drawing.max.y;
         for (row, in_row) in on_page.chunks(columns).enumerate() {

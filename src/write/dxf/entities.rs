@@ -263,7 +263,11 @@ impl<'a> Entities<'a> {
         let Lettering { text, content, at, turn, scale } = *lettering;
         // Readers that cannot align take the left end of the baseline.
         let in_inches = Point2::new(at.x / scale, at.y / scale);
-        let placed = place_text(&Text { content: content.to_owned(), ..text.clone() }, in_inches, turn);
+        let placed = if text.content == content {
+            place_text(text, in_inches, turn)
+        } else {
+            place_text(&Text { content: content.to_owned(), ..text.clone() }, in_inches, turn)
+        };
         let left = fine(Point2::new(placed.at.x * scale, placed.at.y * scale));
         self.reach(&placed.corners(0.0).map(|p| Point2::new(p.x * scale, p.y * scale)));
         let right = fine(Point2::new(left.x + turn.x * placed.width * scale, left.y + turn.y * placed.width * scale));

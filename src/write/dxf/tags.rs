@@ -1,6 +1,7 @@
 //! Group codes and handles: the two things every part of a DXF file is made of.
 
 use crate::geometry::Point2;
+use crate::write::digits::push_whole;
 use std::fmt::Write as _;
 
 /// Decimals of a real number: a hundred-millionth of a drawing unit, below what any reader keeps apart on a site.
@@ -167,19 +168,6 @@ fn push_real(out: &mut String, value: f64) {
     push_whole(out, whole, 1);
     out.push('.');
     push_whole(out, part, places);
-}
-
-/// A whole number with at least `least` digits. There are hundreds of thousands in a file, and the formatting machinery takes
-/// several times as long for each.
-fn push_whole(out: &mut String, mut value: u64, least: usize) {
-    let mut digits = [b'0'; 20];
-    let mut first = digits.len();
-    while value > 0 || digits.len() - first < least {
-        first -= 1;
-        digits[first] = b'0' + (value % 10) as u8;
-        value /= 10;
-    }
-    out.extend(digits[first..].iter().map(|&digit| char::from(digit)));
 }
 
 /// ASCII with everything else as `\U+XXXX` (two of them beyond the first 65,536 characters); control characters would break the
