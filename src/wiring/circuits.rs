@@ -172,14 +172,23 @@ fn place(order: &[&Load], at: usize, room: f64, sums: &mut [f64], homes: &mut [u
 }
 
 /// The same number of circuits with the chains of a box on as few of them as moves and exchanges find, which keeps home runs apart: what the chains of
-/// one box draw on one circuit is squared and added up, and made large. Load by load the best move or exchange is made, over and over while one is found.
+/// one box draw on one circuit is squared and added up, and made large. The best of all moves and exchanges is made, over and over while one is found; of
+/// many loads, load by load, each its best.
 fn gathered(packed: Vec<Load>, loads: &[Load], capacity: f64) -> Vec<Load> {
     let room = capacity * (1.0 + 1e-6);
     let Some(mut shares) = Shares::of(&packed, loads) else { return packed };
+    if loads.len() <= MOST_COMPARED {
+        for _ in 0..loads.len() * loads.len() {
+            let best_of = |one: usize| shares.best(loads, one, room).map(|(value, exchange)| (value, one, exchange));
+            let best = (0..loads.len()).filter_map(best_of).reduce(|a, b| if b.0 > a.0 + LEAST_GAIN { b } else { a });
+            let Some((_, one, exchange)) = best else { break };
+            shares.make(loads, one, exchange);
+        }
+    }
     for _ in 0..MOST_SWEEPS {
         let mut moved = false;
         for one in 0..loads.len() {
-            if let Some(exchange) = shares.best(loads, one, room) {
+            if let Some((_, exchange)) = shares.best(loads, one, room) {
                 shares.make(loads, one, exchange);
                 moved = true;
             }
@@ -208,7 +217,9 @@ fn gathered(packed: Vec<Load>, loads: &[Load], capacity: f64) -> Vec<Load> {
     made
 }
 
-/// Times all loads are looked at; each time costs the loads squared. Samples and shared roofs end after three.
+/// Loads of which all moves are compared before one is made: that costs the loads squared for each move.
+const MOST_COMPARED: usize = 100;
+/// Times all loads are looked at one by one; each time costs the loads squared.
 const MOST_SWEEPS: usize = 50;
 
 /// Where each load is: its circuit, what each circuit draws, and what each box draws on it.
@@ -253,7 +264,7 @@ impl Shares {
         amps * (self.drawn[to][own] - self.drawn[from][own] + amps)
     }
 
-    fn best(&self, loads: &[Load], one: usize, room: f64) -> Option<Exchange> {
+    fn best(&self, loads: &[Load], one: usize, room: f64) -> Option<(f64, Exchange)> {
         let (from, amps) = (self.homes[one], loads[one].amps);
         let mut best: Option<(f64, Exchange)> = None;
         let mut consider = |value: f64, exchange: Exchange| {
@@ -274,7 +285,7 @@ impl Shares {
                 }
             }
         }
-        best.map(|(_, exchange)| exchange)
+        best
     }
 
     fn make(&mut self, loads: &[Load], one: usize, exchange: Exchange) {
