@@ -172,62 +172,37 @@ fn place(order: &[&Load], at: usize, room: f64, sums: &mut [f64], homes: &mut [u
 }
 
 /// The same number of circuits with the chains of a box on as few of them as moves and exchanges find, which keeps home runs apart: what the chains of
-/// one box draw on one circuit is squared and added up, and made large.
+/// one box draw on one circuit is squared and added up, and made large. The best of all moves and exchanges is made, over and over while one is found; of
+/// many loads, load by load, each its best.
 fn gathered(packed: Vec<Load>, loads: &[Load], capacity: f64) -> Vec<Load> {
     let room = capacity * (1.0 + 1e-6);
-    let mut homes: Vec<usize> = Vec::new();
-    for load in loads {
-        let Some(home) = packed.iter().position(|p| load.chains.iter().all(|c| p.chains.contains(c))) else {
-            return packed;
-        };
-        homes.push(home);
+    let Some(mut shares) = Shares::of(&packed, loads) else { return packed };
+    if loads.len() <= MOST_COMPARED {
+        for _ in 0..loads.len() * loads.len() {
+            let best_of = |one: usize| shares.best(loads, one, room).map(|(value, exchange)| (value, one, exchange));
+            let best = (0..loads.len()).filter_map(best_of).reduce(|a, b| if b.0 > a.0 + LEAST_GAIN { b } else { a });
+            let Some((_, one, exchange)) = best else { break };
+            shares.make(loads, one, exchange);
+        }
     }
-    let mut sums: Vec<f64> = packed.iter().map(|p| p.amps).collect();
-    let mut drawn: BTreeMap<(usize, BoxId), f64> = BTreeMap::new();
-    for (load, &home) in loads.iter().zip(&homes) {
-        *drawn.entry((home, load.junction_box)).or_default() += load.amps;
-    }
-    let at = |drawn: &BTreeMap<(usize, BoxId), f64>, home: usize, load: &Load| {
-        drawn.get(&(home, load.junction_box)).copied().unwrap_or(0.0)
-    };
-    // What moving a load changes of its box's squares, twice over.
-    let gain = |drawn: &BTreeMap<(usize, BoxId), f64>, load: &Load, from: usize, to: usize| {
-        load.amps * (at(drawn, to, load) - at(drawn, from, load) + load.amps)
-    };
-    for _ in 0..loads.len() * loads.len() {
-        let mut best: Option<(f64, usize, usize, Option<usize>)> = None;
-        for (one, load) in loads.iter().enumerate() {
-            for to in (0..sums.len()).filter(|&to| to != homes[one]) {
-                let from = homes[one];
-                let mut consider = |value: f64, other: Option<usize>| {
-                    if value > LEAST_GAIN && best.is_none_or(|(known, ..)| value > known + LEAST_GAIN) {
-                        best = Some((value, one, to, other));
-                    }
-                };
-                if sums[to] + load.amps <= room {
-                    consider(gain(&drawn, load, from, to), None);
-                }
-                for (other, back) in loads.iter().enumerate().filter(|(other, _)| homes[*other] == to) {
-                    let fits = sums[to] + load.amps - back.amps <= room && sums[from] + back.amps - load.amps <= room;
-                    if fits && back.junction_box != load.junction_box {
-                        consider(gain(&drawn, load, from, to) + gain(&drawn, back, to, from), Some(other));
-                    }
-                }
+    for _ in 0..MOST_SWEEPS {
+        let mut moved = false;
+        for one in 0..loads.len() {
+            if let Some((_, exchange)) = shares.best(loads, one, room) {
+                shares.make(loads, one, exchange);
+                moved = true;
             }
         }
-        let Some((_, one, to, other)) = best else { break };
-        let from = homes[one];
-        for (load, from, to) in std::iter::once((one, from, to)).chain(other.map(|other| (other, to, from))) {
-            let Load { amps, junction_box, .. } = loads[load];
-            *drawn.entry((from, junction_box)).or_default() -= amps;
-            *drawn.entry((to, junction_box)).or_default() += amps;
-            (sums[from], sums[to]) = (sums[from] - amps, sums[to] + amps);
-            homes[load] = to;
+        if !moved {
+            break;
         }
     }
+    let mut members: Vec<Vec<&Load>> = vec![Vec::new(); packed.len()];
+    for (load, &home) in loads.iter().zip(&shares.homes) {
+        members[home].push(load);
+    }
     let mut made: Vec<Load> = Vec::new();
-    for circuit in 0..sums.len() {
-        let own: Vec<&Load> = loads.iter().zip(&homes).filter(|(_, home)| **home == circuit).map(|(l, _)| l).collect();
+    for own in members {
         let Some(first) = own.first() else { continue };
         made.push(Load {
             priority: own.iter().map(|l| l.priority).min().unwrap_or(first.priority),
@@ -240,6 +215,92 @@ fn gathered(packed: Vec<Load>, loads: &[Load], capacity: f64) -> Vec<Load> {
         a.priority.cmp(&b.priority).then(a.junction_box.cmp(&b.junction_box)).then_with(|| a.chains.cmp(&b.chains))
     });
     made
+}
+
+/// Loads of which all moves are compared before one is made: that costs the loads squared for each move.
+const MOST_COMPARED: usize = 100;
+/// Times all loads are looked at one by one; each time costs the loads squared.
+const MOST_SWEEPS: usize = 50;
+
+/// Where each load is: its circuit, what each circuit draws, and what each box draws on it.
+struct Shares {
+    homes: Vec<usize>,
+    on: Vec<Vec<usize>>,
+    sums: Vec<f64>,
+    /// By circuit and then by place of the box in order, amperes.
+    drawn: Vec<Vec<f64>>,
+    /// Each load's box, as its place in order.
+    boxes: Vec<usize>,
+}
+
+/// A load goes to circuit `to`; `back`, if any, comes from there to where it was.
+#[derive(Clone, Copy)]
+struct Exchange {
+    to: usize,
+    back: Option<usize>,
+}
+
+impl Shares {
+    fn of(packed: &[Load], loads: &[Load]) -> Option<Self> {
+        let circuit_of: BTreeMap<ChainId, usize> =
+            packed.iter().enumerate().flat_map(|(at, p)| p.chains.iter().map(move |&chain| (chain, at))).collect();
+        let mut order: Vec<BoxId> = loads.iter().map(|l| l.junction_box).collect();
+        order.sort();
+        order.dedup();
+        let boxes: Vec<usize> = loads.iter().map(|l| order.partition_point(|&b| b < l.junction_box)).collect();
+        let homes = loads.iter().map(|l| circuit_of.get(l.chains.first()?).copied()).collect::<Option<Vec<usize>>>()?;
+        let mut drawn = vec![vec![0.0; order.len()]; packed.len()];
+        let mut on = vec![Vec::new(); packed.len()];
+        for (at, load) in loads.iter().enumerate() {
+            drawn[homes[at]][boxes[at]] += load.amps;
+            on[homes[at]].push(at);
+        }
+        Some(Self { homes, on, sums: packed.iter().map(|p| p.amps).collect(), drawn, boxes })
+    }
+
+    /// What moving a load changes of its box's squares, halved.
+    fn gain(&self, loads: &[Load], one: usize, from: usize, to: usize) -> f64 {
+        let (amps, own) = (loads[one].amps, self.boxes[one]);
+        amps * (self.drawn[to][own] - self.drawn[from][own] + amps)
+    }
+
+    fn best(&self, loads: &[Load], one: usize, room: f64) -> Option<(f64, Exchange)> {
+        let (from, amps) = (self.homes[one], loads[one].amps);
+        let mut best: Option<(f64, Exchange)> = None;
+        let mut consider = |value: f64, exchange: Exchange| {
+            if value > LEAST_GAIN && best.is_none_or(|(known, _)| value > known + LEAST_GAIN) {
+                best = Some((value, exchange));
+            }
+        };
+        for to in (0..self.sums.len()).filter(|&to| to != from) {
+            let gain = self.gain(loads, one, from, to);
+            if self.sums[to] + amps <= room {
+                consider(gain, Exchange { to, back: None });
+            }
+            for &back in &self.on[to] {
+                let other = loads[back].amps;
+                let fits = self.sums[to] + amps - other <= room && self.sums[from] + other - amps <= room;
+                if fits && self.boxes[back] != self.boxes[one] {
+                    consider(gain + self.gain(loads, back, to, from), Exchange { to, back: Some(back) });
+                }
+            }
+        }
+        best
+    }
+
+    fn make(&mut self, loads: &[Load], one: usize, exchange: Exchange) {
+        let from = self.homes[one];
+        let moves = std::iter::once((one, from, exchange.to)).chain(exchange.back.map(|back| (back, exchange.to, from)));
+        for (load, from, to) in moves {
+            let (amps, own) = (loads[load].amps, self.boxes[load]);
+            self.drawn[from][own] -= amps;
+            self.drawn[to][own] += amps;
+            (self.sums[from], self.sums[to]) = (self.sums[from] - amps, self.sums[to] + amps);
+            self.on[from].retain(|&at| at != load);
+            self.on[to].push(load);
+            self.homes[load] = to;
+        }
+    }
 }
 
 /// A gain below this is rounding, amperes squared.

@@ -9,7 +9,7 @@ use super::circuits::{chain_state, circuit_capacity, group};
 use super::graph::{ExitKind, Graph};
 use super::legs::Drawing;
 use super::model::{
-    Chain, DeckHole, End, Feed, JunctionBox, Lead, LeadKind, LegPlace, NailGap, Terminal, Unfed, Wiring,
+    Chain, Crossing, DeckHole, End, Feed, JunctionBox, Lead, LeadKind, LegPlace, NailGap, Terminal, Unfed, Wiring,
 };
 use super::nails::merged;
 use super::optimum::Fed;
@@ -17,6 +17,7 @@ use super::relay::relays;
 use super::sensor::sensor;
 use super::sizes::Sizes;
 use super::slots::{LeadPath, slots};
+use super::tracks::tracks;
 use crate::courses::{Courses, Segment};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Point2;
@@ -320,7 +321,8 @@ impl Sheet<'_> {
             }));
         }
         let slots = slots(graph, &paths, &Sizes::of(self.job));
-        let drawing = Drawing { graph, zones: self.zones, slots: &slots, job: self.job };
+        let tracks = tracks(graph, self.zones, &paths, &slots, &Sizes::of(self.job));
+        let drawing = Drawing { graph, zones: self.zones, slots: &slots, tracks: &tracks, job: self.job };
         let (boxes, numbers) = self.boxes(plan);
         let mut wiring =
             Wiring { lanes: graph.lanes.clone(), crossings: graph.crossings.clone(), boxes, ..Wiring::default() };
@@ -337,6 +339,7 @@ impl Sheet<'_> {
             }
             for crossing in lead.legs.iter().filter_map(|leg| leg.crossing) {
                 wiring.crossings[crossing.index()].leads.push(lead.id);
+                wiring.crossings[crossing.index()].tracks.extend(tracks.get(&(lead.id.index(), crossing)));
             }
         }
         keep_used_crossings(&mut wiring);
@@ -344,8 +347,7 @@ impl Sheet<'_> {
             let mut sides = self.zones.faces.iter().flat_map(|layout| &layout.edges);
             let capped = sides.any(|e| e.edge == crossing.edge && matches!(e.kind, EdgeKind::Hip | EdgeKind::Ridge));
             if capped {
-                let beside = (crossing.leads.len() as f64 - 1.0) * Sizes::of(self.job).pitch;
-                crossing.cap_gap = self.job.wiring.nail_gap + beside;
+                crossing.cap_gap = self.job.wiring.nail_gap + self.width_on_fold(crossing);
             }
         }
         wiring.nail_gaps = merged(self.nail_gaps(&wiring));
@@ -430,21 +432,31 @@ impl Sheet<'_> {
         }
     }
 
+    /// From the lowest to the highest lead of a crossing, slope inches along the fold.
+    fn width_on_fold(&self, crossing: &Crossing) -> f64 {
+        let Some(layout) = self.zones.layout(crossing.faces[0]) else { return 0.0 };
+        let on_fold: Vec<Point2> = crossing.tracks.iter().map(|track| layout.frame.to_face(track.at)).collect();
+        let pairs = on_fold.iter().flat_map(|a| on_fold.iter().map(|b| a.distance(*b)));
+        pairs.fold(0.0, f64::max)
+    }
+
     fn nail_gaps(&self, wiring: &Wiring) -> Vec<NailGap> {
         let mut gaps = Vec::new();
         let width = self.job.wiring.nail_gap;
         // Lanes keep this off the rows; only ends of crossings come nearer. A hair less, so that a lead at its full distance counts as clear.
         let clear = Sizes::of(self.job).to_fastener - 0.01;
-        for leg in wiring.leads.iter().flat_map(|lead| &lead.legs) {
+        let legs = wiring.leads.iter().flat_map(|lead| lead.legs.iter().map(|leg| (lead.id, leg)));
+        for (lead, leg) in legs {
             match (leg.place, leg.face, leg.crossing) {
                 (LegPlace::Face, Some(face), _) => {
                     gaps.extend(self.facts[&face].rows.gaps(face, &leg.path, width, clear))
                 }
                 (LegPlace::Crossing, _, Some(crossing)) => {
                     let crossing = &wiring.crossings[crossing.index()];
-                    for (face, end) in crossing.faces.into_iter().zip(crossing.ends) {
+                    let Some(track) = crossing.tracks.iter().find(|track| track.lead == lead) else { continue };
+                    for (face, end) in crossing.faces.into_iter().zip(track.ends) {
                         let Some(layout) = self.zones.layout(face) else { continue };
-                        let path = [layout.frame.to_face(crossing.at), end];
+                        let path = [layout.frame.to_face(track.at), end];
                         gaps.extend(self.facts[&face].rows.gaps(face, &path, width, clear));
                     }
                 }

@@ -43,6 +43,7 @@ mod sensor;
 mod shed;
 mod sizes;
 mod slots;
+mod tracks;
 mod space;
 #[cfg(test)]
 mod tests;

@@ -165,6 +165,29 @@ pub(super) fn lead_in_nails(
     }
 }
 
+/// Thickness of the sample catalogue's lead, inches: two of them lie at least so far apart.
+const LEAD: f64 = 0.25;
+
+/// Leads that cross a fold at one place lie beside one another and not on one another.
+pub(super) fn crossing_leads(file: &Value, scale: f64, wrong: &mut Vec<String>) {
+    let mut over: BTreeMap<String, Vec<(String, V3)>> = BTreeMap::new();
+    for lead in list(file, "leads") {
+        for leg in list(lead, "legs").iter().filter(|leg| leg["place"] == "crossing") {
+            let points = list(leg, "points");
+            over.entry(text(leg, "crossing")).or_default().push((text(lead, "id"), point(&points[points.len() / 2], scale)));
+        }
+    }
+    for (crossing, leads) in over {
+        for (at, (one, a)) in leads.iter().enumerate() {
+            for (other, b) in &leads[at + 1..] {
+                if norm(minus(*a, *b)) < LEAD - ROUNDING {
+                    wrong.push(format!("{one} and {other} lie on one another where they cross {crossing}"));
+                }
+            }
+        }
+    }
+}
+
 /// A crossing leads square over its fold on both faces.
 pub(super) fn square_over_fold(id: &str, points: &[V3], fold: (V3, V3), wrong: &mut Vec<String>) {
     let along = minus(fold.1, fold.0);
