@@ -43,12 +43,16 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
         }
     }
     for crossing in crossings(face) {
-        let Some([end, on_fold]) = to_the_fold(face, crossing) else { continue };
-        placer.block_line(end, on_fold, 0.012);
-        pad.line(format!("{}.leads", crossing.id), Pen::Lead, end, on_fold);
+        let Some(side) = side_of(face, crossing) else { continue };
+        for track in &crossing.tracks {
+            let (end, on_fold) = (track.ends[side], face.layout.frame.to_face(track.at));
+            placer.block_line(end, on_fold, 0.012);
+            pad.line(format!("{}.{}", track.lead, crossing.id), Pen::Lead, end, on_fold);
+        }
     }
     for (i, exit) in exits(face).iter().enumerate() {
         let across = exit.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
+        // Square to the fold, as the leads lie.
         let turn = across.and_then(|[end, on_fold]| (on_fold - end).unit());
         let (symbol, room) = if turn.is_some() { (Symbol::Crossing, 0.13) } else { (Symbol::Exit, 0.08) };
         pad.insert(format!("exit.{}", i + 1), Pen::Crossing, symbol.id(), exit.at, turn.unwrap_or(LEVEL), Vec::new());
@@ -73,10 +77,14 @@ pub(super) fn crossings<'a>(face: &Face<'a>) -> impl Iterator<Item = &'a Crossin
     face.drawn.wiring.crossings.iter().filter(move |c| c.faces.contains(&here) && !c.leads.is_empty())
 }
 
-/// The stretch of a crossing that lies on the face: from the end of its lane square to the fold.
+/// Which of a crossing's two faces this one is.
+fn side_of(face: &Face, crossing: &Crossing) -> Option<usize> {
+    crossing.faces.iter().position(|&f| f == face.layout.face)
+}
+
+/// The middle of a crossing on the face: where its leads leave their lane, and where they pass the fold.
 fn to_the_fold(face: &Face, crossing: &Crossing) -> Option<[Point2; 2]> {
-    let side = crossing.faces.iter().position(|&f| f == face.layout.face)?;
-    Some([crossing.ends[side], face.layout.frame.to_face(crossing.at)])
+    Some([crossing.ends[side_of(face, crossing)?], face.layout.frame.to_face(crossing.at)])
 }
 
 /// Exits with the leads that use them; those within a quarter inch of paper and of one kind are one.

@@ -53,14 +53,19 @@ fn face_sheets_draw_leads_up_to_the_fold_they_cross() {
             for face in crossing.faces {
                 let model = set.models.iter().position(|m| m.name == format!("face {face}")).unwrap();
                 let items = &set.models[model].items;
-                let line = items.iter().find(|i| i.id == format!("{}.leads", crossing.id)).unwrap();
-                let Shape::Polyline { points, .. } = &line.shape else { panic!("{line:?}") };
                 let layout = project.zones.layout(face).unwrap();
                 let fold = layout.edges.iter().find(|e| e.edge == crossing.edge).unwrap();
                 let along = (fold.b - fold.a).unit().unwrap();
-                let lead = points[1] - points[0];
-                assert!(lead.dot(along).abs() < 1e-6 && lead.length() > 1.0, "{sample} {face} {}", crossing.id);
-                assert!((points[1] - fold.a).dot(along.left()).abs() < 1e-6, "{sample} {face}: short of the fold");
+                for lead in &crossing.leads {
+                    let line = items.iter().find(|i| i.id == format!("{lead}.{}", crossing.id)).unwrap();
+                    let Shape::Polyline { points, .. } = &line.shape else { panic!("{line:?}") };
+                    let last = project.wiring.leads[lead.index()].legs.iter().filter(|l| l.face == Some(face));
+                    let joins = last.flat_map(|leg| [leg.path.first(), leg.path.last()]).flatten();
+                    assert!(joins.clone().any(|p| p.distance(points[0]) < 1e-6), "{sample} {face} {lead}: no end there");
+                    let across = points[1] - points[0];
+                    assert!(across.dot(along).abs() < 1e-6 && across.length() > 1.0, "{sample} {face} {lead}");
+                    assert!((points[1] - fold.a).dot(along.left()).abs() < 1e-6, "{sample} {face} {lead}: off the fold");
+                }
                 let says = |shape: &Shape, words: &str| matches!(shape, Shape::Text(t) if t.content.contains(words));
                 let tag = format!("ACROSS {} TO ", crossing.id);
                 assert!(items.iter().any(|item| says(&item.shape, &tag)), "{sample} {face}: {tag}");
