@@ -195,12 +195,10 @@ mod tests {
     /// Ratings from memory: what a utility gives for a house, 10 kA at most, takes the common 10 kA breaker and not a hair more.
     #[test]
     fn a_breaker_interrupts_what_the_utility_gives() {
-        assert_eq!([4_999.0, 10_000.0, 10_001.0, 30_000.0].map(interrupting_rating), [
-            Some(5_000.0),
-            Some(10_000.0),
-            Some(14_000.0),
-            Some(42_000.0)
-        ]);
+        assert_eq!(
+            [4_999.0, 10_000.0, 10_001.0, 30_000.0].map(interrupting_rating),
+            [Some(5_000.0), Some(10_000.0), Some(14_000.0), Some(42_000.0)]
+        );
         assert_eq!(interrupting_rating(250_000.0), None);
     }
 }

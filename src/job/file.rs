@@ -56,6 +56,8 @@ pub struct ProjectTable {
     pub site: Option<String>,
     /// For whom.
     pub owner: Option<String>,
+    /// Who answers for the design, with address: a permit desk asks for both.
+    pub designer: Option<String>,
     /// Who drew it.
     pub drawn_by: Option<String>,
     /// Who checked it.

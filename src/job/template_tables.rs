@@ -13,7 +13,7 @@ impl Page {
         self.table("project");
         self.set("project.number", &quoted(&job.project.number), "");
         self.set("project.title", &quoted(&job.project.title), "");
-        for key in ["site", "owner", "drawn_by", "checked_by", "date"] {
+        for key in ["site", "owner", "designer", "drawn_by", "checked_by", "date"] {
             self.key(&format!("project.{key}"), "\"\"");
         }
         self.push("");

@@ -95,9 +95,9 @@ fn exits(face: &Face) -> Vec<Exit> {
             let across = leg.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
             let at = across.map_or(at, |[_, on_fold]| on_fold);
             let beyond = beyond_words(face, end);
-            let near = found.iter_mut().find(|e| {
-                e.place == leg.place && e.crossing == leg.crossing && e.at.distance(at) < 0.25 * face.scale
-            });
+            let near = found
+                .iter_mut()
+                .find(|e| e.place == leg.place && e.crossing == leg.crossing && e.at.distance(at) < 0.25 * face.scale);
             match near {
                 Some(exit) => {
                     if !exit.leads.contains(&lead.id) {

@@ -290,7 +290,8 @@ impl Shares {
 
     fn make(&mut self, loads: &[Load], one: usize, exchange: Exchange) {
         let from = self.homes[one];
-        let moves = std::iter::once((one, from, exchange.to)).chain(exchange.back.map(|back| (back, exchange.to, from)));
+        let moves =
+            std::iter::once((one, from, exchange.to)).chain(exchange.back.map(|back| (back, exchange.to, from)));
         for (load, from, to) in moves {
             let (amps, own) = (loads[load].amps, self.boxes[load]);
             self.drawn[from][own] -= amps;

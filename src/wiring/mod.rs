@@ -43,10 +43,10 @@ mod sensor;
 mod shed;
 mod sizes;
 mod slots;
-mod tracks;
 mod space;
 #[cfg(test)]
 mod tests;
+mod tracks;
 
 pub use check::check_invariants;
 pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_parts};

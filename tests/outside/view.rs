@@ -127,14 +127,19 @@ fn the_page_prints_its_sheets_and_none_of_its_controls() {
     }
     let rest = &pages[sheets.len()..];
     assert!(!rest.is_empty() && rest.iter().all(|page| page.len() > 20), "a page is all but empty");
-    let rows: Vec<&str> = page.split("<td>").filter(|cell| cell.starts_with('F')).filter_map(|c| c.split('<').next()).collect();
+    let rows: Vec<&str> =
+        page.split("<td>").filter(|cell| cell.starts_with('F')).filter_map(|c| c.split('<').next()).collect();
     assert!(rows.len() >= 18);
     for tag in rows {
         assert_eq!(rest.iter().flatten().filter(|word| word.text == tag).count(), 1, "{tag} in the printed list");
     }
     for word in pages.iter().flatten() {
         assert!(word.inside, "{} runs off its page", word.text);
-        assert!(!["Print", "Whole", "Layers", "Find"].contains(&word.text.as_str()), "a control is printed: {}", word.text);
+        assert!(
+            !["Print", "Whole", "Layers", "Find"].contains(&word.text.as_str()),
+            "a control is printed: {}",
+            word.text
+        );
     }
 }
 

@@ -61,10 +61,16 @@ fn face_sheets_draw_leads_up_to_the_fold_they_cross() {
                     let Shape::Polyline { points, .. } = &line.shape else { panic!("{line:?}") };
                     let last = project.wiring.leads[lead.index()].legs.iter().filter(|l| l.face == Some(face));
                     let joins = last.flat_map(|leg| [leg.path.first(), leg.path.last()]).flatten();
-                    assert!(joins.clone().any(|p| p.distance(points[0]) < 1e-6), "{sample} {face} {lead}: no end there");
+                    assert!(
+                        joins.clone().any(|p| p.distance(points[0]) < 1e-6),
+                        "{sample} {face} {lead}: no end there"
+                    );
                     let across = points[1] - points[0];
                     assert!(across.dot(along).abs() < 1e-6 && across.length() > 1.0, "{sample} {face} {lead}");
-                    assert!((points[1] - fold.a).dot(along.left()).abs() < 1e-6, "{sample} {face} {lead}: off the fold");
+                    assert!(
+                        (points[1] - fold.a).dot(along.left()).abs() < 1e-6,
+                        "{sample} {face} {lead}: off the fold"
+                    );
                 }
                 let says = |shape: &Shape, words: &str| matches!(shape, Shape::Text(t) if t.content.contains(words));
                 let tag = format!("ACROSS {} TO ", crossing.id);

@@ -368,7 +368,10 @@ impl<'a> Entities<'a> {
         let layer = block.items.first().map_or("0", |item| self.drawing.layers[item.layer.0].name);
         let handle = self.handles.take();
         self.begin_at("ATTDEF", handle, self.owner, layer);
-        self.letters(&Lettering { text, content: &text.content, at: text.at, turn: text.turn, scale: 1.0 }, Width::OfFont);
+        self.letters(
+            &Lettering { text, content: &text.content, at: text.at, turn: text.turn, scale: 1.0 },
+            Width::OfFont,
+        );
         self.attribute_tail("AcDbAttributeDefinition", Some(tag), tag, text.anchor, is_hidden);
         self.end(&format!("{}.{tag}", block.name));
     }

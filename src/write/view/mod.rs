@@ -31,7 +31,11 @@ pub fn view_page(project: &Project, set: &SheetSet, drawings: &[Vec<u8>]) -> Vec
         page += &drawing(sheet, svg);
     }
     page += "</main>\n<aside>\n";
-    page += &format!("<p class=\"printed\"><strong>{}</strong>{}</p>\n", escaped(&title), if preliminary { format!(" {PRELIMINARY}") } else { String::new() });
+    page += &format!(
+        "<p class=\"printed\"><strong>{}</strong>{}</p>\n",
+        escaped(&title),
+        if preliminary { format!(" {PRELIMINARY}") } else { String::new() }
+    );
     page += &layer_switches(set, &drawings);
     page += &segment_table(project, set, &sheets);
     page += "</aside>\n<script>\n";
