@@ -46,9 +46,9 @@ pub(super) fn tracks(graph: &Graph, zones: &Zones, leads: &[LeadPath], slots: &S
             let up = (place as f64 - half) * apart;
             let middle = left.0.frame.to_face(crossing.at) + left.2 * up;
             let at = left.0.frame.to_plan(middle);
-            let end = |at_plan: Point2, (layout, edge, _): (&crate::zones::FaceLayout, &FaceEdge, Vector2), line: f64| {
-                square_to(edge, layout.frame.to_face(at_plan), line)
-            };
+            let end = |at_plan: Point2,
+                       (layout, edge, _): (&crate::zones::FaceLayout, &FaceEdge, Vector2),
+                       line: f64| { square_to(edge, layout.frame.to_face(at_plan), line) };
             let (Some(a), Some(b)) = (end(at, left, lines[0]), end(at, right, lines[1])) else { continue };
             tracks.insert((lead, id), Track { lead: LeadId::new(lead), at, ends: [a, b] });
         }

@@ -174,7 +174,9 @@ pub(super) fn crossing_leads(file: &Value, scale: f64, wrong: &mut Vec<String>) 
     for lead in list(file, "leads") {
         for leg in list(lead, "legs").iter().filter(|leg| leg["place"] == "crossing") {
             let points = list(leg, "points");
-            over.entry(text(leg, "crossing")).or_default().push((text(lead, "id"), point(&points[points.len() / 2], scale)));
+            over.entry(text(leg, "crossing"))
+                .or_default()
+                .push((text(lead, "id"), point(&points[points.len() / 2], scale)));
         }
     }
     for (crossing, leads) in over {
