@@ -40,6 +40,15 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             pad.path(format!("{}{part}", lead.id), Pen::Lead, leg.path.clone());
         }
     }
+    if let Some(sensor) = face.drawn.wiring.sensor.as_ref().filter(|sensor| sensor.face == face.layout.face) {
+        for (i, leg) in sensor.lead.iter().flat_map(|lead| &lead.legs).filter(|leg| leg.face.is_some()).enumerate() {
+            placer.block_path(&leg.path, 0.012);
+            pad.path(format!("sensor.lead.{}", i + 1), Pen::Sensor, leg.path.clone());
+        }
+        let at = face.layout.frame.to_face(sensor.at.plan());
+        pad.insert("sensor", Pen::Sensor, Symbol::Sensor.id(), at, LEVEL, vec!["T".into()]);
+        placer.block_spot(at, 0.13);
+    }
     for (i, exit) in exits(face).iter().enumerate() {
         let symbol = if exit.place == LegPlace::Crossing { Symbol::Crossing } else { Symbol::Exit };
         pad.insert(format!("exit.{}", i + 1), Pen::Crossing, symbol.id(), exit.at, LEVEL, Vec::new());
