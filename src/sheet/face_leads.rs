@@ -50,6 +50,17 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             pad.line(format!("{}.{}", track.lead, crossing.id), Pen::Lead, end, on_fold);
         }
     }
+    if let Some(sensor) = face.drawn.wiring.sensor.as_ref().filter(|sensor| sensor.face == face.layout.face) {
+        for (i, leg) in
+            sensor.lead.iter().flat_map(|lead| &lead.legs).filter(|leg| leg.face == Some(face.layout.face)).enumerate()
+        {
+            placer.block_path(&leg.path, 0.012);
+            pad.path(format!("sensor.lead.{}", i + 1), Pen::Sensor, leg.path.clone());
+        }
+        let at = face.layout.frame.to_face(sensor.at.plan());
+        pad.insert("sensor", Pen::Sensor, Symbol::Sensor.id(), at, LEVEL, vec!["T".into()]);
+        placer.block_spot(at, 0.13);
+    }
     for (i, exit) in exits(face).iter().enumerate() {
         let across = exit.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
         // Square to the fold, as the leads lie.

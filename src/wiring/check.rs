@@ -303,7 +303,8 @@ fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<Str
     let shingle = &job.products.shingle.value;
     let clearance = job.wiring.lead_clearance;
     let legs = wiring.leads.iter().flat_map(|lead| lead.legs.iter().map(|leg| (lead.id, leg)));
-    for (lead, leg) in legs {
+    let sensor = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref()).flat_map(|lead| &lead.legs);
+    for (lead, leg) in legs.chain(sensor.map(|leg| (LeadId::new(wiring.leads.len()), leg))) {
         for (face, stretch) in stretches(zones, wiring, lead, leg) {
             let Some(layout) = zones.layout(face) else { continue };
             let base = layout.course_base();
@@ -352,10 +353,10 @@ fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<Str
 
 fn lanes_counted(wiring: &Wiring, wrong: &mut Vec<String>) {
     for lane in &wiring.lanes {
-        let inside: Vec<_> =
-            wiring.leads.iter().filter(|l| l.legs.iter().any(|leg| leg.lanes.contains(&lane.id))).collect();
-        if inside.len() != lane.used as usize || lane.used > lane.capacity {
-            let counted = inside.len();
+        let sensor = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref().map(|lead| &lead.legs));
+        let legs = wiring.leads.iter().map(|lead| &lead.legs).chain(sensor);
+        let counted = legs.filter(|legs| legs.iter().any(|leg| leg.lanes.contains(&lane.id))).count();
+        if counted != lane.used as usize || lane.used > lane.capacity {
             wrong.push(format!("{}: {counted} leads, says {}, room for {}", lane.id, lane.used, lane.capacity));
         }
     }

@@ -31,6 +31,7 @@ mod network;
 mod optimum;
 #[cfg(test)]
 mod optimum_tests;
+mod packing;
 #[cfg(test)]
 mod refusals;
 mod relay;

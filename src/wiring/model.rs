@@ -325,6 +325,19 @@ pub struct Sensor {
     pub face: FaceId,
     /// Where.
     pub at: Point3,
+    /// Its own lead, where lanes have room for it.
+    pub lead: Option<SensorLead>,
+}
+
+/// The sensor's lead: in the lanes of its face, over the roof's edge and down the wall to a box. It ends beside the box, in an enclosure of its own.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SensorLead {
+    /// The box beside which it ends.
+    pub junction_box: BoxId,
+    /// From there to the sensor.
+    pub legs: Vec<Leg>,
+    /// With what is made up at both ends, inches.
+    pub length: f64,
 }
 
 /// A segment that no lane reaches, or that no circuit can carry.

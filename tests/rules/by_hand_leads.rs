@@ -56,6 +56,25 @@ fn leads_of_the_hipped_l_by_hand() {
     near(hip.cap_gap, 1.5 + 3.0 * apart, 1e-9);
 }
 
+/// By hand: the ridge of the gable is 144 in in and 161.0 in up the slope at 6 in 12; the sensor stands 12 in below its middle, 149.0 in up and 240 in along. Its
+/// lead goes straight down to a lane above the elements, along it to the margin of the rake, 2 1/16 in in (read from E-401), and down it: 149.0 + 237.94 in
+/// whatever the lane. Then 6.4 in over the eave, to the wall 14.4 in in and 12 in along, 24 in down past the box and 4 in up, 12 and 6 in made up.
+#[test]
+fn the_lead_of_the_sensor_of_the_gable() {
+    let project = project("gable");
+    let lead = project.wiring.sensor.as_ref().unwrap().lead.as_ref().unwrap();
+    let beside: f64 = 12.0 - 2.0625;
+    let roof = 144.0 * 1.25_f64.sqrt() - 12.0 + 240.0 - 2.0625;
+    near(lead.length, roof + 6.4 + (14.4 * 14.4 + beside * beside).sqrt() + 28.0 + 18.0, 1.0 / 64.0);
+    let feet = project.takeoff.materials.iter().find(|m| m.key == "sensor-lead").map(|m| m.quantity);
+    near(feet.unwrap(), lead.length / 12.0, 1e-9);
+    let retrofit = crate::by_hand::project("cross-gable-retrofit");
+    assert!(
+        retrofit.wiring.sensor.as_ref().unwrap().lead.is_none(),
+        "nothing is led up the slope under an existing roof"
+    );
+}
+
 /// By hand: two gutters of 40 ft and downspouts of 10 ft at 5 W/ft come on top of the roof's own load, in the totals and in the material list; without a
 /// power the length alone.
 #[test]

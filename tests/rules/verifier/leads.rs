@@ -21,8 +21,10 @@ pub(super) fn leads(
             (text(g, "face"), course, point(&g["at"], scale), g["width"].as_f64().unwrap())
         })
         .collect();
-    for lead in list(file, "leads") {
-        let id = text(lead, "id");
+    // The sensor's lead lies like any other.
+    let sensor = Some(&file["sensor"]["lead"]).filter(|lead| lead.is_object());
+    for lead in list(file, "leads").iter().chain(sensor) {
+        let id = if lead["id"].is_string() { text(lead, "id") } else { "the sensor's lead".to_owned() };
         let legs = list(lead, "legs");
         let ends = |leg: &Value| {
             let points = list(leg, "points");
