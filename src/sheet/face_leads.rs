@@ -211,7 +211,19 @@ pub(super) fn exit_labels(face: &Face) -> Vec<Label> {
             key: long.clone(),
         }
     });
-    labels.collect()
+    labels.chain(sensor_label(face)).collect()
+}
+
+/// The sensor, where it stands on this face, and the box its own lead goes to.
+fn sensor_label(face: &Face) -> Option<Label> {
+    let sensor = face.drawn.wiring.sensor.as_ref().filter(|sensor| sensor.face == face.layout.face)?;
+    let at = face.layout.frame.to_face(sensor.at.plan());
+    let bounds = Box2 { min: at, max: at }.grown(0.14 * face.scale);
+    let junction = sensor.lead.as_ref().map(|lead| face.drawn.wiring.boxes[lead.junction_box.index()].tag.as_str());
+    let long = junction.map_or_else(|| "SENSOR".to_owned(), |tag| format!("SENSOR, ITS LEAD TO {tag}"));
+    let words = [long.as_str(), "SENSOR"];
+    let near = words.iter().flat_map(|words| around_box(bounds, face.scale, words).into_iter().skip(1)).collect();
+    Some(Label { id: "sensor.tag".to_owned(), pen: Pen::HeatTag, candidates: near, key: long })
 }
 
 #[cfg(test)]

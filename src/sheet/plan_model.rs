@@ -318,7 +318,9 @@ fn device_labels(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64) -> Vec<La
     let mut labels = Vec::new();
     let mut tag = |id: String, at: Point2, half: f64, words: Vec<String>| {
         let bounds = Box2 { min: at, max: at }.grown(half * scale);
-        let candidates = words.iter().flat_map(|w| around_box(bounds, scale, w).into_iter().skip(1)).collect();
+        let around = |bounds: Box2| words.iter().flat_map(move |w| around_box(bounds, scale, w).into_iter().skip(1));
+        // Farther off only where a cloud or lines leave no room beside it.
+        let candidates = around(bounds).chain(around(bounds.grown(0.3 * scale))).collect();
         labels.push(Label { id: format!("{id}.tag"), pen: Pen::HeatTag, candidates, key: words[0].clone() });
     };
     for junction in &drawn.wiring.boxes {
