@@ -247,7 +247,11 @@ fn protection(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
     let poles = job.electrical.poles();
     for (bits, tags) in by_rating {
         let rating = decimal(f64::from_bits(bits), 1);
-        let words = format!("breaker, {rating} A, {poles}-pole, with ground-fault protection of equipment");
+        let interrupts = job
+            .electrical
+            .fault_current
+            .map_or_else(String::new, |amps| format!(", interrupting {} A or more", decimal(amps, 0)));
+        let words = format!("breaker, {rating} A, {poles}-pole, with ground-fault protection of equipment{interrupts}");
         list.extend(pieces(group, &format!("breaker-{rating}"), &words, tags.len(), tags.join(", ")));
     }
     switches(wiring, job, list);
