@@ -42,14 +42,6 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             pad.path(format!("{}{part}", lead.id), Pen::Lead, leg.path.clone());
         }
     }
-    for crossing in crossings(face) {
-        let Some(side) = side_of(face, crossing) else { continue };
-        for track in &crossing.tracks {
-            let (end, on_fold) = (track.ends[side], face.layout.frame.to_face(track.at));
-            placer.block_line(end, on_fold, 0.012);
-            pad.line(format!("{}.{}", track.lead, crossing.id), Pen::Lead, end, on_fold);
-        }
-    }
     if let Some(sensor) = face.drawn.wiring.sensor.as_ref().filter(|sensor| sensor.face == face.layout.face) {
         for (i, leg) in
             sensor.lead.iter().flat_map(|lead| &lead.legs).filter(|leg| leg.face == Some(face.layout.face)).enumerate()
@@ -60,6 +52,14 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
         let at = face.layout.frame.to_face(sensor.at.plan());
         pad.insert("sensor", Pen::Sensor, Symbol::Sensor.id(), at, LEVEL, vec!["T".into()]);
         placer.block_spot(at, 0.13);
+    }
+    for crossing in crossings(face) {
+        let Some(side) = side_of(face, crossing) else { continue };
+        for track in &crossing.tracks {
+            let (end, on_fold) = (track.ends[side], face.layout.frame.to_face(track.at));
+            placer.block_line(end, on_fold, 0.012);
+            pad.line(format!("{}.{}", track.lead, crossing.id), Pen::Lead, end, on_fold);
+        }
     }
     for (i, exit) in exits(face).iter().enumerate() {
         let across = exit.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
@@ -214,16 +214,13 @@ pub(super) fn exit_labels(face: &Face) -> Vec<Label> {
     labels.chain(sensor_label(face)).collect()
 }
 
-/// The sensor, where it stands on this face, and the box its own lead goes to.
+/// The sensor, where it stands on this face; the notes say where its lead goes.
 fn sensor_label(face: &Face) -> Option<Label> {
     let sensor = face.drawn.wiring.sensor.as_ref().filter(|sensor| sensor.face == face.layout.face)?;
     let at = face.layout.frame.to_face(sensor.at.plan());
     let bounds = Box2 { min: at, max: at }.grown(0.14 * face.scale);
-    let junction = sensor.lead.as_ref().map(|lead| face.drawn.wiring.boxes[lead.junction_box.index()].tag.as_str());
-    let long = junction.map_or_else(|| "SENSOR".to_owned(), |tag| format!("SENSOR, ITS LEAD TO {tag}"));
-    let words = [long.as_str(), "SENSOR"];
-    let near = words.iter().flat_map(|words| around_box(bounds, face.scale, words).into_iter().skip(1)).collect();
-    Some(Label { id: "sensor.tag".to_owned(), pen: Pen::HeatTag, candidates: near, key: long })
+    let candidates = around_box(bounds, face.scale, "SENSOR").into_iter().skip(1).collect();
+    Some(Label { id: "sensor.tag".to_owned(), pen: Pen::HeatTag, candidates, key: "SENSOR".to_owned() })
 }
 
 #[cfg(test)]

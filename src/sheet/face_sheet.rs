@@ -385,6 +385,22 @@ fn crossing_note(face: &Face, crossing: &Crossing) -> String {
     )
 }
 
+/// Where the sensor stands and how its lead goes, on the face it stands on.
+fn sensor_note(face: &Face) -> Option<String> {
+    let drawn = face.drawn;
+    let sensor = drawn.wiring.sensor.as_ref().filter(|sensor| sensor.face == face.layout.face)?;
+    let at = face.layout.frame.to_face(sensor.at.plan());
+    let lead = match &sensor.lead {
+        Some(lead) => format!(
+            "its lead, the full thin line, is {} to an enclosure beside {}",
+            feet_inches(lead.length),
+            drawn.wiring.boxes.iter().find(|b| b.id == lead.junction_box).map_or("", |b| b.tag.as_str())
+        ),
+        None => "its lead goes through the deck beside it, sealed, and on inside".to_owned(),
+    };
+    Some(format!("T: the sensor, {} up the slope; {lead}. Keep it apart from power.", feet_inches(at.y)))
+}
+
 fn face_notes(face: &Face) -> Vec<String> {
     let drawn = face.drawn;
     let mut notes = Vec::new();
@@ -408,6 +424,7 @@ fn face_notes(face: &Face) -> Vec<String> {
             .into(),
     );
     notes.extend(crossings(face).map(|crossing| crossing_note(face, crossing)));
+    notes.extend(sensor_note(face));
     let mut setbacks: Vec<String> = Vec::new();
     for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
         let words = format!("{} {}", feet_inches(edge.setback), edge.kind.words());

@@ -8,7 +8,7 @@
 use super::assign::Served;
 use super::chains::FeedPlace;
 use super::cover::{Cover, Prices, starts};
-use super::flow::Flow;
+use super::flow::{Cut, Flow};
 use super::graph::{ExitKind, Route, Way};
 use super::optimum::{Best, Fed, Measure, Part};
 use super::sizes::coarse;
@@ -78,8 +78,8 @@ impl Larger<'_> {
             bound = Measure { unfed: unfed + fed - through, length: 0, ..bound }.min(known);
             return Some((None, bound));
         }
-        // Boxes together let no more through than each alone, added up.
-        let alone: Vec<u32> = every.iter().map(|&at| flow.most(&[at], fed)).collect();
+        // What held one set back mostly holds others back too, and is told without a flow.
+        let mut cuts: Vec<Cut> = Vec::new();
         let mut found: Option<Led> = None;
         let mut bounded = false;
         let most = if known.unfed == unfed { known.boxes as usize } else { shut.len() };
@@ -95,9 +95,13 @@ impl Larger<'_> {
             let mut able: Vec<(i64, Vec<usize>)> = Vec::new();
             for set in sets.into_iter().map(with_open) {
                 let room: u32 = set.iter().map(|&at| self.best.boxes[self.part.boxes[at]].capacity).sum();
-                let through: u32 = set.iter().map(|&at| alone[at]).sum();
-                if room >= chains && through >= fed && flow.most(&set, fed) == fed {
+                if room < chains || cuts.iter().any(|cut| cut.most(&set) < fed) {
+                    continue;
+                }
+                if flow.most(&set, fed) == fed {
                     able.push((cover.unlimited(&set)?.1, set));
+                } else {
+                    cuts.push(flow.cut());
                 }
             }
             if able.is_empty() {
