@@ -37,6 +37,7 @@ mod settle;
 #[cfg(test)]
 mod tests;
 mod variants;
+mod walls;
 
 pub use check::check_invariants;
 pub use model::*;

@@ -7,6 +7,7 @@ use super::piece::Piece;
 use super::screen::Screen;
 use super::settle::STRANGE;
 use super::variants::{LEAST_MARGIN, variants};
+use super::walls::walls;
 use crate::geometry::Plane;
 use crate::index::EdgeId;
 use crate::terms::EdgeKind;
@@ -109,11 +110,27 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
     // Each fold is varied three times and each face twice, every time on the whole piece.
     capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
     if !capped && let Some(best) = candidates.first() {
-        let more = variants(piece, known, best, solver);
+        let mut more = variants(piece, known, best, solver);
+        if best.priced.strange > STRANGE {
+            more.extend(walls(piece, known, best, solver));
+        }
         candidates.extend(more);
     }
     sort(&mut candidates);
     (candidates, capped)
+}
+
+/// Answers near `labels` and near the usual ones, the cheapest first, as long as labelings are left.
+pub(super) fn nearby(piece: &Piece, known: &Known, solver: &mut Solver, labels: Vec<Label>, left: &mut usize) -> Vec<Candidate> {
+    let mut hunt = Hunt { piece, known, solver, seen: BTreeSet::new(), found: Vec::new(), expansions: 0, left: *left };
+    for start in starts(piece, known).into_iter().chain([labels]) {
+        hunt.solve(start);
+    }
+    hunt.look_around(UNIQUE);
+    *left = hunt.left;
+    let mut found: Vec<Candidate> = hunt.found.into_iter().map(|f| f.0).collect();
+    sort(&mut found);
+    found
 }
 
 /// Whether planes are the same but for rounding: their labels differ where the lines alone settle the slope.

@@ -1,0 +1,97 @@
+//! Answers in which walls stand inside the plan: houses in a row at different heights, or a high part beside a lower one.
+//!
+//! Such a wall runs straight from outline to outline, or to another wall, however many lines it is drawn in, and costs one step. What
+//! it parts is solved anew, since neither part need be what it was taken for with the other.
+
+use super::piece::Piece;
+use super::search::{Candidate, Known, Solver, nearby};
+use super::settle::rivals_within;
+use super::variants::LEAST_MARGIN;
+use std::collections::BTreeMap;
+
+/// Most walls tried together: each is found on top of the one that explained most.
+const MOST_WALLS: usize = 4;
+/// Most labelings looked at for walls in a piece. A count, so that the answer is the same on a slow machine.
+const MOST_SOLVES: usize = 4000;
+/// Two lines whose directions differ by less than this (as a sine: 6 degrees) go straight on, as for the outline.
+const STRAIGHT: f64 = 0.105;
+
+/// Answers with walls that are rivals of each other, none of them cheaper than `best`.
+pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
+    let mut found = Vec::new();
+    let (mut piece, mut parent) = (piece.clone(), best.clone());
+    let mut left = MOST_SOLVES;
+    for _ in 0..MOST_WALLS {
+        let mut cheapest: Option<(Piece, Candidate)> = None;
+        for wall in lines(&piece, known) {
+            let parted = piece.with_wall(&wall);
+            let answers = nearby(&parted, known, solver, parent.labels.clone(), &mut left);
+            let Some(first) = answers.first() else { continue };
+            let limit = first.priced.energy + rivals_within(first, false);
+            found.extend(answers.iter().filter(|a| a.priced.energy < limit).cloned());
+            if cheapest.as_ref().is_none_or(|c| first.priced.energy < c.1.priced.energy) {
+                cheapest = Some((parted, first.clone()));
+            }
+        }
+        let Some(next) = cheapest.filter(|c| c.1.priced.energy < parent.priced.energy) else { break };
+        (piece, parent) = next;
+    }
+    // A wall explains any misfit, so it may be a rival and never the answer: that is for a person to say. Of two, the cheaper comes first.
+    for candidate in &mut found {
+        let over = candidate.priced.energy - best.priced.energy;
+        candidate.priced.energy = best.priced.energy + over.max(LEAST_MARGIN / (1.0 - over.min(0.0)));
+    }
+    found
+}
+
+/// Straight lines through folds from outline or wall to outline or wall.
+fn lines(piece: &Piece, known: &Known) -> Vec<Vec<usize>> {
+    let open = |&fold: &usize| {
+        let fold = &piece.folds[fold];
+        !fold.cut && !fold.edges.iter().any(|edge| known.kinds.contains_key(edge))
+    };
+    let mut stops = piece.outer.clone();
+    for fold in piece.folds.iter().filter(|f| f.cut) {
+        fold.ends.iter().for_each(|&point| stops[point] = true);
+    }
+    let mut at: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for fold in (0..piece.folds.len()).filter(open) {
+        piece.folds[fold].ends.iter().for_each(|&point| at.entry(point).or_default().push(fold));
+    }
+    let mut lines = Vec::new();
+    for first in (0..piece.folds.len()).filter(open) {
+        for start in piece.folds[first].ends.into_iter().filter(|&point| stops[point]) {
+            let line = walked(piece, &at, &stops, first, start);
+            // Every line is walked from both of its ends.
+            lines.extend(line.filter(|line| line.first() <= line.last()));
+        }
+    }
+    lines.sort();
+    lines.dedup();
+    lines
+}
+
+/// The folds of a straight line from `start` to where the next stop is.
+fn walked(piece: &Piece, at: &BTreeMap<usize, Vec<usize>>, stops: &[bool], first: usize, start: usize) -> Option<Vec<usize>> {
+    let away = |fold: usize, from: usize| {
+        let fold = &piece.folds[fold];
+        if fold.ends[0] == from { (fold.along, fold.ends[1]) } else { (-fold.along, fold.ends[0]) }
+    };
+    let mut line = vec![first];
+    let (mut along, mut point) = away(first, start);
+    while !stops[point] {
+        let last = line[line.len() - 1];
+        let onward = |&fold: &usize| {
+            let next = away(fold, point).0;
+            (fold != last && next.dot(along) > 0.0).then(|| (next.cross(along).abs(), fold))
+        };
+        let ways = at.get(&point).into_iter().flatten().filter_map(onward);
+        let (_, next) = ways.filter(|way| way.0 < STRAIGHT).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))?;
+        if line.contains(&next) {
+            return None;
+        }
+        line.push(next);
+        (along, point) = away(next, point);
+    }
+    Some(line)
+}
