@@ -62,9 +62,12 @@ fn verdict(candidates: &[Candidate], within: f64, edge: EdgeId, kind_of: impl Fn
             continue;
         }
         margin = margin.min(over);
-        if over < within && alternatives.len() < MOST_ALTERNATIVES && !alternatives.contains(&other) {
+        if over < within && !alternatives.contains(&other) {
             alternatives.push(other);
         }
     }
+    // Nobody draws a line where the surface goes straight on, so that is offered after all else.
+    alternatives.sort_by_key(|other| *other == EdgeKind::FlatBreak);
+    alternatives.truncate(MOST_ALTERNATIVES);
     Verdict { edge, kind, margin, open: margin < within, alternatives }
 }

@@ -3,10 +3,13 @@
 //! Such a wall runs straight from outline to outline, or to another wall, however many lines it is drawn in, and costs one step. What
 //! it parts is solved anew, since neither part need be what it was taken for with the other.
 
+use super::falls::EITHER_WAY;
+use super::lift::{Label, Pull};
 use super::piece::Piece;
 use super::search::{Candidate, Known, Solver, nearby};
 use super::settle::rivals_within;
 use super::variants::LEAST_MARGIN;
+use crate::geometry::Vector2;
 use std::collections::BTreeMap;
 
 /// Most walls tried together: each is found on top of the one that explained most.
@@ -29,6 +32,7 @@ pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut
             let Some(first) = answers.first() else { continue };
             let limit = first.priced.energy + rivals_within(first, false);
             found.extend(answers.iter().filter(|a| a.priced.energy < limit).cloned());
+            found.extend(other_falls(&parted, known, first, solver));
             if cheapest.as_ref().is_none_or(|c| first.priced.energy < c.1.priced.energy) {
                 cheapest = Some((parted, first.clone()));
             }
@@ -40,6 +44,35 @@ pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut
     for candidate in &mut found {
         let over = candidate.priced.energy - best.priced.energy;
         candidate.priced.energy = best.priced.energy + over.max(LEAST_MARGIN / (1.0 - over.min(0.0)));
+    }
+    found
+}
+
+/// What `answer` becomes when a face that walls part from all others falls square to any of its sides. The plan says nothing of its fall,
+/// so that none of these is dearer than what any rival may cost.
+fn other_falls(piece: &Piece, known: &Known, answer: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
+    let mut alone: Vec<bool> = known.faces.iter().map(|f| f.downhill.is_none() && !f.flat).collect();
+    piece.folds.iter().filter(|f| !f.cut).for_each(|f| (alone[f.left], alone[f.right]) = (false, false));
+    piece.borders.iter().filter(|b| known.runs[b.run].is_some()).for_each(|b| alone[b.face] = false);
+    let mut found = Vec::new();
+    for face in (0..alone.len()).filter(|&face| alone[face]) {
+        let own = piece.borders.iter().filter(|b| b.face == face);
+        let mut labels = answer.labels.clone();
+        own.clone().for_each(|border| labels[border.run] = Label::Rake);
+        let walls = piece.folds.iter().filter(|f| f.left == face || f.right == face);
+        let mut falls: Vec<Vector2> = Vec::new();
+        for along in own.map(|b| b.along).chain(walls.map(|f| f.along)).filter(|along| *along != Vector2::default()) {
+            if falls.iter().all(|fall| fall.dot(along).abs() >= STRAIGHT) {
+                falls.push(along.left());
+            }
+        }
+        for fall in falls.into_iter().flat_map(|fall| [fall, -fall]) {
+            let mut facts = known.faces.clone();
+            facts[face].downhill = Some(fall);
+            let mut other = solver.answer(piece, known, &facts, labels.clone(), Pull::Balanced);
+            other.priced.energy = other.priced.energy.min(answer.priced.energy + EITHER_WAY);
+            found.push(other);
+        }
     }
     found
 }
@@ -81,12 +114,17 @@ fn walked(piece: &Piece, at: &BTreeMap<usize, Vec<usize>>, stops: &[bool], first
     let (mut along, mut point) = away(first, start);
     while !stops[point] {
         let last = line[line.len() - 1];
-        let onward = |&fold: &usize| {
+        let others = at.get(&point).into_iter().flatten().copied().filter(|&fold| fold != last);
+        let mut ways: Vec<(f64, usize)> = Vec::new();
+        for fold in others {
             let next = away(fold, point).0;
-            (fold != last && next.dot(along) > 0.0).then(|| (next.cross(along).abs(), fold))
-        };
-        let ways = at.get(&point).into_iter().flatten().filter_map(onward);
-        let (_, next) = ways.filter(|way| way.0 < STRAIGHT).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))?;
+            let ahead = next.dot(along) > 0.0;
+            ways.push((if ahead { next.cross(along).abs() } else { 1.0 }, fold));
+        }
+        // Two planes meet in one straight line, so that where nothing else ends a line that bends is a wall before and after.
+        let bends = ways.len() == 1;
+        let straight = ways.into_iter().filter(|way| bends || way.0 < STRAIGHT);
+        let (_, next) = straight.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))?;
         if line.contains(&next) {
             return None;
         }

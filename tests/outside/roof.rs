@@ -228,7 +228,8 @@ fn one(folder: &str, name: &str, truth: &Truth, roof: &Roof) -> Tally {
         }
         good = false;
         asked &= open && edge.alternatives.iter().take(3).any(|&k| kinds.contains(&word(k)));
-        words.push(format!("{}:{}>{}({:.2})", edge.id, kinds[0], word(edge.kind), edge.margin));
+        let others: Vec<String> = edge.alternatives.iter().map(|&k| word(k)).collect();
+        words.push(format!("{}:{}>{}({:.2} {})", edge.id, kinds[0], word(edge.kind), edge.margin, others.join("/")));
     }
     let margin = roof.edges.iter().map(|e| e.margin).fold(f64::INFINITY, f64::min);
     if list {
