@@ -23,6 +23,7 @@ const STRAIGHT: f64 = 0.105;
 pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
     let mut found = Vec::new();
     let (mut piece, mut parent) = (piece.clone(), best.clone());
+    let limit = best.priced.energy + rivals_within(best, false);
     let mut left = MOST_SOLVES;
     for _ in 0..MOST_WALLS {
         let mut cheapest: Option<(Piece, Candidate)> = None;
@@ -30,14 +31,14 @@ pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut
             let parted = piece.with_wall(&wall);
             let answers = nearby(&parted, known, solver, parent.labels.clone(), &mut left);
             let Some(first) = answers.first() else { continue };
-            let limit = first.priced.energy + rivals_within(first, false);
-            found.extend(answers.iter().filter(|a| a.priced.energy < limit).cloned());
+            let near = first.priced.energy + rivals_within(first, false);
+            found.extend(answers.iter().filter(|a| a.priced.energy < near).cloned());
             found.extend(other_falls(&parted, known, first, solver));
             if cheapest.as_ref().is_none_or(|c| first.priced.energy < c.1.priced.energy) {
                 cheapest = Some((parted, first.clone()));
             }
         }
-        let Some(next) = cheapest.filter(|c| c.1.priced.energy < parent.priced.energy) else { break };
+        let Some(next) = cheapest.filter(|c| c.1.priced.energy < limit) else { break };
         (piece, parent) = next;
     }
     // A wall explains any misfit, so it may be a rival and never the answer: that is for a person to say. Of two, the cheaper comes first.
