@@ -21,7 +21,7 @@ const UPPER_PITCH: f64 = 0.5;
 const SLOPING: f64 = 0.35;
 
 /// The dearer of two ways that both fit costs at most this much more than the best answer: less than any rival may.
-pub(super) const EITHER_WAY: f64 = 2.0;
+const EITHER_WAY: f64 = 2.0;
 
 /// Which way the faces without level outline are tried to fall.
 #[derive(Debug, Clone, Copy)]

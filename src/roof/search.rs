@@ -5,7 +5,7 @@ use super::falls::falls;
 use super::lift::{FaceFacts, Label, Lifter, Pull};
 use super::piece::Piece;
 use super::screen::Screen;
-use super::settle::STRANGE;
+use super::settle::{STRANGE, rivals_within};
 use super::variants::{LEAST_MARGIN, variants};
 use super::walls::walls;
 use crate::geometry::Plane;
@@ -111,7 +111,8 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
     capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
     if !capped && let Some(best) = candidates.first() {
         let mut more = variants(piece, known, best, solver);
-        if best.priced.strange > STRANGE {
+        let open = candidates.iter().any(|c| other_kinds(&c.priced, &best.priced) && c.priced.energy < best.priced.energy + rivals_within(best, false));
+        if best.priced.strange > STRANGE || open {
             more.extend(walls(piece, known, best, solver));
         }
         candidates.extend(more);
@@ -138,6 +139,11 @@ pub(super) fn same(planes: &[Plane], others: &[Plane]) -> bool {
     planes.iter().zip(others).all(|(p, q)| (p.uphill_gradient() - q.uphill_gradient()).length() < SAME_SLOPE)
 }
 
+/// Whether any edge is of another kind.
+fn other_kinds(priced: &Priced, other: &Priced) -> bool {
+    priced.folds != other.folds || priced.borders != other.borders
+}
+
 /// A search under way.
 struct Hunt<'a> {
     piece: &'a Piece,
@@ -160,8 +166,7 @@ impl Hunt<'_> {
     /// Energy of the cheapest answer with another kind on some edge than the best has.
     fn second(&self) -> f64 {
         let Some(best) = self.best().map(|b| &b.priced) else { return f64::INFINITY };
-        let other = |priced: &Priced| priced.folds != best.folds || priced.borders != best.borders;
-        self.found.iter().map(|f| &f.0.priced).filter(|p| other(p)).map(|p| p.energy).fold(f64::INFINITY, f64::min)
+        self.found.iter().map(|f| &f.0.priced).filter(|p| other_kinds(p, best)).map(|p| p.energy).fold(f64::INFINITY, f64::min)
     }
 
     /// The cheapest answer.

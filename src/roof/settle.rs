@@ -67,7 +67,11 @@ fn verdict(candidates: &[Candidate], within: f64, edge: EdgeId, kind_of: impl Fn
         }
     }
     // Nobody draws a line where the surface goes straight on, so that is offered after all else.
-    alternatives.sort_by_key(|other| *other == EdgeKind::FlatBreak);
+    alternatives.sort_by_key(|other| match other {
+        EdgeKind::FlatBreak => 2,
+        EdgeKind::PitchBreak => 1,
+        _ => 0,
+    });
     alternatives.truncate(MOST_ALTERNATIVES);
     Verdict { edge, kind, margin, open: margin < within, alternatives }
 }

@@ -3,7 +3,6 @@
 //! Such a wall runs straight from outline to outline, or to another wall, however many lines it is drawn in, and costs one step. What
 //! it parts is solved anew, since neither part need be what it was taken for with the other.
 
-use super::falls::EITHER_WAY;
 use super::lift::{Label, Pull};
 use super::piece::Piece;
 use super::search::{Candidate, Known, Solver, nearby};
@@ -50,7 +49,7 @@ pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut
 }
 
 /// What `answer` becomes when a face that walls part from all others falls square to any of its sides. The plan says nothing of its fall,
-/// so that none of these is dearer than what any rival may cost.
+/// so that all of these are as likely.
 fn other_falls(piece: &Piece, known: &Known, answer: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
     let mut alone: Vec<bool> = known.faces.iter().map(|f| f.downhill.is_none() && !f.flat).collect();
     piece.folds.iter().filter(|f| !f.cut).for_each(|f| (alone[f.left], alone[f.right]) = (false, false));
@@ -71,7 +70,7 @@ fn other_falls(piece: &Piece, known: &Known, answer: &Candidate, solver: &mut So
             let mut facts = known.faces.clone();
             facts[face].downhill = Some(fall);
             let mut other = solver.answer(piece, known, &facts, labels.clone(), Pull::Balanced);
-            other.priced.energy = other.priced.energy.min(answer.priced.energy + EITHER_WAY);
+            other.priced.energy = other.priced.energy.min(answer.priced.energy + LEAST_MARGIN);
             found.push(other);
         }
     }
