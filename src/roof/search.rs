@@ -5,7 +5,7 @@ use super::falls::falls;
 use super::lift::{FaceFacts, Label, Lifter, Pull};
 use super::piece::Piece;
 use super::screen::Screen;
-use super::settle::{STRANGE, rivals_within};
+use super::settle::STRANGE;
 use super::variants::{LEAST_MARGIN, variants};
 use super::walls::walls;
 use crate::geometry::Plane;
@@ -111,8 +111,7 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
     capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
     if !capped && let Some(best) = candidates.first() {
         let mut more = variants(piece, known, best, solver);
-        let open = candidates.iter().any(|c| other_kinds(&c.priced, &best.priced) && c.priced.energy < best.priced.energy + rivals_within(best, false));
-        if best.priced.strange > STRANGE || open {
+        if best.priced.strange > STRANGE {
             more.extend(walls(piece, known, best, solver));
         }
         candidates.extend(more);
@@ -122,7 +121,13 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
 }
 
 /// Answers near `labels` and near the usual ones, the cheapest first, as long as labelings are left.
-pub(super) fn nearby(piece: &Piece, known: &Known, solver: &mut Solver, labels: Vec<Label>, left: &mut usize) -> Vec<Candidate> {
+pub(super) fn nearby(
+    piece: &Piece,
+    known: &Known,
+    solver: &mut Solver,
+    labels: Vec<Label>,
+    left: &mut usize,
+) -> Vec<Candidate> {
     let mut hunt = Hunt { piece, known, solver, seen: BTreeSet::new(), found: Vec::new(), expansions: 0, left: *left };
     for start in starts(piece, known).into_iter().chain([labels]) {
         hunt.solve(start);
@@ -166,7 +171,12 @@ impl Hunt<'_> {
     /// Energy of the cheapest answer with another kind on some edge than the best has.
     fn second(&self) -> f64 {
         let Some(best) = self.best().map(|b| &b.priced) else { return f64::INFINITY };
-        self.found.iter().map(|f| &f.0.priced).filter(|p| other_kinds(p, best)).map(|p| p.energy).fold(f64::INFINITY, f64::min)
+        self.found
+            .iter()
+            .map(|f| &f.0.priced)
+            .filter(|p| other_kinds(p, best))
+            .map(|p| p.energy)
+            .fold(f64::INFINITY, f64::min)
     }
 
     /// The cheapest answer.

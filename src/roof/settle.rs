@@ -66,11 +66,12 @@ fn verdict(candidates: &[Candidate], within: f64, edge: EdgeId, kind_of: impl Fn
             alternatives.push(other);
         }
     }
-    // Nobody draws a line where the surface goes straight on, so that is offered after all else.
+    // Whether there is a wall is the first thing to know of a line; nobody draws one where the surface goes straight on.
     alternatives.sort_by_key(|other| match other {
-        EdgeKind::FlatBreak => 2,
-        EdgeKind::PitchBreak => 1,
-        _ => 0,
+        EdgeKind::Step => 0,
+        EdgeKind::PitchBreak => 2,
+        EdgeKind::FlatBreak => 3,
+        _ => 1,
     });
     alternatives.truncate(MOST_ALTERNATIVES);
     Verdict { edge, kind, margin, open: margin < within, alternatives }

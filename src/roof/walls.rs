@@ -105,7 +105,13 @@ fn lines(piece: &Piece, known: &Known) -> Vec<Vec<usize>> {
 }
 
 /// The folds of a straight line from `start` to where the next stop is.
-fn walked(piece: &Piece, at: &BTreeMap<usize, Vec<usize>>, stops: &[bool], first: usize, start: usize) -> Option<Vec<usize>> {
+fn walked(
+    piece: &Piece,
+    at: &BTreeMap<usize, Vec<usize>>,
+    stops: &[bool],
+    first: usize,
+    start: usize,
+) -> Option<Vec<usize>> {
     let away = |fold: usize, from: usize| {
         let fold = &piece.folds[fold];
         if fold.ends[0] == from { (fold.along, fold.ends[1]) } else { (-fold.along, fold.ends[0]) }
