@@ -90,6 +90,8 @@ pub(super) struct Piece {
     pub ridges: Vec<Option<usize>>,
     /// Pairs of runs that meet at a corner where a fold ends.
     pub corners: Vec<[usize; 2]>,
+    /// Folds that end square to a tried wall where nothing else does: the ridge of a gable that stands back from the outline.
+    pub fronts: Vec<usize>,
     /// What peaks and corners are told from.
     meetings: Vec<Meeting>,
     /// Of each point where folds end, whether it lies on the outline.
@@ -149,6 +151,7 @@ impl Piece {
             peaks: Vec::new(),
             ridges: Vec::new(),
             corners: Vec::new(),
+            fronts: Vec::new(),
             meetings: Vec::new(),
             outer: Vec::new(),
             size,
@@ -250,6 +253,17 @@ impl Piece {
             (piece.folds[fold].cut, piece.folds[fold].further) = (true, position > 0);
         }
         piece.tell_peaks();
+        for point in 0..piece.outer.len() {
+            let ends_here = |fold: &usize| piece.folds[*fold].ends.contains(&point);
+            let mut parts = wall.iter().copied().filter(ends_here);
+            let (Some(part), Some(_)) = (parts.next(), parts.next()) else { continue };
+            let mut others = (0..piece.folds.len()).filter(|fold| !piece.folds[*fold].cut && ends_here(fold));
+            if let (Some(ridge), None) = (others.next(), others.next())
+                && piece.square(ridge, piece.folds[part].along)
+            {
+                piece.fronts.push(ridge);
+            }
+        }
         piece
     }
 

@@ -4,7 +4,7 @@
 //! it parts is solved anew, since neither part need be what it was taken for with the other.
 
 use super::lift::{Label, Pull};
-use super::piece::Piece;
+use super::piece::{Fold, Piece};
 use super::search::{Candidate, Known, Solver, nearby};
 use super::settle::rivals_within;
 use super::variants::LEAST_MARGIN;
@@ -99,9 +99,41 @@ fn lines(piece: &Piece, known: &Known) -> Vec<Vec<usize>> {
             lines.extend(line.filter(|line| line.first() <= line.last()));
         }
     }
+    lines.extend(fronts(piece, &at, &stops));
     lines.sort();
     lines.dedup();
     lines
+}
+
+/// Two folds in one line between whose ends a third comes square to them: the front of a dormer inside a slope, which comes to nothing at
+/// both corners, with its ridge. Its faces touch no outline.
+fn fronts(piece: &Piece, at: &BTreeMap<usize, Vec<usize>>, stops: &[bool]) -> Vec<Vec<usize>> {
+    let mut found = Vec::new();
+    let mut inside = vec![true; piece.faces.len()];
+    piece.borders.iter().for_each(|b| inside[b.face] = false);
+    for (&point, meeting) in at.iter().filter(|(point, _)| !stops[**point]) {
+        let &[a, b, c] = meeting.as_slice() else { continue };
+        for (ridge, halves) in [(a, [b, c]), (b, [a, c]), (c, [a, b])] {
+            let [one, other] = halves.map(|fold| away(piece, fold, point).0);
+            let Fold { along, left, right, .. } = piece.folds[ridge];
+            let straight = one.cross(other).abs() < STRAIGHT && one.dot(other) < 0.0;
+            if inside[left]
+                && inside[right]
+                && straight
+                && along.dot(one).abs() < STRAIGHT
+                && along.dot(other).abs() < STRAIGHT
+            {
+                found.push(halves.to_vec());
+            }
+        }
+    }
+    found
+}
+
+/// Direction of a fold away from one of its ends, and its other end.
+fn away(piece: &Piece, fold: usize, from: usize) -> (Vector2, usize) {
+    let fold = &piece.folds[fold];
+    if fold.ends[0] == from { (fold.along, fold.ends[1]) } else { (-fold.along, fold.ends[0]) }
 }
 
 /// The folds of a straight line from `start` to where the next stop is.
@@ -112,18 +144,14 @@ fn walked(
     first: usize,
     start: usize,
 ) -> Option<Vec<usize>> {
-    let away = |fold: usize, from: usize| {
-        let fold = &piece.folds[fold];
-        if fold.ends[0] == from { (fold.along, fold.ends[1]) } else { (-fold.along, fold.ends[0]) }
-    };
     let mut line = vec![first];
-    let (mut along, mut point) = away(first, start);
+    let (mut along, mut point) = away(piece, first, start);
     while !stops[point] {
         let last = line[line.len() - 1];
         let others = at.get(&point).into_iter().flatten().copied().filter(|&fold| fold != last);
         let mut ways: Vec<(f64, usize)> = Vec::new();
         for fold in others {
-            let next = away(fold, point).0;
+            let next = away(piece, fold, point).0;
             let ahead = next.dot(along) > 0.0;
             ways.push((if ahead { next.cross(along).abs() } else { 1.0 }, fold));
         }
@@ -135,7 +163,7 @@ fn walked(
             return None;
         }
         line.push(next);
-        (along, point) = away(next, point);
+        (along, point) = away(piece, next, point);
     }
     Some(line)
 }
