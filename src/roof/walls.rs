@@ -3,6 +3,7 @@
 //! Such a wall runs straight from outline to outline, or to another wall, however many lines it is drawn in, and costs one step. What
 //! it parts is solved anew, since neither part need be what it was taken for with the other.
 
+use super::falls::falls;
 use super::lift::{Label, Pull};
 use super::piece::{Fold, Piece};
 use super::search::{Candidate, Known, Solver, nearby};
@@ -28,7 +29,11 @@ pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut
         let mut cheapest: Option<(Piece, Candidate)> = None;
         for wall in lines(&piece, known) {
             let parted = piece.with_wall(&wall);
-            let answers = nearby(&parted, known, solver, parent.labels.clone(), &mut left);
+            let mut answers = nearby(&parted, known, solver, parent.labels.clone(), &mut left);
+            // Beside a wall a slope may be without level outline.
+            let free = answers.first().map(|first| falls(&parted, known, first, solver));
+            answers.extend(free.into_iter().flatten());
+            answers.sort_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy));
             let Some(first) = answers.first() else { continue };
             let near = first.priced.energy + rivals_within(first, false);
             found.extend(answers.iter().filter(|a| a.priced.energy < near).cloned());
