@@ -321,11 +321,6 @@ fn a_wall_between_two_houses_is_asked_about_as_a_whole() {
     let kinds = comes_out(&plan);
     assert_eq!([EdgeKind::Step, EdgeKind::Eave, EdgeKind::Ridge].map(|k| count(&kinds, k)), [2, 3, 2]);
     let solved = solve(&without_heights(plan));
-    for q in &solved.questions {
-        for o in &q.options {
-            eprintln!("{:.2} {}", o.lifting.energy, o.words);
-        }
-    }
     let mut options = solved.questions.iter().flat_map(|q| &q.options);
     let walled = options.any(|o| o.lifting.kinds.iter().filter(|(_, kind)| *kind == EdgeKind::Step).count() == 2);
     assert!(walled, "no answer has the wall whole");

@@ -5,9 +5,9 @@ use crate::index::{EdgeId, FaceId, NodeId, RoofId};
 use crate::plan::PlanGraph;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Two outline edges whose directions differ by less than this (as a sine: 6 degrees) go straight on. Smaller, and a
+/// Two outline edges, or two parts of a wall, whose directions differ by less than this (as a sine: 6 degrees) go straight on. Smaller, and a
 /// gable whose peak was clicked off its line is taken for two sides of a bay; larger, and a shallow bay becomes a gable.
-const STRAIGHT: f64 = 0.105;
+pub(super) const STRAIGHT: f64 = 0.105;
 
 /// Points this near the line from end to end lie on it, inches: a line drawn in pieces is one fold, as the planes of two faces meet in
 /// one straight line. Larger, and a bend that says the faces do not meet is lost; smaller, and each piece of a line drawn by hand is

@@ -112,7 +112,7 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
     if !capped && let Some(best) = candidates.first() {
         let mut more = variants(piece, known, best, solver);
         if best.priced.strange > STRANGE {
-            more.extend(walls(piece, known, best, solver));
+            more.extend(walls(piece, known, best, solver, most));
         }
         candidates.extend(more);
     }

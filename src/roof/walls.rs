@@ -5,7 +5,7 @@
 
 use super::falls::falls;
 use super::lift::{Label, Pull};
-use super::piece::{Fold, Piece};
+use super::piece::{Fold, Piece, STRAIGHT};
 use super::search::{Candidate, Known, Solver, nearby};
 use super::settle::rivals_within;
 use super::variants::LEAST_MARGIN;
@@ -14,17 +14,18 @@ use std::collections::BTreeMap;
 
 /// Most walls tried together: each is found on top of the one that explained most.
 const MOST_WALLS: usize = 4;
-/// Most labelings looked at for walls in a piece. A count, so that the answer is the same on a slow machine.
-const MOST_SOLVES: usize = 4000;
-/// Two lines whose directions differ by less than this (as a sine: 6 degrees) go straight on, as for the outline.
-const STRAIGHT: f64 = 0.105;
 
-/// Answers with walls that are rivals of each other, none of them cheaper than `best`.
-pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
+/// Answers with walls that are rivals of each other, none of them cheaper than `best`, among at most `left` labelings.
+pub(super) fn walls(
+    piece: &Piece,
+    known: &Known,
+    best: &Candidate,
+    solver: &mut Solver,
+    mut left: usize,
+) -> Vec<Candidate> {
     let mut found = Vec::new();
     let (mut piece, mut parent) = (piece.clone(), best.clone());
     let limit = best.priced.energy + rivals_within(best, false);
-    let mut left = MOST_SOLVES;
     for _ in 0..MOST_WALLS {
         let mut cheapest: Option<(Piece, Candidate)> = None;
         for wall in lines(&piece, known) {
@@ -37,7 +38,9 @@ pub(super) fn walls(piece: &Piece, known: &Known, best: &Candidate, solver: &mut
             let Some(first) = answers.first() else { continue };
             let near = first.priced.energy + rivals_within(first, false);
             found.extend(answers.iter().filter(|a| a.priced.energy < near).cloned());
-            found.extend(other_falls(&parted, known, first, solver));
+            let others = other_falls(&parted, known, first, solver);
+            left = left.saturating_sub(others.len());
+            found.extend(others);
             if cheapest.as_ref().is_none_or(|c| first.priced.energy < c.1.priced.energy) {
                 cheapest = Some((parted, first.clone()));
             }
