@@ -1,6 +1,7 @@
-//! A whole draft of a sample house in memory: all its files' bytes, and the parts that the time goes to.
+//! A whole draft of a sample house in memory: all its files' bytes, and the parts that the time goes to; and drawings of many roofs, where
+//! time must grow with their number.
 
-use criterion::{Criterion, criterion_group, criterion_main};
+use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use eavesdraft::catalog::Catalogue;
 use eavesdraft::job::Job;
 use eavesdraft::{pipeline, sheet, write};
@@ -40,5 +41,42 @@ fn drafting(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, drafting);
+/// So many gables of 40 ft by 24 ft on one drawing, ten to a row.
+fn gables(roofs: u32) -> Vec<u8> {
+    let mut entities = String::new();
+    for roof in 0..roofs {
+        let (x, y) = (720.0 * f64::from(roof % 10), 600.0 * f64::from(roof / 10));
+        let corners = [(x, y), (x + 480.0, y), (x + 480.0, y + 288.0), (x, y + 288.0)];
+        let sides = (0..4).map(|i| (corners[i], corners[(i + 1) % 4]));
+        let ridge = ((x, y + 144.0), (x + 480.0, y + 144.0));
+        for (a, b) in sides.chain([ridge]) {
+            entities +=
+                &format!("  0\nLINE\n  8\nA-ROOF\n 10\n{:?}\n 20\n{:?}\n 11\n{:?}\n 21\n{:?}\n", a.0, a.1, b.0, b.1);
+        }
+    }
+    format!("  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n").into_bytes()
+}
+
+/// All files of drawings of 50, 100 and 200 roofs.
+fn many_roofs(c: &mut Criterion) {
+    let mut job = Job::with_defaults(&Catalogue::sample()).expect("the sample catalogue is whole");
+    job.drawing.units = Some(eavesdraft::units::DrawingUnit::Inches);
+    let mut group = c.benchmark_group("many roofs");
+    group.sample_size(10);
+    for roofs in [50, 100, 200] {
+        let plan = gables(roofs);
+        group.throughput(Throughput::Elements(u64::from(roofs)));
+        group.bench_function(BenchmarkId::from_parameter(roofs), |b| {
+            b.iter(|| {
+                let survey = pipeline::survey(black_box(&plan), &job).expect("gables");
+                let project = pipeline::lay_out(survey, job.clone()).expect("gables can be laid out");
+                let set = sheet::sheets(&project).value;
+                write::project_files(&project, &set).expect("gables can be written")
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, drafting, many_roofs);
 criterion_main!(benches);

@@ -12,7 +12,7 @@ const BEND_RADIUS: Rule = Rule {
     words: "between its turns, at crossings, over the eave and at the box too, a lead has room for its smallest bend radius; the turn at a power connection is laid in the connection's own tail",
     clause: None,
     source: SourceLabel::Computed,
-    unit: "in needed",
+    unit: "in of room",
     remedy: "move the box or the crossing, or choose a lead that bends tighter",
 };
 
@@ -80,6 +80,19 @@ fn half_turn(before: Vector3, after: Vector3) -> f64 {
     if cos < LOOP { 1.0 } else { ((1.0 - cos) / (1.0 + cos)).sqrt() }
 }
 
+/// Where a step only shifts a lead that goes on in its old direction, the radius of the two arcs in which it is laid, one against the other, over
+/// the stretches before and after: arcs of radius `r` shift it by `d` over a length of `sqrt(4rd - d²)`. Of each stretch half is used, so the
+/// arcs have the shorter one's length together.
+fn offset(steps: &[Vector3], step: usize) -> Option<f64> {
+    let (before, after) = (steps[step.checked_sub(1)?], *steps.get(step + 1)?);
+    if half_turn(before, after) > STRAIGHT {
+        return None;
+    }
+    let aside = steps[step] - before * (steps[step].dot(before) / before.dot(before));
+    let (run, shift) = (before.length().min(after.length()), aside.length());
+    Some((run * run + shift * shift) / (4.0 * shift))
+}
+
 /// The place with least room. A stretch is shared by the turns at its two ends, each of which takes its radius times the tangent of
 /// half its angle. The turn at a power connection is laid in the connection's own tail, a quarter of a circle.
 fn tightest(lead: &Lead, tail: f64) -> Option<Place<'_>> {
@@ -95,7 +108,7 @@ fn tightest(lead: &Lead, tail: f64) -> Option<Place<'_>> {
     };
     let in_stretch = (0..steps.len()).filter(|&step| !stub(step)).filter_map(|step| {
         let both = taken(step) + if step > 0 { taken(step - 1) } else { 0.0 };
-        let radius = steps[step].length() / both;
+        let radius = offset(&steps, step).unwrap_or(0.0).max(steps[step].length() / both);
         (both > 0.0).then_some(Place { lead, radius, at: points[step] })
     });
     let turned = |step: usize| (stub(step) && step + 1 < steps.len()).then_some(step);
@@ -169,6 +182,18 @@ mod tests {
         };
         let end = Terminal::Box(BoxId(0));
         Lead { id: LeadId(0), kind: LeadKind::Feed, from: end, to: end, legs: vec![leg], length: 0.0 }
+    }
+
+    /// By hand: a shift of 0.5 in between stretches of 4 in and 6 in: (4² + 0.5²) / (4 · 0.5) = 8.125 in, where the step alone would leave 0.25 in.
+    /// The way back is no shift.
+    #[test]
+    fn a_shift_is_laid_in_two_arcs() {
+        let shift = lead(&[(0.0, 0.0, 0.0), (4.0, 0.0, 0.0), (4.0, 0.5, 0.0), (10.0, 0.5, 0.0)]);
+        let steps: Vec<Vector3> = path(&shift).windows(2).map(|pair| pair[1] - pair[0]).collect();
+        assert!((offset(&steps, 1).unwrap() - 8.125).abs() < 1e-12);
+        assert!((tightest(&shift, 100.0).unwrap().radius - 4.0).abs() < 1e-12, "the stretches beside it still count");
+        let back = lead(&[(0.0, 0.0, 0.0), (4.0, 0.0, 0.0), (4.0, 0.5, 0.0), (0.0, 0.5, 0.0)]);
+        assert!((tightest(&back, 100.0).unwrap().radius - 0.25).abs() < 1e-12);
     }
 
     /// By hand: a square corner between 3 in and 10 in has room for a radius of 3 in (tan 45° = 1). Two square corners 4 in apart share

@@ -115,6 +115,18 @@ mod tests {
         checks.value.checks.iter().find(|c| c.code == code).expect(code)
     }
 
+    #[test]
+    fn the_fault_current_is_asked_for_and_never_assumed() {
+        let mut job = job();
+        let open = judge(&wiring(), &job);
+        assert!(the(&open, "fault-current").rule.contains("not given"));
+        job.electrical.fault_current = Some(8_000.0);
+        let given = judge(&wiring(), &job);
+        let check = the(&given, "fault-current");
+        assert_eq!((check.value, check.verdict), (8_000.0, Verdict::Authority));
+        assert!(check.working.ends_with("the next common rating is 10000 A"), "{}", check.working);
+    }
+
     fn failed(outcome: &Outcome<Checks>) -> Vec<&str> {
         let failed = outcome.value.checks.iter().filter(|c| c.verdict == Verdict::Fail);
         let codes: Vec<&str> = failed.map(|c| c.code.as_str()).collect();

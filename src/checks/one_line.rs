@@ -40,9 +40,13 @@ impl Diagram<'_> {
     fn supply(&mut self) -> usize {
         let electrical = &self.job.electrical;
         let volts = decimal(electrical.volts.value, 0);
+        let fault = electrical.fault_current.map_or_else(
+            || "fault current: by the utility, to be given".to_owned(),
+            |amps| format!("fault current {} A as given", decimal(amps, 0)),
+        );
         let Some(panel) = &electrical.panel else {
-            let service = self.push(OneLineKind::Service, "service", format!("{volts} V, not known"), None);
-            return self.push(OneLineKind::Panel, "panel", "not known".to_owned(), Some(service));
+            let service = self.push(OneLineKind::Service, "service", format!("{volts} V, main to be given"), None);
+            return self.push(OneLineKind::Panel, "panel", format!("to be given; {fault}"), Some(service));
         };
         let words = match panel.service {
             Some(service) => format!(
@@ -55,7 +59,7 @@ impl Diagram<'_> {
         };
         let service = self.push(OneLineKind::Service, "service", words, None);
         let bus = panel.bus_amps.map_or_else(String::new, |amps| format!("bus {} A, ", decimal(amps, 0)));
-        let words = format!("{bus}{} spaces free, {} A left", panel.spaces, decimal(panel.spare_amps, 1));
+        let words = format!("{bus}{} spaces free, {} A left; {fault}", panel.spaces, decimal(panel.spare_amps, 1));
         self.push(OneLineKind::Panel, &panel.tag, words, Some(service))
     }
 

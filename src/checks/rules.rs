@@ -331,6 +331,21 @@ pub(super) const PANEL_BUS: Rule = Rule {
     remedy: "correct `bus_amps` or `main_amps` under [electrical.panel]",
 };
 
+pub(super) const FAULT_CURRENT: Rule = Rule {
+    code: "fault-current",
+    words: "every breaker interrupts the fault current available at its panel; the panel is marked with that current where the code asks",
+    clause: Some("110.9, 110.24"),
+    source: SourceLabel::Memory,
+    unit: "A",
+    remedy: "ask the utility for the available fault current and give it as `fault_current` under [electrical]",
+};
+
+pub(super) const FAULT_CURRENT_OPEN: Rule = Rule {
+    words: "the fault current available at the panel is not given: by the utility; the interrupting rating of every breaker follows from it",
+    unit: "",
+    ..FAULT_CURRENT
+};
+
 pub(super) const PHASE_BALANCE: Rule = Rule {
     code: "phase-balance",
     words: "load of the fullest line over the mean of all lines, circuits hung on lines as the schedule says",

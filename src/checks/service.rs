@@ -92,6 +92,7 @@ pub(super) fn judge_service(
         balance.amps.iter().zip('A'..).map(|(amps, line)| format!("{line} {} A", decimal(*amps, 2))).collect();
     let unbalance = 100.0 * balance.unbalance();
     out.push(rules::PHASE_BALANCE.judge("whole roof", Verdict::Authority, unbalance, None, shown.join(", ")));
+    out.push(fault_current(job));
     let with = if gutters > 0.0 { format!(", {} A of it in gutters", decimal(gutters, 2)) } else { String::new() };
     let sum = format!("1.25 × {} A = {} A{with}", decimal(amps, 2), decimal(needed, 2));
     let Some(panel) = &job.electrical.panel else {
@@ -117,6 +118,20 @@ pub(super) fn judge_service(
         working,
     ));
     judge_panel(panel, needed, out);
+}
+
+/// Which breakers are ordered hangs on the fault current; without it the check says who gives it.
+fn fault_current(job: &Job) -> Judged {
+    let Some(available) = job.electrical.fault_current else {
+        let working = "to be given; never assumed here".to_owned();
+        return rules::FAULT_CURRENT_OPEN.judge("whole roof", Verdict::Authority, 1.0, None, working);
+    };
+    let rated = electrical::interrupting_rating(available).map_or_else(
+        || "beyond the common ratings".to_owned(),
+        |rating| format!("the next common rating is {} A", decimal(rating, 0)),
+    );
+    let working = format!("{} A available as given; {rated}", decimal(available, 0));
+    rules::FAULT_CURRENT.judge("whole roof", Verdict::Authority, available, None, working)
 }
 
 /// Ground-fault protection sees a fault only through a ground layer: without one it protects nothing, whatever breaker is bought.

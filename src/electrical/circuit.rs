@@ -99,6 +99,16 @@ pub fn equipment_ground_for(breaker: f64, by_ampacity: u32, conductor: u32) -> O
     Some(grown.unwrap_or(conductor).max(conductor))
 }
 
+/// Interrupting ratings in which breakers are commonly made, amperes, from memory.
+const INTERRUPTING_RATINGS: [f64; 10] =
+    [5_000.0, 10_000.0, 14_000.0, 18_000.0, 22_000.0, 25_000.0, 42_000.0, 65_000.0, 100_000.0, 200_000.0];
+
+/// The smallest common interrupting rating of breakers for a fault current, amperes; none beyond them.
+#[must_use]
+pub fn interrupting_rating(fault_amps: f64) -> Option<f64> {
+    INTERRUPTING_RATINGS.into_iter().find(|rating| *rating >= fault_amps)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -180,5 +190,15 @@ mod tests {
                 prop_assert!(*smaller < 1.25 * amps);
             }
         }
+    }
+
+    /// Ratings from memory: what a utility gives for a house, 10 kA at most, takes the common 10 kA breaker and not a hair more.
+    #[test]
+    fn a_breaker_interrupts_what_the_utility_gives() {
+        assert_eq!(
+            [4_999.0, 10_000.0, 10_001.0, 30_000.0].map(interrupting_rating),
+            [Some(5_000.0), Some(10_000.0), Some(14_000.0), Some(42_000.0)]
+        );
+        assert_eq!(interrupting_rating(250_000.0), None);
     }
 }

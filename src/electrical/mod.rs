@@ -18,7 +18,7 @@ pub use ampacity::{
 pub use boxes::{BoxContents, BoxFill, STANDARD_BOXES, StandardBox, box_fill, standard_box_for};
 pub use circuit::{
     Branch, BranchSizes, CONTINUOUS_FACTOR, branch_sizes, breaker_for, continuous_capacity, equipment_ground_for,
-    largest_standard_rating,
+    interrupting_rating, largest_standard_rating,
 };
 pub use drop::circuit_drop;
 pub use phases::{Balance, Lines, balance};

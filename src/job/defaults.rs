@@ -98,6 +98,7 @@ impl Job {
                 start_temperature: 0.0,
                 // In melting snow.
                 running_temperature: Setting::assumed(32.0),
+                fault_current: None,
                 panel: None,
             },
             sheet: SheetSettings { size: SheetSize::ArchD, dxf: DxfRelease::R2000 },

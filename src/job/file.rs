@@ -56,6 +56,8 @@ pub struct ProjectTable {
     pub site: Option<String>,
     /// For whom.
     pub owner: Option<String>,
+    /// Who answers for the design, with address: a permit desk asks for both.
+    pub designer: Option<String>,
     /// Who drew it.
     pub drawn_by: Option<String>,
     /// Who checked it.
@@ -441,6 +443,8 @@ pub struct ElectricalTable {
     /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it; of what surrounds it where the
     /// catalogue states `rise_per_watt`.
     pub running_temperature: Option<f64>,
+    /// Fault current available at the panel, amperes, as the utility or the designer of the service gives it; never assumed.
+    pub fault_current: Option<f64>,
     /// The panel, when it is known.
     pub panel: Option<PanelTable>,
 }

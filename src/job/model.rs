@@ -29,6 +29,8 @@ pub struct ProjectInfo {
     pub site: String,
     /// For whom.
     pub owner: String,
+    /// Who answers for the design, with address.
+    pub designer: String,
     /// Who drew it.
     pub drawn_by: String,
     /// Who checked it.

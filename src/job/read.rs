@@ -79,6 +79,7 @@ fn read_project(job: &mut Job, file: &JobFile, lines: &Lines) -> Result<()> {
     put(&mut project.title, typed.title);
     put(&mut project.site, typed.site);
     put(&mut project.owner, typed.owner);
+    put(&mut project.designer, typed.designer);
     put(&mut project.drawn_by, typed.drawn_by);
     put(&mut project.checked_by, typed.checked_by);
     put(&mut project.date, typed.date);

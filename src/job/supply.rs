@@ -79,6 +79,8 @@ pub struct ElectricalSettings {
     pub start_temperature: f64,
     /// Temperature at which the steady load is reckoned, °F, for element whose power changes with it.
     pub running_temperature: Setting<f64>,
+    /// Fault current available at the panel, amperes, as the job gives it.
+    pub fault_current: Option<f64>,
     /// The panel, if known.
     pub panel: Option<Panel>,
 }
@@ -119,6 +121,7 @@ pub(super) fn read(job: &mut Job, file: &JobFile, limits: &Limits) -> Result<()>
     put(&mut electrical.start_temperature, start);
     let running = limits.number("electrical.running_temperature", typed.running_temperature, -80.0, 250.0, "°F")?;
     give(&mut electrical.running_temperature, running);
+    electrical.fault_current = limits.number("electrical.fault_current", typed.fault_current, 100.0, 200_000.0, "A")?;
     if let Some(panel) = &typed.panel {
         electrical.panel = Some(read_panel(panel, limits)?);
     }

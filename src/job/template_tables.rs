@@ -13,7 +13,7 @@ impl Page {
         self.table("project");
         self.set("project.number", &quoted(&job.project.number), "");
         self.set("project.title", &quoted(&job.project.title), "");
-        for key in ["site", "owner", "drawn_by", "checked_by", "date"] {
+        for key in ["site", "owner", "designer", "drawn_by", "checked_by", "date"] {
             self.key(&format!("project.{key}"), "\"\"");
         }
         self.push("");
@@ -136,6 +136,7 @@ impl Page {
         self.key("electrical.ground_fault_trip", &decimal(electrical.ground_fault_trip, 1));
         self.key("electrical.start_temperature", &decimal(electrical.start_temperature, 1));
         self.key("electrical.running_temperature", &decimal(electrical.running_temperature.value, 1));
+        self.example("electrical.fault_current", "10000");
     }
 
     fn wiring(&mut self, job: &Job) {

@@ -22,7 +22,7 @@ fn steps(drawn: &Drawn) -> Vec<String> {
     let sensor = if drawn.wiring.sensor.is_some() { "sensor TS" } else { "the sensor" };
     let mut steps = vec![
         "At rest the poles of all circuits are open. Controller TC switches them together; no circuit is switched by itself.".into(),
-        format!("Stage one, temperature: {sensor} reports air at {on_below} F or below."),
+        format!("Stage one, temperature: {sensor} reports air at {on_below} °F or below."),
         format!("Stage two, moisture: {sensor} reports snow, ice or water on it. Neither stage alone switches heat on."),
         format!(
             "On both, TC closes the poles of {tags}: {} W in all.",
@@ -35,9 +35,9 @@ fn steps(drawn: &Drawn) -> Vec<String> {
             "Hold-on: heat stays on for {hours} after the sensor is dry, so that what still lies on the courses melts and runs off."
         ),
     });
-    steps.push(format!("Heat goes off when the hold-on has run out, or at once when the air is above {on_below} F."));
+    steps.push(format!("Heat goes off when the hold-on has run out, or at once when the air is above {on_below} °F."));
     steps.push(match season.low_cut_out {
-        Some(low) => format!("Low cut-out: no heat while the air is below {} F.", decimal(low, 0)),
+        Some(low) => format!("Low cut-out: no heat while the air is below {} °F.", decimal(low, 0)),
         None => "No low cut-out is set: heat runs in any cold while it is called for.".to_owned(),
     });
     steps.push(format!(
@@ -73,7 +73,7 @@ mod tests {
     fn the_sequence_says_the_numbers_of_the_job() {
         let plain = said(|_| ());
         assert!(
-            plain.contains("38 F or below") && plain.contains("for 2 hours") && plain.contains("No low cut-out"),
+            plain.contains("38 °F or below") && plain.contains("for 2 hours") && plain.contains("No low cut-out"),
             "{plain}"
         );
         let other = said(|job| {
@@ -82,10 +82,10 @@ mod tests {
             job.estimate.season.low_cut_out = Some(5.0);
         });
         assert!(
-            other.contains("35 F or below") && other.contains("No hold-on") && other.contains("below 5 F"),
+            other.contains("35 °F or below") && other.contains("No hold-on") && other.contains("below 5 °F"),
             "{other}"
         );
-        assert!(!other.contains("38 F"));
+        assert!(!other.contains("38 °F"));
     }
 
     #[test]

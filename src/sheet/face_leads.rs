@@ -8,31 +8,33 @@ use super::pad::{LEVEL, Pad, TAG};
 use super::plan_model::terminal_words;
 use super::roof_lines::around_box;
 use crate::geometry::{Box2, Point2};
-use crate::index::LeadId;
-use crate::wiring::{Lead, LegPlace, Terminal};
+use crate::index::{CrossingId, LeadId};
+use crate::wiring::{Crossing, Lead, Leg, LegPlace, Terminal};
 
 /// Where leads leave a face, and what is said there.
 struct Exit {
     at: Point2,
     place: LegPlace,
+    crossing: Option<CrossingId>,
     leads: Vec<LeadId>,
     beyond: Vec<String>,
 }
 
 impl Exit {
-    fn how(&self) -> &'static str {
-        match self.place {
-            LegPlace::Crossing => "ACROSS",
-            LegPlace::ThroughDeck | LegPlace::UnderDeck => "THROUGH DECK",
-            LegPlace::OverEave | LegPlace::Wall => "OVER EDGE",
-            LegPlace::Face => "ON",
+    fn how(&self) -> String {
+        match (self.place, self.crossing) {
+            (LegPlace::Crossing, Some(crossing)) => format!("ACROSS {crossing}"),
+            (LegPlace::Crossing, None) => "ACROSS".to_owned(),
+            (LegPlace::ThroughDeck | LegPlace::UnderDeck, _) => "THROUGH DECK".to_owned(),
+            (LegPlace::OverEave | LegPlace::Wall, _) => "OVER EDGE".to_owned(),
+            (LegPlace::Face, _) => "ON".to_owned(),
         }
     }
 }
 
 /// Paths, crossings, exits and nail gaps.
 pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
-    for lead in &face.drawn.wiring.leads {
+    for lead in &face.leads {
         let legs = lead.legs.iter().filter(|l| l.face == Some(face.layout.face) && l.path.len() > 1);
         for (i, leg) in legs.enumerate() {
             let part = if i == 0 { String::new() } else { format!(".{}", i + 1) };
@@ -40,10 +42,30 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             pad.path(format!("{}{part}", lead.id), Pen::Lead, leg.path.clone());
         }
     }
+    if let Some(sensor) = face.drawn.wiring.sensor.as_ref().filter(|sensor| sensor.face == face.layout.face) {
+        for (i, leg) in sensor.lead.iter().flat_map(|lead| &lead.legs).filter(|leg| leg.face.is_some()).enumerate() {
+            placer.block_path(&leg.path, 0.012);
+            pad.path(format!("sensor.lead.{}", i + 1), Pen::Sensor, leg.path.clone());
+        }
+        let at = face.layout.frame.to_face(sensor.at.plan());
+        pad.insert("sensor", Pen::Sensor, Symbol::Sensor.id(), at, LEVEL, vec!["T".into()]);
+        placer.block_spot(at, 0.13);
+    }
+    for crossing in crossings(face) {
+        let Some(side) = side_of(face, crossing) else { continue };
+        for track in &crossing.tracks {
+            let (end, on_fold) = (track.ends[side], face.layout.frame.to_face(track.at));
+            placer.block_line(end, on_fold, 0.012);
+            pad.line(format!("{}.{}", track.lead, crossing.id), Pen::Lead, end, on_fold);
+        }
+    }
     for (i, exit) in exits(face).iter().enumerate() {
-        let symbol = if exit.place == LegPlace::Crossing { Symbol::Crossing } else { Symbol::Exit };
-        pad.insert(format!("exit.{}", i + 1), Pen::Crossing, symbol.id(), exit.at, LEVEL, Vec::new());
-        placer.block_spot(exit.at, 0.08);
+        let across = exit.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
+        // Square to the fold, as the leads lie.
+        let turn = across.and_then(|[end, on_fold]| (on_fold - end).unit());
+        let (symbol, room) = if turn.is_some() { (Symbol::Crossing, 0.13) } else { (Symbol::Exit, 0.08) };
+        pad.insert(format!("exit.{}", i + 1), Pen::Crossing, symbol.id(), exit.at, turn.unwrap_or(LEVEL), Vec::new());
+        placer.block_spot(exit.at, room);
     }
     let gaps = face.drawn.wiring.nail_gaps.iter().filter(|g| g.face == face.layout.face);
     let mut drawn: Vec<Point2> = Vec::new();
@@ -58,13 +80,33 @@ pub(super) fn draw_face_leads(face: &Face, pad: &mut Pad, placer: &mut Placer) {
     }
 }
 
+/// Crossings of the face's folds that leads take.
+pub(super) fn crossings<'a>(face: &Face<'a>) -> impl Iterator<Item = &'a Crossing> {
+    let here = face.layout.face;
+    face.drawn.wiring.crossings.iter().filter(move |c| c.faces.contains(&here) && !c.leads.is_empty())
+}
+
+/// Which of a crossing's two faces this one is.
+fn side_of(face: &Face, crossing: &Crossing) -> Option<usize> {
+    crossing.faces.iter().position(|&f| f == face.layout.face)
+}
+
+/// The middle of a crossing on the face: where its leads leave their lane, and where they pass the fold.
+fn to_the_fold(face: &Face, crossing: &Crossing) -> Option<[Point2; 2]> {
+    Some([crossing.ends[side_of(face, crossing)?], face.layout.frame.to_face(crossing.at)])
+}
+
 /// Exits with the leads that use them; those within a quarter inch of paper and of one kind are one.
 fn exits(face: &Face) -> Vec<Exit> {
     let mut found: Vec<Exit> = Vec::new();
-    for lead in &face.drawn.wiring.leads {
-        for (at, place) in leaves(face, lead) {
-            let beyond = beyond_words(face, lead);
-            let near = found.iter_mut().find(|e| e.place == place && e.at.distance(at) < 0.25 * face.scale);
+    for lead in &face.leads {
+        for (leg, at, end) in leaves(face, lead) {
+            let across = leg.crossing.and_then(|id| to_the_fold(face, &face.drawn.wiring.crossings[id.index()]));
+            let at = across.map_or(at, |[_, on_fold]| on_fold);
+            let beyond = beyond_words(face, end);
+            let near = found
+                .iter_mut()
+                .find(|e| e.place == leg.place && e.crossing == leg.crossing && e.at.distance(at) < 0.25 * face.scale);
             match near {
                 Some(exit) => {
                     if !exit.leads.contains(&lead.id) {
@@ -74,15 +116,18 @@ fn exits(face: &Face) -> Vec<Exit> {
                         exit.beyond.push(beyond);
                     }
                 }
-                None => found.push(Exit { at, place, leads: vec![lead.id], beyond: vec![beyond] }),
+                None => {
+                    let (place, crossing) = (leg.place, leg.crossing);
+                    found.push(Exit { at, place, crossing, leads: vec![lead.id], beyond: vec![beyond] });
+                }
             }
         }
     }
     found
 }
 
-/// Points where a lead passes from this face to somewhere else.
-fn leaves(face: &Face, lead: &Lead) -> Vec<(Point2, LegPlace)> {
+/// Where a lead passes from this face to somewhere else: the leg beyond, the point, and the end of the lead on that side.
+fn leaves<'a>(face: &Face, lead: &'a Lead) -> Vec<(&'a Leg, Point2, Terminal)> {
     let here = |i: usize| lead.legs[i].face == Some(face.layout.face) && !lead.legs[i].path.is_empty();
     let mut points = Vec::new();
     for i in 0..lead.legs.len() {
@@ -91,27 +136,25 @@ fn leaves(face: &Face, lead: &Lead) -> Vec<(Point2, LegPlace)> {
         }
         let path = &lead.legs[i].path;
         if i > 0 && !here(i - 1) {
-            points.push((path[0], lead.legs[i - 1].place));
+            points.push((&lead.legs[i - 1], path[0], lead.from));
         }
         if i + 1 < lead.legs.len() && !here(i + 1) {
-            points.push((path[path.len() - 1], lead.legs[i + 1].place));
+            points.push((&lead.legs[i + 1], path[path.len() - 1], lead.to));
         }
     }
     points
 }
 
-/// The end of a lead that is not on this face: its box, or a segment elsewhere.
-fn beyond_words(face: &Face, lead: &Lead) -> String {
-    let on_face = |terminal: Terminal| match terminal {
-        Terminal::Segment(id, _) => face.drawn.courses.segments[id.index()].face == face.layout.face,
-        Terminal::Box(_) => false,
-    };
-    let far = if on_face(lead.from) { lead.to } else { lead.from };
-    terminal_words(face.drawn, far)
+/// Where a lead goes that leaves this face: its box, or the face of its segment.
+fn beyond_words(face: &Face, end: Terminal) -> String {
+    match end {
+        Terminal::Segment(id, _) => face.drawn.courses.segments[id.index()].face.to_string(),
+        Terminal::Box(_) => terminal_words(face.drawn, end),
+    }
 }
 
 /// `L1-L4 L7` for a rising list of leads.
-fn ranges(leads: &[LeadId]) -> String {
+pub(super) fn ranges(leads: &[LeadId]) -> String {
     id_ranges(leads.iter().map(|l| l.0), |n| LeadId(n).to_string())
 }
 
@@ -171,7 +214,30 @@ pub(super) fn exit_labels(face: &Face) -> Vec<Label> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::face_model::developed_face;
+    use super::super::fixtures::layout;
+    use super::super::model::Shape;
     use super::*;
+    use crate::job::SheetSize;
+    use crate::roof::fixtures::hipped_l;
+
+    /// A piece of 6'-4 1/2" is tagged with its length as one of 6'-0" is: the stroke of the fraction costs it nothing.
+    #[test]
+    fn every_piece_with_room_carries_its_length() {
+        let made = layout(hipped_l(), SheetSize::ArchD);
+        let drawn = made.drawn();
+        let mut looked = 0;
+        for face in drawn.roof.faces.iter().map(|f| f.id) {
+            let items = developed_face(&drawn, face, 24.0).model.items;
+            for piece in drawn.laid.iter().filter(|s| s.face == face && s.course > 0 && s.cut_length > 60.0) {
+                let length = crate::units::feet_inches(piece.cut_length);
+                let tag = items.iter().find(|item| item.id == format!("{}.tag", piece.id)).map(|item| &item.shape);
+                assert!(matches!(tag, Some(Shape::Text(t)) if t.content.ends_with(&length)), "{}: {tag:?}", piece.tag);
+                looked += usize::from(length.contains('/'));
+            }
+        }
+        assert!(looked > 10, "{looked} lengths with a fraction");
+    }
 
     #[test]
     fn leads_in_a_row_are_written_as_ranges() {

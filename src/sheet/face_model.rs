@@ -11,20 +11,23 @@ use super::labels::{Label, Placer, draw_labels};
 use super::layers::Pen;
 use super::model::{Anchor, Dimension, Model, Text};
 use super::pad::{NOTE, Pad, TAG, rectangle};
-use super::plan_model::{Drawing, block_dimension, course_offset, element_pen, fed_ends};
+use super::plan_model::{Drawing, block_dimension, course_offset, element_pen};
 use super::revisions::draw_clouds;
 use super::roof_lines::{around_box, edge_pen, opening_words};
 use crate::courses::Segment;
 use crate::geometry::{Box2, Point2, Region, Segment2, Vector2};
-use crate::index::{FaceId, SegmentId};
+use crate::index::{EdgeId, FaceId, SegmentId};
 use crate::roof::Basis;
 use crate::units::feet_inches;
-use crate::wiring::{End, LaneCourse, Terminal};
-use crate::zones::{FaceLayout, Interval2, Zone, ZoneKind};
+use crate::wiring::{End, LaneCourse, Lead, Terminal};
+use crate::zones::{FaceEdge, FaceLayout, Interval2, Zone, ZoneKind};
 use std::collections::BTreeSet;
 
 /// Tone of an element on a face sheet: its tag stands in it.
 const STRIP_TONE: u8 = 225;
+/// White between a tag and the sides of its strip, inches on paper: the strip's own lines frame it, and its length must not be lost to
+/// the stroke of a fraction that reaches below the figures.
+const STRIP_ROOM: f64 = 0.003;
 /// From the eave down to the chain of stations, and to the whole eave, inches on paper.
 const STATION_TIERS: [f64; 2] = [0.32, 0.62];
 
@@ -40,6 +43,8 @@ pub(super) struct Face<'a> {
     pub segments: Vec<&'a Segment>,
     /// Those that are not: they are not installed.
     pub left_out: Vec<&'a Segment>,
+    /// Leads that lie on it or end at one of its segments.
+    pub leads: Vec<&'a Lead>,
     /// Model inches per paper inch.
     pub scale: f64,
     /// The bare face.
@@ -53,7 +58,15 @@ impl<'a> Face<'a> {
         let bounds = layout.region.exterior.bounds()?;
         let here = drawn.laid.iter().filter(|s| s.face == face);
         let (segments, left_out) = here.partition(|s| drawn.wiring.feed(s.id).is_some());
+        let ends_here = |terminal: Terminal| match terminal {
+            Terminal::Segment(id, _) => drawn.courses.segments[id.index()].face == face,
+            Terminal::Box(_) => false,
+        };
+        let of_face = |lead: &&Lead| {
+            lead.legs.iter().any(|leg| leg.face == Some(face)) || [lead.from, lead.to].into_iter().any(ends_here)
+        };
         Some(Self {
+            leads: drawn.wiring.leads.iter().filter(of_face).collect(),
             drawn,
             layout,
             zones: drawn.zones.zones.iter().filter(|z| z.face == face).collect(),
@@ -103,6 +116,7 @@ pub(super) fn developed_face(drawn: &Drawn, face: FaceId, scale: f64) -> Drawing
     let shown = |id| (id == face.layout.face).then_some(face.bounds);
     let marks = draw_clouds(drawn, scale, shown, &mut pad, &mut placer);
     setback_dimensions(&face, &mut pad, &mut placer);
+    block_setbacks(&face, &mut placer);
     let mut labels = super::face_leads::exit_labels(&face);
     labels.extend(face_edge_labels(&face));
     labels.extend(face_opening_labels(&face));
@@ -117,16 +131,31 @@ fn corners_of(extent: Interval2) -> [Point2; 4] {
     [c[0], c[1], c[2], c[3]]
 }
 
-fn draw_setbacks(face: &Face, pad: &mut Pad) {
-    for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
-        let Some(along) = (edge.b - edge.a).unit() else { continue };
+/// The lines that setbacks draw inside the face, edge by edge.
+fn setback_lines(face: &Face) -> Vec<(EdgeId, Vec<Segment2>)> {
+    let line = |edge: &FaceEdge| {
+        let along = (edge.b - edge.a).unit()?;
         let inward = along.left() * edge.setback;
         // Reaching past both ends, so that neighbouring setbacks meet.
         let reach = along * (4.0 * edge.setback);
         let line = Segment2::new(edge.a + inward - reach, edge.b + inward + reach);
-        for (i, piece) in inside_region(line, &face.layout.region).into_iter().enumerate() {
-            pad.line(format!("{}.setback{}", edge.edge, i + 1), Pen::KeepOut, piece.a, piece.b);
+        Some((edge.edge, inside_region(line, &face.layout.region)))
+    };
+    face.layout.edges.iter().filter(|e| e.setback > 0.0).filter_map(line).collect()
+}
+
+fn draw_setbacks(face: &Face, pad: &mut Pad) {
+    for (edge, pieces) in setback_lines(face) {
+        for (i, piece) in pieces.into_iter().enumerate() {
+            pad.line(format!("{edge}.setback{}", i + 1), Pen::KeepOut, piece.a, piece.b);
         }
+    }
+}
+
+/// Keeps what is said of leads and edges off the setback lines, once the setbacks' own figures stand.
+fn block_setbacks(face: &Face, placer: &mut Placer) {
+    for piece in setback_lines(face).into_iter().flat_map(|(_, pieces)| pieces) {
+        placer.block_line(piece.a, piece.b, 0.005);
     }
 }
 
@@ -168,7 +197,7 @@ fn face_opening_labels(face: &Face) -> Vec<Label> {
 
 fn draw_lanes(face: &Face, pad: &mut Pad) {
     for lane in face.drawn.wiring.lanes.iter().filter(|l| l.face == face.layout.face && l.used > 0) {
-        let legs = face.drawn.wiring.leads.iter().flat_map(|l| &l.legs);
+        let legs = face.leads.iter().flat_map(|l| &l.legs);
         let points = legs
             .filter(|leg| leg.face == Some(lane.face) && leg.lanes.contains(&lane.id))
             .flat_map(|leg| leg.path.iter().copied());
@@ -240,9 +269,8 @@ fn control_line(face: &Face, pad: &mut Pad, placer: &mut Placer) {
 
 /// Fed, jumped and capped ends.
 fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
+    let fed = face.segments.iter().filter_map(|s| Some((s.id, face.drawn.wiring.feed(s.id)?.fed_end)));
     let connected: BTreeSet<(SegmentId, End)> = face
-        .drawn
-        .wiring
         .leads
         .iter()
         .flat_map(|l| [l.from, l.to])
@@ -250,7 +278,7 @@ fn draw_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
             Terminal::Segment(id, end) => Some((id, end)),
             Terminal::Box(_) => None,
         })
-        .chain(fed_ends(face.drawn).map(|(s, end)| (s.id, end)))
+        .chain(fed)
         .collect();
     for segment in &face.segments {
         for (end, at, out, name) in [
@@ -400,7 +428,7 @@ fn tag_strips(face: &Face, pad: &mut Pad, placer: &mut Placer) -> Vec<crate::ind
                 TAG.text(Point2::new(u, middle), Anchor::Middle, words.clone())
             })
         });
-        if let Some(text) = placer.place(candidates.collect::<Vec<_>>()) {
+        if let Some(text) = placer.place_within(candidates.collect::<Vec<_>>(), STRIP_ROOM) {
             pad.text(format!("{}.tag", segment.id), Pen::HeatTag, text);
             tagged.push(segment.id);
         }

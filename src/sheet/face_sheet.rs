@@ -1,11 +1,13 @@
 //! E-401 and on: one developed layout for each heated face, with its cut list and laying order.
 
 use super::Drawn;
+use super::face_leads::{crossings, ranges};
 use super::face_model::{Face, course_levels, developed_face};
-use super::flow::{Align, ENLARGED, Panel, Table, all_fit, flow, list};
+use super::flow::{Align, ENLARGED, Panel, Table, all_fit, flow, list, must_break};
 use super::frame::Paper;
 use super::model::{Item, Model, ModelId, Sheet};
 use super::notes::numbered;
+use super::numbers::{Stretch, sheet_number};
 use super::pad::Pad;
 use super::plan_model::{Drawing, terminal_words};
 use super::roof_lines::basis_mark;
@@ -17,7 +19,7 @@ use crate::field::cut_status;
 use crate::geometry::{Box2, Point2, Vector2};
 use crate::job::Work;
 use crate::units::{feet_inches, pitch_in_12};
-use crate::wiring::{Lead, LeadKind, Terminal};
+use crate::wiring::{Crossing, Lead, LeadKind, Terminal};
 
 /// Sheets and models of all heated faces.
 pub(super) struct FaceSheets {
@@ -49,22 +51,28 @@ struct Arrangement {
     pages: Vec<Vec<Item>>,
     /// Whether every table found a column that holds it.
     fits: bool,
+    /// Whether a table is broken that one column would hold.
+    broken: bool,
 }
 
 fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     let id = face.layout.face;
     let title = format!("Face {id} layout");
     let mut view = Letterer::new(face.bounds, |scale| developed_face(face.drawn, id, scale));
-    let plain = arrange(face, paper, &mut view, 1.0);
-    // Larger letters must cost neither scale nor a page.
-    let larger = ENLARGED.into_iter().map(|factor| arrange(face, paper, &mut view, factor)).find(|larger| {
+    // The tables say the same at every size of letters: they are made once.
+    let lists = face_tables(face);
+    let what = (face, lists.as_slice());
+    let plain = arrange(what, paper, &mut view, 1.0);
+    // Larger letters must cost neither scale nor a page, nor tear a table apart.
+    let larger = ENLARGED.into_iter().map(|factor| arrange(what, paper, &mut view, factor)).find(|larger| {
         larger.fits
+            && (plain.broken || !larger.broken)
             && larger.fitted.scale.factor <= plain.fitted.scale.factor
             && larger.pages.len() <= plain.pages.len()
     });
     let Arrangement { fitted, view, pages, .. } = larger.unwrap_or(plain);
     let mut pages = pages.into_iter();
-    let number = format!("E-{}", 401 + made.sheets.len());
+    let number = sheet_number(Stretch::Faces, made.sheets.len());
     let mut sheet = paper.sheet(&number, &title, &fitted.scale.words);
     let mut pad = Pad::default();
     let heading = format!("Face {id} developed, facing up the slope, {}", pitch_in_12(face.drawn.roof.face(id).pitch));
@@ -77,36 +85,28 @@ fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     made.models.push(fitted.drawing.model);
     made.sheets.push(sheet);
     for page in pages {
-        let number = format!("E-{}", 401 + made.sheets.len());
+        let number = sheet_number(Stretch::Faces, made.sheets.len());
         let mut more = paper.sheet(&number, &format!("{title}, continued"), "");
         more.items.extend(page);
         made.sheets.push(more);
     }
 }
 
-/// Tables beside the view or below it, whichever lets the face be drawn larger; beside it when both do.
-fn arrange(face: &Face, paper: &Paper, drawing: &mut Letterer<impl Fn(f64) -> Drawing>, factor: f64) -> Arrangement {
-    let first = with_room_for(face, paper, drawing, factor, &[]);
-    // What found no room on the view is known only once it is drawn; its list then takes its own room.
-    let key = first.fitted.drawing.key.clone();
-    if key.is_empty() { first } else { with_room_for(face, paper, drawing, factor, &key) }
-}
-
-fn with_room_for(
-    face: &Face,
+/// Tables beside the view or below it, whichever lets the face be drawn larger; beside it when both do. What finds no room on the view
+/// goes to a list of its own, as wide as the notes.
+fn arrange(
+    (face, lists): (&Face, &[Table]),
     paper: &Paper,
     drawing: &mut Letterer<impl Fn(f64) -> Drawing>,
     factor: f64,
-    key: &[String],
 ) -> Arrangement {
     let area = paper.drawing;
     let panels = |key: &[String], width: f64| -> Vec<Panel> {
-        face_panels(face, key, width / factor).into_iter().map(|panel| panel.enlarged(factor)).collect()
+        face_panels(face, lists, key, width / factor).into_iter().map(|panel| panel.enlarged(factor)).collect()
     };
-    let widest = panels(key, area.width()).iter().map(|p| p.width).fold(0.0, f64::max);
+    let whole = widest(lists, area.width() / factor) * factor;
     // A table of many columns cannot be set as narrow as that.
-    let least = panels(key, widest.min(0.42 * area.width()));
-    let side = least.iter().map(|p| p.width).fold(0.0, f64::max);
+    let side = widest(lists, whole.min(0.42 * area.width()) / factor) * factor;
     let beside = Vector2::new(area.width() - side - 0.3, area.height() - VIEW_TITLE - 0.1);
     let below = Vector2::new(area.width(), 0.6 * area.height() - VIEW_TITLE);
     let (first, second) = (drawing.fit(beside), drawing.fit(below));
@@ -120,23 +120,39 @@ fn with_room_for(
     let tables_made = panels(&fitted.drawing.key, tables.width());
     let fits = all_fit(&tables_made, area) && tables_made.iter().all(|p| p.width <= tables.width() + 1e-9);
     let pages = flow(&tables_made, tables, area);
-    Arrangement { fitted, view, pages, fits }
+    let broken = must_break(&tables_made, tables, area);
+    Arrangement { fitted, view, pages, fits, broken }
 }
 
-fn face_panels(face: &Face, key: &[String], width: f64) -> Vec<Panel> {
-    let mut panels = vec![cut_list(face).panel(width)];
-    let leads = lead_list(face);
-    if !leads.rows.is_empty() {
-        panels.push(leads.panel(width));
-    }
-    panels.push(order(face).panel(width));
-    let notes = face_notes(face);
-    let list_width = width.min(5.0);
-    panels.push(list("notes", "NOTES", &numbered(&notes), list_width));
+/// The tables of a face sheet in reading order.
+fn face_tables(face: &Face) -> Vec<Table> {
+    let (cuts, leads, order) = (cut_list(face), lead_list(face), order(face));
+    [cuts, leads, order].into_iter().filter(|table| table.id != "leads" || !table.rows.is_empty()).collect()
+}
+
+/// Width of the lists of a face sheet where tables may be at most `width` inches wide.
+fn list_width(width: f64) -> f64 {
+    width.min(5.0)
+}
+
+/// Width of the widest of the panels that [`face_panels`] would set.
+fn widest(tables: &[Table], width: f64) -> f64 {
+    tables.iter().map(|table| table.panel_width(width)).fold(list_width(width), f64::max)
+}
+
+fn face_panels(face: &Face, tables: &[Table], key: &[String], width: f64) -> Vec<Panel> {
+    let mut panels: Vec<Panel> = tables.iter().map(|table| table.panel(width)).collect();
+    let list_width = list_width(width);
+    panels.push(list("notes", "NOTES", &numbered(&face_notes(face)), list_width));
     if !key.is_empty() {
         panels.push(list("key", "KEY: NO ROOM ON THE VIEW FOR", &numbered(key), list_width));
     }
     panels
+}
+
+/// Whether lengths may be cut from, or that they were.
+fn status(drawn: &Drawn) -> &'static str {
+    if drawn.record.is_some() { "AS BUILT" } else { cut_status(drawn.measured) }
 }
 
 fn cut_list(face: &Face) -> Table {
@@ -146,8 +162,6 @@ fn cut_list(face: &Face) -> Table {
         .map(|segment| {
             let [end, chain, circuit, junction] = feed_cells(face.drawn, segment);
             let leads: Vec<String> = face
-                .drawn
-                .wiring
                 .leads
                 .iter()
                 .filter(|l| [l.from, l.to].iter().any(|t| matches!(t, Terminal::Segment(id, _) if *id == segment.id)))
@@ -170,7 +184,7 @@ fn cut_list(face: &Face) -> Table {
         .collect();
     Table {
         id: "cuts".into(),
-        title: format!("CUT LIST FACE {}: {}", face.layout.face, cut_status(face.drawn.measured)),
+        title: format!("CUT LIST FACE {}: {}", face.layout.face, status(face.drawn)),
         columns: vec![
             ("tag", Align::Left),
             ("element", Align::Left),
@@ -185,11 +199,11 @@ fn cut_list(face: &Face) -> Table {
             ("circuit", Align::Left),
         ],
         rows,
-        foot: Some(
-            "From, to: stations right of the control line. Up: lower edge from the drip edge on the slope. Measure the roof \
-             before cutting."
-                .into(),
-        ),
+        foot: Some(format!(
+            "From, to: stations right of the control line{}. Up: lower edge from the drip edge on the slope.{}",
+            if face.segments.iter().any(|s| s.station < 0.0) { ", with a minus left of it" } else { "" },
+            if face.drawn.record.is_some() { " Lengths as laid." } else { " Measure the roof before cutting." }
+        )),
     }
     .without_repeats(&["element", "from", "to", "up", "cut", "fed"])
 }
@@ -201,8 +215,7 @@ fn lead_list(face: &Face) -> Table {
         Terminal::Segment(id, _) => face.segments.iter().any(|s| s.id == id),
         Terminal::Box(_) => false,
     };
-    let rows = drawn
-        .wiring
+    let rows = face
         .leads
         .iter()
         .filter(|lead| ends_here(lead))
@@ -226,7 +239,7 @@ fn lead_list(face: &Face) -> Table {
         .collect();
     Table {
         id: "leads".into(),
-        title: format!("COLD LEADS AND JUMPERS FACE {}: {}", face.layout.face, cut_status(drawn.measured)),
+        title: format!("COLD LEADS AND JUMPERS FACE {}: {}", face.layout.face, status(drawn)),
         columns: vec![
             ("lead", Align::Left),
             ("kind", Align::Left),
@@ -352,6 +365,26 @@ fn left_out_notes(face: &Face) -> Vec<String> {
     reasons.into_iter().map(words).collect()
 }
 
+/// Where leads cross a fold, for the crew that lays them: which, from where up the fold, with how much slack, and what is not nailed.
+fn crossing_note(face: &Face, crossing: &Crossing) -> String {
+    let drawn = face.drawn;
+    let kind = drawn.roof.edge(crossing.edge).kind.words();
+    let other = drawn.roof.across(crossing.edge, face.layout.face).map_or_else(String::new, |f| format!(" to {f}"));
+    let cap = if crossing.cap_gap > 0.0 {
+        format!(" No cap nail within {} there.", feet_inches(crossing.cap_gap))
+    } else {
+        String::new()
+    };
+    format!(
+        "{}: {} square across {kind} {}{other}, {} up the {kind} from its lower end, {} slack on each side.{cap}",
+        crossing.id,
+        ranges(&crossing.leads),
+        crossing.edge,
+        feet_inches(crossing.up_valley),
+        feet_inches(drawn.job.wiring.crossing_slack)
+    )
+}
+
 fn face_notes(face: &Face) -> Vec<String> {
     let drawn = face.drawn;
     let mut notes = Vec::new();
@@ -371,9 +404,10 @@ fn face_notes(face: &Face) -> Vec<String> {
     notes.push("Square the control line to the eave: 9 ft along, 12 ft up the slope, 15 ft across.".into());
     notes.push(
         "Ends of pieces: a dot is fed, by a lead or a jumper; a bar is capped. Dashed lines are leads; where they leave the face stands \
-         a circle with a dot."
+         a circle with a dot, or two bars where they cross to another face."
             .into(),
     );
+    notes.extend(crossings(face).map(|crossing| crossing_note(face, crossing)));
     let mut setbacks: Vec<String> = Vec::new();
     for edge in face.layout.edges.iter().filter(|e| e.setback > 0.0) {
         let words = format!("{} {}", feet_inches(edge.setback), edge.kind.words());
@@ -401,7 +435,8 @@ fn face_notes(face: &Face) -> Vec<String> {
             .iter()
             .map(|link| if link.open { link.what.clone() } else { format!("{} (COLD)", link.what) })
             .collect();
-        notes.push(format!("Melt water: {}.", links.join(", then ")));
+        let beyond = if links.len() > 1 { "" } else { "; where it drips is not given" };
+        notes.push(format!("Melt water of {}{beyond}.", links.join(", then ")));
     }
     notes.extend(left_out_notes(face));
     for cold in drawn.courses.cold.iter().filter(|c| face.zones.iter().any(|z| z.id == c.zone)) {

@@ -121,8 +121,7 @@ impl Table {
     /// The table as a panel at most `most` inches wide: the widest columns are wrapped.
     pub(super) fn panel(&self, most: f64) -> Panel {
         let widths = self.widths(most);
-        // Titles and feet of narrow tables reach past them rather than break after every word.
-        let width = widths.iter().sum::<f64>().max(most.min(3.2));
+        let width = panel_width(&widths, most);
         let heads: Vec<String> = self.columns.iter().map(|c| c.0.to_owned()).collect();
         let mut head = vec![title_slice(&self.id, &self.title, width)];
         head.push(self.row(&format!("{}.head", self.id), &heads, &widths, TAG, true));
@@ -148,6 +147,11 @@ impl Table {
             Some(*x)
         }));
         Panel { id: self.id.clone(), width, rules, head, slices }
+    }
+
+    /// How wide [`Table::panel`] makes it.
+    pub(super) fn panel_width(&self, most: f64) -> f64 {
+        panel_width(&self.widths(most), most)
     }
 
     /// Natural widths, then the widest shrunk until the table fits.
@@ -209,6 +213,11 @@ impl Table {
     }
 }
 
+/// Titles and feet of narrow tables reach past them rather than break after every word.
+fn panel_width(widths: &[f64], most: f64) -> f64 {
+    widths.iter().sum::<f64>().max(most.min(3.2))
+}
+
 /// A heading as the first slice of a panel.
 pub(super) fn title_slice(id: &str, title: &str, width: f64) -> Slice {
     let mut pad = Pad::default();
@@ -246,7 +255,7 @@ pub(super) fn flow(panels: &[Panel], area: Box2, rest: Box2) -> Vec<Vec<Item>> {
         let low = balanced(panels, area).unwrap_or(area);
         return flow_with(panels, low, rest, Breaks::Seldom, Draws::All);
     }
-    let breaks = if count(Breaks::Anywhere) < whole { Breaks::Anywhere } else { Breaks::Seldom };
+    let breaks = if must_break(panels, area, rest) { Breaks::Anywhere } else { Breaks::Seldom };
     flow_with(panels, area, rest, breaks, Draws::All)
 }
 
@@ -254,6 +263,13 @@ pub(super) fn flow(panels: &[Panel], area: Box2, rest: Box2) -> Vec<Vec<Item>> {
 pub(super) fn page_count(panels: &[Panel], area: Box2, rest: Box2) -> usize {
     let count = |breaks| flow_with(panels, area, rest, breaks, Draws::Nothing).len();
     count(Breaks::Seldom).min(count(Breaks::Anywhere))
+}
+
+/// Whether [`flow`] runs panels on in another column that would fit one whole, to save a page.
+pub(super) fn must_break(panels: &[Panel], area: Box2, rest: Box2) -> bool {
+    let count = |breaks| flow_with(panels, area, rest, breaks, Draws::Nothing).len();
+    let whole = count(Breaks::Seldom);
+    whole > 1 && count(Breaks::Anywhere) < whole
 }
 
 /// Whether every panel is no wider than an area and no slice of it higher: larger letters can make one that no column holds.

@@ -141,7 +141,9 @@ impl<'a> Paper<'a> {
         let fields = [
             label("Checked", &p.checked_by),
             label("Drawn", &p.drawn_by),
+            label("Design", &p.designer),
             label("Date", &p.date),
+            label("Code", &format!("electrical, edition {}", self.job.electrical.code_edition.value)),
             label("Job", &p.number),
             label("Owner", &p.owner),
             label("Site", &p.site),

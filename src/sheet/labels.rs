@@ -74,7 +74,11 @@ impl Placer {
 
     /// The quad a model text takes, in paper inches.
     pub(super) fn quad(&self, text: &Text) -> Quad {
-        place_text(text, self.paper(text.at), text.turn).corners(LABEL_ROOM)
+        self.quad_with(text, LABEL_ROOM)
+    }
+
+    fn quad_with(&self, text: &Text, room: f64) -> Quad {
+        place_text(text, self.paper(text.at), text.turn).corners(room)
     }
 
     /// Keeps labels off a stroke of `half_width` paper inches to each side.
@@ -192,7 +196,12 @@ impl Placer {
 
     /// Places the first candidate that is free.
     pub(super) fn place(&mut self, candidates: impl IntoIterator<Item = Text>) -> Option<Text> {
-        let free = candidates.into_iter().find(|text| self.is_free(&self.quad(text)))?;
+        self.place_within(candidates, LABEL_ROOM)
+    }
+
+    /// Places the first candidate that is free with `room` inches of white around it, for a label inside a narrow figure of its own.
+    pub(super) fn place_within(&mut self, candidates: impl IntoIterator<Item = Text>, room: f64) -> Option<Text> {
+        let free = candidates.into_iter().find(|text| self.is_free(&self.quad_with(text, room)))?;
         self.take_text(&free);
         Some(free)
     }

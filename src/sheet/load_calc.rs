@@ -15,8 +15,9 @@ const LEFT: Align = Align::Left;
 const RIGHT: Align = Align::Right;
 
 /// Checks that settle the service and the devices, in the order they are read.
-const DEVICES: [&str; 10] = [
+const DEVICES: [&str; 11] = [
     "ground-fault-protection",
+    "fault-current",
     "disconnect-rating",
     "contactor-rating",
     "controller-output",

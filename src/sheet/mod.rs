@@ -20,6 +20,7 @@ mod layers;
 mod load_calc;
 mod model;
 mod notes;
+mod numbers;
 mod one_line;
 mod owner_sheet;
 mod pad;

@@ -176,9 +176,9 @@ pub(super) fn course_offset(rule: &crate::courses::CourseRule, course: u32) -> f
 }
 
 /// A lead's way in plan.
-fn lead_in_plan(lead: &crate::wiring::Lead) -> Vec<Point2> {
+fn lead_in_plan(legs: &[crate::wiring::Leg]) -> Vec<Point2> {
     let mut points: Vec<Point2> = Vec::new();
-    for p in lead.legs.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())) {
+    for p in legs.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())) {
         // Straight down a wall is a point in plan.
         if points.last().is_none_or(|q| q.distance(p) > 1e-6) {
             points.push(p);
@@ -189,11 +189,16 @@ fn lead_in_plan(lead: &crate::wiring::Lead) -> Vec<Point2> {
 
 fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
     for lead in &drawn.wiring.leads {
-        let points = lead_in_plan(lead);
+        let points = lead_in_plan(&lead.legs);
         if points.len() > 1 {
             placer.block_path(&points, 0.01);
             pad.path(lead.id.to_string(), Pen::Lead, points);
         }
+    }
+    if let Some(lead) = drawn.wiring.sensor.as_ref().and_then(|sensor| sensor.lead.as_ref()) {
+        let points = lead_in_plan(&lead.legs);
+        placer.block_path(&points, 0.01);
+        pad.path("sensor.lead", Pen::Sensor, points);
     }
     for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
         let line = drawn.roof.segment(crossing.edge);
@@ -257,7 +262,7 @@ fn draw_devices(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64, pad: &mut 
 /// then shows the place.
 fn sensor_at(drawn: &Drawn, place: Point2, scale: f64, mut placer: Placer) -> Point2 {
     for lead in &drawn.wiring.leads {
-        placer.block_path(&lead_in_plan(lead), 0.01);
+        placer.block_path(&lead_in_plan(&lead.legs), 0.01);
     }
     for junction in &drawn.wiring.boxes {
         placer.block_spot(shown_at(drawn, junction, scale), HALF_BOX + 0.02);

@@ -7,6 +7,7 @@ use super::frame::Paper;
 use super::layers::Pen;
 use super::model::{Model, ModelId, Sheet};
 use super::notes::numbered;
+use super::numbers::{Stretch, sheet_number};
 use super::pad::{LEVEL, Pad};
 use super::plan_model::{Drawing, heating_plan, openings_in_words, roof_plan};
 use super::questions::asked;
@@ -145,7 +146,7 @@ fn make(
     sheet.items.extend(pad.items);
     let mut sheets = vec![sheet];
     for (i, page) in pages.enumerate() {
-        let mut more = paper.sheet(&format!("E-1{}", i + 11), &format!("{title}, continued"), "");
+        let mut more = paper.sheet(&sheet_number(Stretch::Plan, i + 1), &format!("{title}, continued"), "");
         more.items.extend(page);
         sheets.push(more);
     }

@@ -12,8 +12,8 @@ use crate::units::{decimal, feet_inches};
 const LEFT: Align = Align::Left;
 const RIGHT: Align = Align::Right;
 
-/// Room for a hand-written entry, where there is no reading yet: the rule of a form.
-const PEN: &str = "________";
+/// Room for a hand-written entry, where there is no reading yet: white as wide as eight figures.
+const PEN: &str = "                 ";
 
 /// All panels in reading order, lists `column` and tables at most `most` inches wide.
 pub(super) fn panels(drawn: &Drawn, column: f64, most: f64) -> Vec<Panel> {

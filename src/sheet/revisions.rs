@@ -12,6 +12,8 @@ use crate::index::FaceId;
 
 /// White between what changed and its cloud, inches on paper.
 const ROOM: f64 = 0.1;
+/// Half the width of a symbol, of which only the point is known, inches on paper.
+const HALF_SYMBOL: f64 = 0.17;
 /// Chord of one bow of a cloud, inches on paper.
 const BOW: f64 = 0.24;
 /// How far a bow stands out, inches on paper.
@@ -73,7 +75,8 @@ pub(super) fn draw_clouds(
                 Some(Changed::Item(id)) => pad.items.iter().filter(|item| item.id == id).find_map(bounds),
                 None => None,
             };
-            let Some(bounds) = bounds.map(|b| b.grown(ROOM * scale)) else { continue };
+            let room = |b: Box2| if b.width() == 0.0 && b.height() == 0.0 { ROOM + HALF_SYMBOL } else { ROOM };
+            let Some(bounds) = bounds.map(|b| b.grown(room(b) * scale)) else { continue };
             let cloud = cloud(bounds, scale);
             let id = format!("revision.{}.{tag}", revision.mark);
             placer.block_path(&cloud, 0.01);

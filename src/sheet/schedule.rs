@@ -7,15 +7,18 @@ use super::plan_model::circuits_of;
 use super::roof_lines::basis_mark;
 use crate::checks::{Check, SourceLabel, Verdict};
 use crate::courses::Segment;
+use crate::electrical::interrupting_rating;
 use crate::field::{Measured, cut_status};
 use crate::index::{ChainId, LeadId};
 use crate::roof::Roof;
-use crate::terms::BoxPlace;
+use crate::terms::{BoxPlace, Supply};
 use crate::units::{decimal, feet_inches};
 use crate::wiring::{End, Lead};
 
 const LEFT: Align = Align::Left;
 const RIGHT: Align = Align::Right;
+/// What the job does not say and others must.
+const TO_BE_GIVEN: &str = "by others, to be given";
 
 fn table(id: &str, title: &str, columns: Vec<(&'static str, Align)>, rows: Vec<Vec<String>>) -> Table {
     Table { id: id.to_owned(), title: title.to_owned(), columns, rows, foot: None }
@@ -23,6 +26,9 @@ fn table(id: &str, title: &str, columns: Vec<(&'static str, Align)>, rows: Vec<V
 
 /// Whether lengths may be cut from.
 fn status_words(drawn: &Drawn) -> String {
+    if drawn.record.is_some() {
+        return "AS BUILT".to_owned();
+    }
     let until = if drawn.measured.is_some_and(Measured::for_cutting) { "" } else { " until the roof is measured" };
     format!("{}{until}", cut_status(drawn.measured))
 }
@@ -31,6 +37,7 @@ fn status_words(drawn: &Drawn) -> String {
 pub(super) fn schedules(drawn: &Drawn) -> Vec<Table> {
     vec![
         load_table(drawn),
+        panel_table(drawn),
         circuit_table(drawn),
         box_table(drawn),
         chain_table(drawn),
@@ -100,6 +107,43 @@ fn chain_table(drawn: &Drawn) -> Table {
         foot: Some(format!("{}. Pieces and leads one by one: see the face sheets.", status_words(drawn))),
         ..table("chains", "CHAINS", columns, rows)
     }
+}
+
+/// The panel the circuits come from. What others must give is said, never assumed.
+fn panel_table(drawn: &Drawn) -> Table {
+    let electrical = &drawn.job.electrical;
+    let amps = |value: Option<f64>| value.map_or_else(|| TO_BE_GIVEN.to_owned(), |a| format!("{} A", decimal(a, 0)));
+    let phases = match electrical.supply {
+        Supply::SinglePhase => "single phase",
+        Supply::ThreePhase => "three phase",
+    };
+    let panel = electrical.panel.as_ref();
+    let service = panel.and_then(|p| p.service);
+    let interrupting = electrical.fault_current.map_or_else(
+        || "follows from the fault current".to_owned(),
+        |fault| match interrupting_rating(fault) {
+            Some(rating) => format!("{} A or more; next common rating {} A", decimal(fault, 0), decimal(rating, 0)),
+            None => format!("{} A or more", decimal(fault, 0)),
+        },
+    );
+    let fault = electrical.fault_current.map_or_else(
+        || "by the utility, to be given".to_owned(),
+        |fault| format!("{} A as given by the job", decimal(fault, 0)),
+    );
+    let rows = [
+        ("panel", panel.map_or_else(|| TO_BE_GIVEN.to_owned(), |p| p.tag.clone())),
+        ("supply", format!("{} V, {phases}", decimal(electrical.volts.value, 0))),
+        ("bus", amps(panel.and_then(|p| p.bus_amps))),
+        ("main breaker", amps(service.map(|s| s.main_amps))),
+        ("load without this work", amps(service.map(|s| s.existing_amps))),
+        ("free poles", panel.map_or_else(|| TO_BE_GIVEN.to_owned(), |p| p.spaces.to_string())),
+        ("current left for this work", amps(panel.map(|p| p.spare_amps))),
+        ("this work as a continuous load", format!("{} A", decimal(drawn.checks.load.continuous_amps, 2))),
+        ("available fault current", fault),
+        ("interrupting rating of the breakers", interrupting),
+    ];
+    let rows = rows.into_iter().map(|(what, value)| vec![what.to_owned(), value]).collect();
+    table("panel", "PANEL", vec![("what", LEFT), ("value", LEFT)], rows)
 }
 
 fn circuit_table(drawn: &Drawn) -> Table {
@@ -330,4 +374,37 @@ pub(super) fn edge_table(roof: &Roof) -> Table {
         .collect();
     let columns = vec![("edge", LEFT), ("kind", LEFT), ("faces", LEFT), ("in plan", RIGHT), ("true length", RIGHT)];
     table("edges", "ROOF EDGES", columns, rows)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout_of;
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::Job;
+    use crate::roof::fixtures::gable;
+
+    fn panel_rows(change: impl Fn(&mut Job)) -> Vec<Vec<String>> {
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        change(&mut job);
+        panel_table(&layout_of(gable(480.0, 288.0, 0.5), job).drawn()).rows
+    }
+
+    fn value<'r>(rows: &'r [Vec<String>], what: &str) -> &'r str {
+        &rows.iter().find(|row| row[0] == what).unwrap_or_else(|| panic!("{what}"))[1]
+    }
+
+    /// A reviewer asks for bus, main, fault current and interrupting rating: what nobody gave is asked back, not made up.
+    #[test]
+    fn what_the_job_does_not_say_of_the_panel_is_left_to_others() {
+        let rows = panel_rows(|_| ());
+        for what in ["panel", "bus", "main breaker"] {
+            assert_eq!(value(&rows, what), TO_BE_GIVEN, "{what}");
+        }
+        assert_eq!(value(&rows, "available fault current"), "by the utility, to be given");
+        let rows = panel_rows(|job| job.electrical.fault_current = Some(12_500.0));
+        assert_eq!(value(&rows, "available fault current"), "12500 A as given by the job");
+        let rating = value(&rows, "interrupting rating of the breakers");
+        assert_eq!(rating, "12500 A or more; next common rating 14000 A");
+    }
 }

@@ -8,6 +8,7 @@ use super::model::{Model, ModelId, Shape, Sheet, SheetSet};
 use super::notes::{
     abbreviations, cautions, design_basis, finding_list, general_notes, layer_table, legend, numbered, status_list,
 };
+use super::numbers::{Stretch, sheet_number};
 use super::plan_sheet::{key_sheets, plan_sheets};
 use super::schedule::schedules;
 use super::status::{Unsettled, unsettled};
@@ -156,7 +157,7 @@ fn notes_sheets(drawn: &Drawn, paper: &Paper, others: &[Sheet]) -> Vec<Sheet> {
         panels.extend(finding_list(drawn, column));
         panels
     };
-    pages(paper, panels, "Notes and legend", |i| format!("E-{:03}", i + 1))
+    pages(paper, panels, "Notes and legend", |i| sheet_number(Stretch::Notes, i))
 }
 
 /// Width of a column of notes in 3/32 in letters, inches.
@@ -169,7 +170,7 @@ fn schedule_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     let tables = schedules(drawn);
     let panels = |factor: f64| tables.iter().map(|t| t.panel(most / factor)).collect();
     // E-602 is kept for the test record.
-    pages(paper, panels, "Schedules", |i| if i == 0 { "E-601".into() } else { format!("E-6{}", i + 10) })
+    pages(paper, panels, "Schedules", |i| sheet_number(Stretch::Schedules, i))
 }
 
 /// E-602 and on for the test record, E-603 and on for the owner; none while nothing is heated.
@@ -182,16 +183,9 @@ fn site_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
     let column = |factor: f64| (most / factor).min(READABLE);
     let record = |factor: f64| super::record_sheet::panels(drawn, column(factor), most / factor);
     let title = if drawn.record.is_some() { "Test record, as built" } else { "Test record" };
-    let mut sheets = pages(paper, record, title, |i| if i == 0 { "E-602".into() } else { format!("E-6{}", i + 30) });
+    let mut sheets = pages(paper, record, title, |i| sheet_number(Stretch::Record, i));
     let owner = |factor: f64| super::owner_sheet::panels(drawn, column(factor), most.min(10.0) / factor);
-    sheets.extend(pages(
-        paper,
-        owner,
-        "For the owner",
-        |i| {
-            if i == 0 { "E-603".into() } else { format!("E-6{}", i + 40) }
-        },
-    ));
+    sheets.extend(pages(paper, owner, "For the owner", |i| sheet_number(Stretch::Owner, i)));
     sheets
 }
 
@@ -208,10 +202,8 @@ fn load_sheets(drawn: &Drawn, paper: &Paper) -> Vec<Sheet> {
         panels.extend(super::one_line::one_line(drawn, most / factor));
         panels
     };
-    pages(paper, panels, "Load calculation, one-line diagram, control sequence", |i| match i {
-        0 => "E-604".into(),
-        _ => format!("E-6{}", i + 20),
-    })
+    let title = "Load calculation, one-line diagram, control sequence";
+    pages(paper, panels, title, |i| sheet_number(Stretch::Load, i))
 }
 
 /// Flows panels, made for letters `factor` times the least height, over as few pages as they need, in the largest letters that

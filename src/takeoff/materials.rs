@@ -247,12 +247,23 @@ fn protection(wiring: &Wiring, job: &Job, list: &mut Vec<MaterialLine>) {
     let poles = job.electrical.poles();
     for (bits, tags) in by_rating {
         let rating = decimal(f64::from_bits(bits), 1);
-        let words = format!("breaker, {rating} A, {poles}-pole, with ground-fault protection of equipment");
+        let interrupts = job
+            .electrical
+            .fault_current
+            .map_or_else(String::new, |amps| format!(", interrupting {} A or more", decimal(amps, 0)));
+        let words = format!("breaker, {rating} A, {poles}-pole, with ground-fault protection of equipment{interrupts}");
         list.extend(pieces(group, &format!("breaker-{rating}"), &words, tags.len(), tags.join(", ")));
     }
     switches(wiring, job, list);
     let sensor = "temperature-and-moisture sensor";
     list.extend(pieces(group, "sensor", sensor, usize::from(wiring.sensor.is_some()), "as placed on the roof".into()));
+    if let Some((sensor, junction)) = wiring.sensor.as_ref().and_then(|s| s.lead.as_ref()).map(|l| (l, l.junction_box))
+    {
+        let tag = wiring.boxes.iter().find(|b| b.id == junction).map_or("", |b| b.tag.as_str());
+        let words = "lead of the sensor, for wet places, as its maker asks";
+        let basis = format!("as laid, to an enclosure of its own beside box {tag}; on to the controller by others");
+        list.push(line(group, "sensor-lead", words, sensor.length / INCHES_PER_FOOT, "ft", basis));
+    }
 }
 
 /// Disconnects, contactors and the controller: the job's products, or in our own words what the catalogue lacks.

@@ -169,16 +169,17 @@ fn joined(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &Job, wrong: &
 }
 
 /// Stretches of a leg in the frames of the faces it lies on.
-fn stretches(zones: &Zones, wiring: &Wiring, leg: &Leg) -> Vec<(FaceId, Segment2)> {
+fn stretches(zones: &Zones, wiring: &Wiring, lead: LeadId, leg: &Leg) -> Vec<(FaceId, Segment2)> {
     match (leg.face, leg.crossing) {
         (Some(face), _) => leg.path.windows(2).map(|w| (face, Segment2::new(w[0], w[1]))).collect(),
         (_, Some(crossing)) => {
             let crossing = &wiring.crossings[crossing.index()];
+            let Some(track) = crossing.tracks.iter().find(|track| track.lead == lead) else { return Vec::new() };
             let side = |(face, end): (FaceId, Point2)| {
                 let layout = zones.layout(face)?;
-                Some((face, Segment2::new(layout.frame.to_face(crossing.at), end)))
+                Some((face, Segment2::new(layout.frame.to_face(track.at), end)))
             };
-            crossing.faces.into_iter().zip(crossing.ends).filter_map(side).collect()
+            crossing.faces.into_iter().zip(track.ends).filter_map(side).collect()
         }
         _ => Vec::new(),
     }
@@ -236,7 +237,7 @@ fn clear_of_everything(zones: &Zones, courses: &Courses, wiring: &Wiring, job: &
         let mut fault =
             |what: String| faults.push(Fault { lead: lead.id, other: None, what: format!("{} {what}", lead.id) });
         for leg in &lead.legs {
-            for (face, stretch) in stretches(zones, wiring, leg) {
+            for (face, stretch) in stretches(zones, wiring, lead.id, leg) {
                 let Some(layout) = zones.layout(face) else { continue };
                 let (left, right) = (stretch.a.x.min(stretch.b.x) - longest, stretch.a.x.max(stretch.b.x) + longest);
                 let segments = on_face.get(&face).map_or(&[][..], Vec::as_slice);
@@ -301,8 +302,10 @@ fn within_face(
 fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
     let shingle = &job.products.shingle.value;
     let clearance = job.wiring.lead_clearance;
-    for leg in wiring.leads.iter().flat_map(|l| &l.legs) {
-        for (face, stretch) in stretches(zones, wiring, leg) {
+    let legs = wiring.leads.iter().flat_map(|lead| lead.legs.iter().map(|leg| (lead.id, leg)));
+    let sensor = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref()).flat_map(|lead| &lead.legs);
+    for (lead, leg) in legs.chain(sensor.map(|leg| (LeadId::new(wiring.leads.len()), leg))) {
+        for (face, stretch) in stretches(zones, wiring, lead, leg) {
             let Some(layout) = zones.layout(face) else { continue };
             let base = layout.course_base();
             let top = stretch.a.y.max(stretch.b.y);
@@ -350,10 +353,10 @@ fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<Str
 
 fn lanes_counted(wiring: &Wiring, wrong: &mut Vec<String>) {
     for lane in &wiring.lanes {
-        let inside: Vec<_> =
-            wiring.leads.iter().filter(|l| l.legs.iter().any(|leg| leg.lanes.contains(&lane.id))).collect();
-        if inside.len() != lane.used as usize || lane.used > lane.capacity {
-            let counted = inside.len();
+        let sensor = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref().map(|lead| &lead.legs));
+        let legs = wiring.leads.iter().map(|lead| &lead.legs).chain(sensor);
+        let counted = legs.filter(|legs| legs.iter().any(|leg| leg.lanes.contains(&lane.id))).count();
+        if counted != lane.used as usize || lane.used > lane.capacity {
             wrong.push(format!("{}: {counted} leads, says {}, room for {}", lane.id, lane.used, lane.capacity));
         }
     }
@@ -363,12 +366,9 @@ fn lanes_counted(wiring: &Wiring, wrong: &mut Vec<String>) {
 fn side_by_side(wiring: &Wiring, job: &Job) -> Vec<Fault> {
     let diameter = job.products.lead.value.diameter.inches();
     let mut faults = Vec::new();
-    // Where leads gather, at a hole and at the ends of a crossing, they come together.
-    let gathers = |face: FaceId, at: Point2| {
-        let hole = wiring.holes.iter().any(|h| h.face == face && h.at.distance(at) < ROUNDING);
-        let mut ends = wiring.crossings.iter().flat_map(|c| c.faces.into_iter().zip(c.ends));
-        hole || ends.any(|(f, end)| f == face && end.distance(at) < ROUNDING)
-    };
+    // Where leads gather, at a hole, they come together.
+    let gathers =
+        |face: FaceId, at: Point2| wiring.holes.iter().any(|h| h.face == face && h.at.distance(at) < ROUNDING);
     let upright: Vec<(FaceId, LeadId, Segment2)> = wiring
         .leads
         .iter()
@@ -396,6 +396,7 @@ fn side_by_side(wiring: &Wiring, job: &Job) -> Vec<Fault> {
 }
 
 fn crossings(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>) {
+    let diameter = job.products.lead.value.diameter.inches();
     for (at, crossing) in wiring.crossings.iter().enumerate() {
         if crossing.leads.is_empty() || crossing.id.index() != at {
             wrong.push(format!("{} stands at {at} and carries {} leads", crossing.id, crossing.leads.len()));
@@ -406,12 +407,30 @@ fn crossings(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<String>)
         if crossing.above_bands < job.wiring.crossing_above - ROUNDING {
             wrong.push(format!("{} lies only {} in above the bands", crossing.id, crossing.above_bands));
         }
-        for (face, end) in crossing.faces.into_iter().zip(crossing.ends) {
+        if crossing.tracks.iter().map(|track| track.lead).ne(crossing.leads.iter().copied()) {
+            wrong.push(format!("{} has other tracks than leads", crossing.id));
+        }
+        for (side, face) in crossing.faces.into_iter().enumerate() {
             let Some(layout) = zones.layout(face) else { continue };
             let Some(edge) = layout.edges.iter().find(|e| e.edge == crossing.edge) else { continue };
-            let (fold, way) = (edge.b - edge.a, end - layout.frame.to_face(crossing.at));
-            if fold.dot(way).abs() > 1e-6 * fold.length() * way.length() {
-                wrong.push(format!("{} is not square to {}", crossing.id, crossing.edge));
+            let fold = edge.b - edge.a;
+            for track in &crossing.tracks {
+                let way = track.ends[side] - layout.frame.to_face(track.at);
+                if fold.dot(way).abs() > 1e-6 * fold.length() * way.length() {
+                    wrong.push(format!("{} is not square to {}", track.lead, crossing.edge));
+                }
+            }
+            let mut up: Vec<f64> = crossing
+                .tracks
+                .iter()
+                .map(|track| fold.dot(layout.frame.to_face(track.at) - edge.a) / fold.length())
+                .collect();
+            up.sort_by(f64::total_cmp);
+            if up.windows(2).any(|pair| pair[1] - pair[0] < diameter - ROUNDING) {
+                wrong.push(format!("leads lie on one another where they cross {}", crossing.edge));
+            }
+            if up.iter().any(|&at| at < -ROUNDING || at > fold.length() + ROUNDING) {
+                wrong.push(format!("a lead passes {} beyond its end", crossing.edge));
             }
         }
     }

@@ -3,8 +3,9 @@
 use super::build::FaceFacts;
 use super::graph::Graph;
 use super::model::{Crossing, Lane, LaneCourse};
-use super::sizes::coarse;
+use super::sizes::{Sizes, coarse};
 use super::space::SAME;
+use super::tracks::{spacing, square_to, upwards};
 use crate::geometry::{Box2, Point2};
 use crate::index::{CrossingId, EdgeId, FaceId, LaneId};
 use crate::job::Job;
@@ -46,6 +47,7 @@ pub(super) fn add_crossings(graph: &mut Graph, zones: &Zones, facts: &BTreeMap<F
                 up_valley: found.up,
                 above_bands: found.above,
                 leads: Vec::new(),
+                tracks: Vec::new(),
                 cap_gap: 0.0,
             });
         }
@@ -78,13 +80,14 @@ fn place(
     facts: &BTreeMap<FaceId, FaceFacts>,
     job: &Job,
 ) -> Option<Place> {
+    let sizes = &Sizes::of(job);
     let mut best: Option<Place> = None;
     for lane in along_lanes(graph, left.0.face) {
         for near in [lane.extent.u.low, lane.extent.u.high] {
             let from = Point2::new(near, 0.5 * (lane.extent.v.low + lane.extent.v.high));
             let inward = (left.1.b - left.1.a).unit()?.left();
             let on_fold = from - inward * (from - left.1.a).dot(inward);
-            if (from - on_fold).length() > LONGEST_SIDE + SAME || !within(left.1, on_fold) {
+            if (from - on_fold).length() > LONGEST_SIDE + SAME || !within(left.1, on_fold, 0.0) {
                 continue;
             }
             // The same place of the fold in the other face's frame.
@@ -94,7 +97,12 @@ fn place(
                 let height = |face: FaceId, points: [Point2; 2]| points[0].y.min(points[1].y) - facts[&face].top;
                 let above = height(left.0.face, [from, on_fold]).min(height(right.0.face, [to, there]));
                 let length = (from - on_fold).length() + (to - there).length();
-                let blocked = crosses_opening(left.0, from, on_fold, job) || crosses_opening(right.0, to, there, job);
+                // As many leads as both lanes hold pass side by side.
+                let most = f64::from(lane.capacity.min(other.capacity).max(1) - 1);
+                let half = 0.5 * most * spacing([upwards(left.1)?, upwards(right.1)?], sizes);
+                let blocked = crosses_opening(left.0, from, on_fold, half, job)
+                    || crosses_opening(right.0, to, there, half, job)
+                    || !within(left.1, on_fold, half);
                 if above < job.wiring.crossing_above - SAME || blocked {
                     continue;
                 }
@@ -116,18 +124,18 @@ fn along_lanes(graph: &Graph, face: FaceId) -> impl Iterator<Item = &Lane> {
     graph.lanes.iter().filter(move |l| l.face == face && l.course == LaneCourse::AlongCourse)
 }
 
-/// Whether a point of the fold's line lies on the fold.
-fn within(edge: &FaceEdge, on_fold: Point2) -> bool {
+/// Whether a point of the fold's line lies on the fold, `half` from its ends at least.
+fn within(edge: &FaceEdge, on_fold: Point2, half: f64) -> bool {
     let along = edge.b - edge.a;
     let (whole, at) = (along.dot(along), (on_fold - edge.a).dot(along));
-    let play = SAME * along.length();
+    let play = (SAME - half) * along.length();
     at >= -play && at <= whole + play
 }
 
-/// Whether the stretch comes near an opening's flashing: tested on the box around it, which is never too small.
-fn crosses_opening(layout: &FaceLayout, a: Point2, b: Point2, job: &Job) -> bool {
+/// Whether the stretch, `half` wide to each side, comes near an opening's flashing: tested on the box around it, which is never too small.
+fn crosses_opening(layout: &FaceLayout, a: Point2, b: Point2, half: f64, job: &Job) -> bool {
     let Some(around) = Box2::around([a, b]) else { return false };
-    let around = around.grown(job.wiring.lead_clearance + job.products.lead.value.diameter.inches());
+    let around = around.grown(half + job.wiring.lead_clearance + job.products.lead.value.diameter.inches());
     let kept = layout.keep_outs.iter().map(|area| area.solid);
     layout.openings.iter().map(|o| o.flashing).chain(kept).any(|area| {
         let low = Point2::new(area.u.low, area.v.low);
@@ -139,12 +147,8 @@ fn crosses_opening(layout: &FaceLayout, a: Point2, b: Point2, job: &Job) -> bool
 /// Where the line square to the fold at `there` meets the middle of a lane of this face.
 fn meet(edge: &FaceEdge, there: Point2, lane: &Lane) -> Option<Point2> {
     let inward = (edge.b - edge.a).unit()?.left();
-    let middle = 0.5 * (lane.extent.v.low + lane.extent.v.high);
-    if inward.y.abs() < 1e-9 {
-        return None;
-    }
-    let reach = (middle - there.y) / inward.y;
-    let at = Point2::new(there.x + inward.x * reach, middle);
+    let at = square_to(edge, there, 0.5 * (lane.extent.v.low + lane.extent.v.high))?;
+    let reach = (at - there).dot(inward);
     // Lanes beside a hip end alike on both faces: where one ends the other does, but for rounding.
     let inside = at.x >= lane.extent.u.low - SAME && at.x <= lane.extent.u.high + SAME;
     (reach > 0.0 && reach <= LONGEST_SIDE + SAME && inside).then_some(at)

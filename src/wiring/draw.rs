@@ -6,25 +6,27 @@ use super::build::FaceFacts;
 use super::chains::ChainPlan;
 use super::check::faults;
 use super::circuits::{chain_state, circuit_capacity, group};
-use super::graph::{ExitKind, Graph};
+use super::graph::{ExitKind, Graph, Way};
 use super::legs::Drawing;
 use super::model::{
-    Chain, DeckHole, End, Feed, JunctionBox, Lead, LeadKind, LegPlace, NailGap, Terminal, Unfed, Wiring,
+    Chain, Crossing, DeckHole, End, Feed, JunctionBox, Lead, LeadKind, LegPlace, NailGap, Sensor, SensorLead, Terminal,
+    Unfed, Wiring,
 };
 use super::nails::merged;
 use super::optimum::Fed;
 use super::relay::relays;
-use super::sensor::sensor;
+use super::sensor::{SensorWay, highest, way_down};
 use super::sizes::Sizes;
 use super::slots::{LeadPath, slots};
+use super::tracks::tracks;
 use crate::courses::{Courses, Segment};
 use crate::finding::{Finding, Outcome, Place, Severity};
 use crate::geometry::Point2;
-use crate::index::{BoxId, ChainId, CircuitId, CrossingId, FaceId, LeadId, SegmentId};
+use crate::index::{BoxId, ChainId, CircuitId, CrossingId, FaceId, LaneId, LeadId, SegmentId};
 use crate::job::{Job, Work};
 use crate::terms::{BoxPlace, EdgeKind};
 use crate::zones::Zones;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything chosen before anything is drawn.
 #[derive(Debug, Clone)]
@@ -221,6 +223,13 @@ impl Sheet<'_> {
                 findings.push(Finding::new(Severity::Warning, "box-unused", message, place));
             }
         }
+        if let Some(sensor) = wiring.sensor.as_ref().filter(|sensor| sensor.lead.is_none()) {
+            let message =
+                "the lead of the sensor is not laid out and not counted: no lane from it to a box has room".to_owned();
+            let place = Place::item(sensor.face).with_point(sensor.at.plan());
+            let hint = "take it through the deck beside the sensor, sealed, and on inside, apart from power";
+            findings.push(Finding::new(Severity::Note, "sensor-lead", message, place).with_hint(hint));
+        }
         let (volts, lead) = (self.job.electrical.volts.value, &self.job.products.lead.value);
         for chain in &wiring.chains {
             let feed = wiring.leads.iter().find(|l| {
@@ -319,8 +328,12 @@ impl Sheet<'_> {
                 plan: *j,
             }));
         }
+        let sensor = self.sensor(plan, &paths);
+        let sensor_path = paths.len();
+        paths.extend(sensor.as_ref().and_then(|(_, way)| way.as_ref()).map(|way| way.path.clone()));
         let slots = slots(graph, &paths, &Sizes::of(self.job));
-        let drawing = Drawing { graph, zones: self.zones, slots: &slots, job: self.job };
+        let tracks = tracks(graph, self.zones, &paths, &slots, &Sizes::of(self.job));
+        let drawing = Drawing { graph, zones: self.zones, slots: &slots, tracks: &tracks, job: self.job };
         let (boxes, numbers) = self.boxes(plan);
         let mut wiring =
             Wiring { lanes: graph.lanes.clone(), crossings: graph.crossings.clone(), boxes, ..Wiring::default() };
@@ -328,6 +341,15 @@ impl Sheet<'_> {
             self.wire_chain(plan, s, &paths, &drawing, numbers[&s.box_plan], &mut wiring);
         }
         wiring.feeds.sort_by_key(|f| f.segment);
+        wiring.sensor = sensor.map(|(mut sensor, way)| {
+            sensor.lead = way.map(|way| {
+                let legs = drawing.feed(sensor_path, &paths[sensor_path], way.exit, &plan.boxes[way.box_plan]);
+                let laid: f64 = legs.iter().map(|leg| leg.length + leg.slack).sum();
+                let length = laid + self.job.wiring.box_tail + self.job.wiring.connection_tail;
+                SensorLead { junction_box: numbers[&way.box_plan], legs, length }
+            });
+            sensor
+        });
         for lead in &wiring.leads {
             let mut lanes: Vec<_> = lead.legs.iter().flat_map(|leg| leg.lanes.iter()).collect();
             lanes.sort();
@@ -337,15 +359,20 @@ impl Sheet<'_> {
             }
             for crossing in lead.legs.iter().filter_map(|leg| leg.crossing) {
                 wiring.crossings[crossing.index()].leads.push(lead.id);
+                wiring.crossings[crossing.index()].tracks.extend(tracks.get(&(lead.id.index(), crossing)));
             }
+        }
+        let beside = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref()).flat_map(|lead| &lead.legs);
+        let beside: BTreeSet<LaneId> = beside.flat_map(|leg| leg.lanes.iter().copied()).collect();
+        for lane in beside {
+            wiring.lanes[lane.index()].used += 1;
         }
         keep_used_crossings(&mut wiring);
         for crossing in &mut wiring.crossings {
             let mut sides = self.zones.faces.iter().flat_map(|layout| &layout.edges);
             let capped = sides.any(|e| e.edge == crossing.edge && matches!(e.kind, EdgeKind::Hip | EdgeKind::Ridge));
             if capped {
-                let beside = (crossing.leads.len() as f64 - 1.0) * Sizes::of(self.job).pitch;
-                crossing.cap_gap = self.job.wiring.nail_gap + beside;
+                crossing.cap_gap = self.job.wiring.nail_gap + self.width_on_fold(crossing);
             }
         }
         wiring.nail_gaps = merged(self.nail_gaps(&wiring));
@@ -353,8 +380,43 @@ impl Sheet<'_> {
             let rows = self.facts.iter().map(|(&face, facts)| (face, facts.rows.clone())).collect();
             wiring.relays = relays(&wiring, graph, &rows, self.job);
         }
-        wiring.sensor = if self.courses.segments.is_empty() { None } else { sensor(self.zones) };
         wiring
+    }
+
+    /// The sensor on the face from which its lead finds a way, of those that stand as high, and the way. Under an existing roof nothing is led up the
+    /// slope for it.
+    fn sensor(&self, plan: &Plan, paths: &[LeadPath]) -> Option<(Sensor, Option<SensorWay>)> {
+        if self.courses.segments.is_empty() {
+            return None;
+        }
+        let mut used = vec![0; plan.graph.lanes.len()];
+        for path in paths {
+            let lanes: BTreeSet<LaneId> = match path {
+                LeadPath::Jumper { plan, .. } => BTreeSet::from([plan.lane]),
+                LeadPath::Feed { ways, .. } => {
+                    ways.iter().filter_map(|way| if let Way::Lane(lane) = way { Some(*lane) } else { None }).collect()
+                }
+            };
+            lanes.into_iter().for_each(|lane| used[lane.index()] += 1);
+        }
+        let in_use = |at: &usize| plan.booked.served.iter().any(|served| served.box_plan == *at);
+        let boxes: Vec<(usize, &BoxPlan)> =
+            (0..plan.boxes.len()).filter(in_use).map(|at| (at, &plan.boxes[at])).collect();
+        let sizes = Sizes::of(self.job);
+        let way = |&(face, at): &(FaceId, Point2)| {
+            if self.job.roof.work.value == Work::Retrofit {
+                return None;
+            }
+            let layout = self.zones.layout(face)?;
+            way_down((face, at), &plan.graph, layout, &self.facts[&face], &boxes, &used, &sizes)
+        };
+        let places = highest(self.zones);
+        let (place, way) = places
+            .iter()
+            .map(|place| (place, way(place)))
+            .reduce(|best, next| if best.1.is_none() && next.1.is_some() { next } else { best })?;
+        let layout = self.zones.layout(place.0)?;
+        Some((Sensor { face: place.0, at: layout.frame.to_space(place.1), lead: None }, way))
     }
 
     fn wire_chain(
@@ -430,21 +492,32 @@ impl Sheet<'_> {
         }
     }
 
+    /// From the lowest to the highest lead of a crossing, slope inches along the fold.
+    fn width_on_fold(&self, crossing: &Crossing) -> f64 {
+        let Some(layout) = self.zones.layout(crossing.faces[0]) else { return 0.0 };
+        let on_fold: Vec<Point2> = crossing.tracks.iter().map(|track| layout.frame.to_face(track.at)).collect();
+        let pairs = on_fold.iter().flat_map(|a| on_fold.iter().map(|b| a.distance(*b)));
+        pairs.fold(0.0, f64::max)
+    }
+
     fn nail_gaps(&self, wiring: &Wiring) -> Vec<NailGap> {
         let mut gaps = Vec::new();
         let width = self.job.wiring.nail_gap;
         // Lanes keep this off the rows; only ends of crossings come nearer. A hair less, so that a lead at its full distance counts as clear.
         let clear = Sizes::of(self.job).to_fastener - 0.01;
-        for leg in wiring.leads.iter().flat_map(|lead| &lead.legs) {
+        let legs = wiring.leads.iter().flat_map(|lead| lead.legs.iter().map(|leg| (lead.id, leg)));
+        let sensor = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref()).flat_map(|lead| &lead.legs);
+        for (lead, leg) in legs.chain(sensor.map(|leg| (LeadId::new(wiring.leads.len()), leg))) {
             match (leg.place, leg.face, leg.crossing) {
                 (LegPlace::Face, Some(face), _) => {
                     gaps.extend(self.facts[&face].rows.gaps(face, &leg.path, width, clear))
                 }
                 (LegPlace::Crossing, _, Some(crossing)) => {
                     let crossing = &wiring.crossings[crossing.index()];
-                    for (face, end) in crossing.faces.into_iter().zip(crossing.ends) {
+                    let Some(track) = crossing.tracks.iter().find(|track| track.lead == lead) else { continue };
+                    for (face, end) in crossing.faces.into_iter().zip(track.ends) {
                         let Some(layout) = self.zones.layout(face) else { continue };
-                        let path = [layout.frame.to_face(crossing.at), end];
+                        let path = [layout.frame.to_face(track.at), end];
                         gaps.extend(self.facts[&face].rows.gaps(face, &path, width, clear));
                     }
                 }

@@ -22,7 +22,7 @@ struct Arc {
     room: u32,
 }
 
-/// The part's lanes as a network. Vertices: the source, the sink, each segment, two of each lane, two of each exit, one of each box.
+/// The part's lanes as a network. Vertices: the source, the sink, the segments between the same lanes, two of each lane, two of each exit, one of each box.
 pub(super) struct Flow {
     arcs: Vec<Arc>,
     out: Vec<Vec<usize>>,
@@ -50,15 +50,20 @@ impl Flow {
         };
         let mut lanes: BTreeMap<LaneId, usize> = BTreeMap::new();
         let mut nodes: BTreeSet<usize> = BTreeSet::new();
+        // Segments between the same lanes are one vertex.
+        let mut alike: BTreeMap<BTreeSet<LaneId>, u32> = BTreeMap::new();
         for &segment in &part.segments {
+            let ends = [End::Left, End::Right].into_iter().filter_map(|end| graph.ends.get(&(segment, end))).flatten();
+            let beside: BTreeSet<LaneId> = ends.clone().map(|a| a.lane).collect();
+            nodes.extend(ends.map(|a| a.node));
+            *alike.entry(beside).or_default() += 1;
+        }
+        for (beside, count) in alike {
             let own = flow.vertex();
-            flow.arc(SOURCE, own, 1);
-            for end in [End::Left, End::Right] {
-                for a in graph.ends.get(&(segment, end)).into_iter().flatten() {
-                    let lane = flow.lane(&mut lanes, a.lane, graph.lanes[a.lane.index()].capacity);
-                    flow.arc(own, lane, 1);
-                    nodes.insert(a.node);
-                }
+            flow.arc(SOURCE, own, count);
+            for lane in beside {
+                let lane = flow.lane(&mut lanes, lane, graph.lanes[lane.index()].capacity);
+                flow.arc(own, lane, count);
             }
         }
         for stack in stacks.iter().filter(|stack| stack.jumpers > 0) {
@@ -137,8 +142,12 @@ impl Flow {
         let mut through = 0;
         while through < wanted && self.rank() {
             self.next.fill(0);
-            while through < wanted && self.push() {
-                through += 1;
+            while through < wanted {
+                let sent = self.push(wanted - through);
+                if sent == 0 {
+                    break;
+                }
+                through += sent;
             }
         }
         through
@@ -161,8 +170,8 @@ impl Flow {
         self.rank[SINK] != u32::MAX
     }
 
-    /// Sends one lead more through by a way on which the rank rises, if any is left.
-    fn push(&mut self) -> bool {
+    /// Sends leads through by a way on which the rank rises, as many as it takes and no more than `most`; none where no way is left.
+    fn push(&mut self, most: u32) -> u32 {
         let (mut way, mut at): (Vec<usize>, usize) = (Vec::new(), SOURCE);
         while at != SINK {
             match self.out[at].get(self.next[at]) {
@@ -173,17 +182,18 @@ impl Flow {
                 Some(_) => self.next[at] += 1,
                 // A dead end: back, and past the arc that led here.
                 None => {
-                    let Some(arc) = way.pop() else { return false };
+                    let Some(arc) = way.pop() else { return 0 };
                     at = self.arcs[arc ^ 1].to;
                     self.next[at] += 1;
                 }
             }
         }
+        let sent = way.iter().map(|&arc| self.arcs[arc].room).fold(most, u32::min);
         for arc in way {
-            self.arcs[arc].room -= 1;
-            self.arcs[arc ^ 1].room += 1;
+            self.arcs[arc].room -= sent;
+            self.arcs[arc ^ 1].room += sent;
         }
-        true
+        sent
     }
 }
 

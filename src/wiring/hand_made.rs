@@ -108,7 +108,7 @@ pub(crate) fn wiring() -> Wiring {
             priority: 1,
         }],
         nail_gaps: vec![NailGap { face: FaceId(0), shingle_course: 1, at: Point2::new(3.0, 5.625), width: 1.5 }],
-        sensor: Some(Sensor { face: FaceId(0), at: Point3::new(300.0, 100.0, 50.0) }),
+        sensor: Some(Sensor { face: FaceId(0), at: Point3::new(300.0, 100.0, 50.0), lead: None }),
         unfed: vec![Unfed { segment: SegmentId(3), zone: ZoneId(0), why: "no lane".into() }],
         ..Wiring::default()
     }

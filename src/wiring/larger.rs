@@ -78,6 +78,8 @@ impl Larger<'_> {
             bound = Measure { unfed: unfed + fed - through, length: 0, ..bound }.min(known);
             return Some((None, bound));
         }
+        // Boxes together let no more through than each alone, added up.
+        let alone: Vec<u32> = every.iter().map(|&at| flow.most(&[at], fed)).collect();
         let mut found: Option<Led> = None;
         let mut bounded = false;
         let most = if known.unfed == unfed { known.boxes as usize } else { shut.len() };
@@ -93,7 +95,8 @@ impl Larger<'_> {
             let mut able: Vec<(i64, Vec<usize>)> = Vec::new();
             for set in sets.into_iter().map(with_open) {
                 let room: u32 = set.iter().map(|&at| self.best.boxes[self.part.boxes[at]].capacity).sum();
-                if room >= chains && flow.most(&set, fed) == fed {
+                let through: u32 = set.iter().map(|&at| alone[at]).sum();
+                if room >= chains && through >= fed && flow.most(&set, fed) == fed {
                     able.push((cover.unlimited(&set)?.1, set));
                 }
             }

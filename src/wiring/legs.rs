@@ -4,8 +4,9 @@ use super::boxes::BoxPlan;
 use super::graph::{ExitKind, Graph, Way};
 use super::model::{LaneCourse, Leg, LegPlace};
 use super::slots::{LeadPath, Slots};
+use super::tracks::Tracks;
 use crate::geometry::{Point2, Point3, Vector2};
-use crate::index::{FaceId, LaneId};
+use crate::index::{CrossingId, FaceId, LaneId};
 use crate::job::Job;
 use crate::terms::BoxPlace;
 use crate::zones::Zones;
@@ -24,6 +25,7 @@ pub(super) struct Drawing<'a> {
     pub graph: &'a Graph,
     pub zones: &'a Zones,
     pub slots: &'a Slots,
+    pub tracks: &'a Tracks,
     pub job: &'a Job,
 }
 
@@ -97,6 +99,15 @@ impl Drawing<'_> {
         ]
     }
 
+    /// A lead's way over a fold, coming from `face`: where it leaves its lane there, passes the fold in plan, and enters the lane beyond. A lead
+    /// without a track of its own takes the crossing's middle.
+    fn track(&self, lead: usize, id: CrossingId, face: FaceId) -> (Point2, Point2, Point2) {
+        let crossing = &self.graph.crossings[id.index()];
+        let own = self.tracks.get(&(lead, id));
+        let (at, ends) = own.map_or((crossing.at, crossing.ends), |track| (track.at, track.ends));
+        if crossing.faces[0] == face { (ends[0], at, ends[1]) } else { (ends[1], at, ends[0]) }
+    }
+
     fn on_the_roof(&self, lead: usize, from: Point2, ways: &[Way], exit: Point2) -> Vec<Leg> {
         let mut legs = Vec::new();
         let mut path = vec![from];
@@ -116,29 +127,22 @@ impl Drawing<'_> {
                     match ways.get(i + 1) {
                         None if upright => path.push(on(exit)),
                         None => path.extend([on(exit), exit]),
-                        Some(Way::Cross(id)) => {
-                            let crossing = &self.graph.crossings[id.index()];
-                            let end = crossing.ends[usize::from(crossing.faces[0] != face)];
-                            path.extend([on(end), end]);
-                        }
+                        Some(Way::Cross(id)) => path.push(self.track(lead, *id, face).0),
                         Some(Way::Lane(_)) => {}
                     }
                 }
                 Way::Cross(id) => {
                     legs.push(self.face_leg(face, std::mem::take(&mut path), std::mem::take(&mut lanes)));
-                    let crossing = &self.graph.crossings[id.index()];
-                    let near = usize::from(crossing.faces[0] != face);
-                    let fold = self.zones.layout(crossing.faces[0]).map(|l| l.frame.plane.lift(crossing.at));
-                    let points = vec![
-                        self.space(crossing.faces[near], crossing.ends[near]),
-                        fold.unwrap_or_default(),
-                        self.space(crossing.faces[1 - near], crossing.ends[1 - near]),
-                    ];
+                    let faces = self.graph.crossings[id.index()].faces;
+                    let (begin, at, end) = self.track(lead, id, face);
+                    let beyond = if faces[0] == face { faces[1] } else { faces[0] };
+                    let fold = self.zones.layout(faces[0]).map(|l| l.frame.plane.lift(at));
+                    let points = vec![self.space(face, begin), fold.unwrap_or_default(), self.space(beyond, end)];
                     let slack = 2.0 * self.job.wiring.crossing_slack;
                     let leg = self.off_face(LegPlace::Crossing, points);
                     legs.push(Leg { crossing: Some(id), slack, ..leg });
-                    face = crossing.faces[1 - near];
-                    path = vec![crossing.ends[1 - near]];
+                    face = beyond;
+                    path = vec![end];
                 }
             }
         }

@@ -31,6 +31,7 @@ mod network;
 mod optimum;
 #[cfg(test)]
 mod optimum_tests;
+mod packing;
 #[cfg(test)]
 mod refusals;
 mod relay;
@@ -46,6 +47,7 @@ mod slots;
 mod space;
 #[cfg(test)]
 mod tests;
+mod tracks;
 
 pub use check::check_invariants;
 pub use circuits::{CARRYING_OF_A_CIRCUIT, branch, chain_parts};

@@ -73,18 +73,31 @@ pub struct Crossing {
     pub edge: EdgeId,
     /// The faces on its two sides.
     pub faces: [FaceId; 2],
-    /// Where, in plan.
+    /// The middle of all its leads on the fold, in plan.
     pub at: Point2,
-    /// Where leads enter the lanes of the two faces, `(u, v)` of each: the ends of the stretch square to the fold.
+    /// Where a lead in the middle of the lanes of the two faces enters them, `(u, v)` of each: the ends of the stretch square to the fold.
     pub ends: [Point2; 2],
     /// Slope distance from the valley's foot along the valley, inches.
     pub up_valley: f64,
     /// Height above both bands' tops, slope inches; negative when the job set it lower.
     pub above_bands: f64,
-    /// Leads and jumpers in it.
+    /// Its leads.
     pub leads: Vec<LeadId>,
+    /// Where each of them lies, up the fold.
+    pub tracks: Vec<Track>,
     /// Along a hip or ridge: how wide no cap is nailed, inches, with `at` in the middle; the cap is sealed there instead. 0 at a valley.
     pub cap_gap: f64,
+}
+
+/// One lead of a crossing, square to the fold on both faces.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Track {
+    /// The lead.
+    pub lead: LeadId,
+    /// Where it passes the fold, in plan.
+    pub at: Point2,
+    /// Where it enters the lanes of the crossing's two faces, `(u, v)` of each.
+    pub ends: [Point2; 2],
 }
 
 /// Where a leg lies.
@@ -312,6 +325,19 @@ pub struct Sensor {
     pub face: FaceId,
     /// Where.
     pub at: Point3,
+    /// Its own lead, where lanes have room for it.
+    pub lead: Option<SensorLead>,
+}
+
+/// The sensor's lead: in the lanes of its face, over the roof's edge and down the wall to a box. It ends beside the box, in an enclosure of its own.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SensorLead {
+    /// The box beside which it ends.
+    pub junction_box: BoxId,
+    /// From there to the sensor.
+    pub legs: Vec<Leg>,
+    /// With what is made up at both ends, inches.
+    pub length: f64,
 }
 
 /// A segment that no lane reaches, or that no circuit can carry.

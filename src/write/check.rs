@@ -177,9 +177,9 @@ fn check_inserts(records: &[Record], wrong: &mut Vec<String>) {
 }
 
 fn check_ids(records: &[Record], wrong: &mut Vec<String>) {
-    // Texts on paper (67) are cells and notes and need no id.
+    // Texts on paper (67) are cells and notes and need no id; attributes and their end have their symbol's.
     let bare = |r: &&Record| {
-        matches!(r.kind, "BLOCK" | "ENDBLK" | "SECTION" | "ENDSEC")
+        matches!(r.kind, "BLOCK" | "ENDBLK" | "SECTION" | "ENDSEC" | "ATTRIB" | "SEQEND")
             || (matches!(r.kind, "TEXT" | "MTEXT") && r.first(67) == Some("1"))
     };
     for record in records.iter().filter(|r| matches!(r.section, "BLOCKS" | "ENTITIES")).filter(|r| !bare(r)) {

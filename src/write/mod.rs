@@ -5,6 +5,7 @@
 mod atomic;
 mod check;
 mod csv;
+mod digits;
 mod dxf;
 #[cfg(test)]
 pub(crate) mod fixtures;

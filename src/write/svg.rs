@@ -9,7 +9,7 @@
 use crate::geometry::{Point2, Vector2};
 use crate::sheet::{FONT_FAMILY, FontWeight, Layer, Mark, MarkKind, Sheet, SheetSet, flatten};
 use crate::units::decimal;
-use std::fmt::Write as _;
+use crate::write::digits::push_whole;
 use svg::node::element::Element;
 use svg::node::{Blob, Text as Characters};
 use svg::{Document, Node};
@@ -74,13 +74,15 @@ fn points(inches: f64) -> String {
 fn push_points(out: &mut String, inches: f64) {
     let parts = (inches * POINTS * PARTS).round() as i64;
     let (whole, part) = (parts.unsigned_abs() / PARTS as u64, parts.unsigned_abs() % PARTS as u64);
-    let sign = if parts < 0 { "-" } else { "" };
-    // Writing to a `String` cannot fail.
-    let _ = match part {
-        0 => write!(out, "{sign}{whole}"),
-        tenths if tenths % 10 == 0 => write!(out, "{sign}{whole}.{}", tenths / 10),
-        hundredths => write!(out, "{sign}{whole}.{hundredths:02}"),
-    };
+    if parts < 0 {
+        out.push('-');
+    }
+    push_whole(out, whole, 1);
+    if part > 0 {
+        out.push('.');
+        let idle = part % 10 == 0;
+        push_whole(out, if idle { part / 10 } else { part }, if idle { 1 } else { 2 });
+    }
 }
 
 fn tone(gray: u8) -> String {
@@ -98,6 +100,10 @@ fn attribute(out: &mut String, name: &str, value: &str) {
 
 /// Adds characters so that they are read as such, between tags and in attributes.
 fn escape(out: &mut String, words: &str) {
+    if !words.contains(['&', '<', '>', '"']) {
+        out.push_str(words);
+        return;
+    }
     for c in words.chars() {
         match c {
             '&' => out.push_str("&amp;"),

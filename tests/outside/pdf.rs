@@ -18,6 +18,23 @@ fn qpdf_finds_no_fault_and_pdftotext_finds_the_words() {
     }
 }
 
+/// The files that are kept for looking at, as they are: one set of each sample.
+#[test]
+#[ignore = "needs qpdf"]
+fn qpdf_finds_no_fault_in_any_sample() {
+    let kept = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("output");
+    let mut checked = 0;
+    for sample in crate::formats::SAMPLES {
+        let files = std::fs::read_dir(kept.join(sample)).unwrap().map(|file| file.unwrap().path());
+        for path in files.filter(|path| path.extension().is_some_and(|e| e == "pdf")) {
+            let words = said("qpdf", &["--check"], &path);
+            assert!(words.contains("No syntax or stream encoding errors found"), "{}: {words}", path.display());
+            checked += 1;
+        }
+    }
+    assert_eq!(checked, crate::formats::SAMPLES.len());
+}
+
 /// What a program says of a file.
 fn said(program: &str, arguments: &[&str], file: &std::path::Path) -> String {
     let output = Command::new(program).args(arguments).arg(file).output();

@@ -93,3 +93,85 @@ fn a_tap_finds_the_row_and_a_row_finds_the_segment() {
     assert!(seen["on"].as_u64().unwrap() > 0 && seen["off"] == 0 && seen["again"] == seen["on"], "{seen}");
     assert_eq!(seen["left"], 1, "{seen}");
 }
+
+/// Printed by the browser: a page for each sheet and no empty one, whole sheets, then the cut list, and none of the controls.
+#[test]
+#[ignore = "needs chromium and pdftotext"]
+fn the_page_prints_its_sheets_and_none_of_its_controls() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = drafted(folder.path());
+    let page = std::fs::read_to_string(&path).unwrap();
+    let sheets: Vec<&str> = page
+        .split("<section class=\"sheet\" data-sheet=\"")
+        .skip(1)
+        .filter_map(|rest| rest.split('"').next())
+        .collect();
+    assert!(sheets.len() >= 4, "{sheets:?}");
+    let printed = folder.path().join("printed.pdf");
+    let output = Command::new("chromium")
+        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--no-pdf-header-footer"])
+        .arg(format!("--user-data-dir={}", folder.path().join("profile").display()))
+        .arg(format!("--print-to-pdf={}", printed.display()))
+        .arg(format!("file://{}", path.display()))
+        .output()
+        .expect("chromium cannot be started");
+    assert!(printed.exists(), "{}", String::from_utf8_lossy(&output.stderr));
+    let read = Command::new("pdftotext").arg("-bbox").arg(&printed).arg("-").output();
+    let read = read.expect("pdftotext cannot be started");
+    let pages: Vec<Vec<Word>> = String::from_utf8_lossy(&read.stdout).split("<page ").skip(1).map(words).collect();
+    for (number, page) in sheets.iter().zip(&pages) {
+        // Only the title block has a sheet's number in letters that high.
+        let largest = page.iter().max_by(|a, b| a.height().total_cmp(&b.height())).unwrap();
+        assert_eq!(&largest.text, number, "the page of {number}");
+        assert!(page.iter().any(|word| word.text == "PRELIMINARY"), "{number} is cut at its upper right corner");
+    }
+    let rest = &pages[sheets.len()..];
+    assert!(!rest.is_empty() && rest.iter().all(|page| page.len() > 20), "a page is all but empty");
+    let rows: Vec<&str> =
+        page.split("<td>").filter(|cell| cell.starts_with('F')).filter_map(|c| c.split('<').next()).collect();
+    assert!(rows.len() >= 18);
+    for tag in rows {
+        assert_eq!(rest.iter().flatten().filter(|word| word.text == tag).count(), 1, "{tag} in the printed list");
+    }
+    for word in pages.iter().flatten() {
+        assert!(word.inside, "{} runs off its page", word.text);
+        assert!(
+            !["Print", "Whole", "Layers", "Find"].contains(&word.text.as_str()),
+            "a control is printed: {}",
+            word.text
+        );
+    }
+}
+
+/// A word of a printed page.
+struct Word {
+    text: String,
+    low: f64,
+    high: f64,
+    inside: bool,
+}
+
+impl Word {
+    fn height(&self) -> f64 {
+        self.high - self.low
+    }
+}
+
+/// The words of a page as `pdftotext -bbox` lists them.
+fn words(page: &str) -> Vec<Word> {
+    let value = |line: &str, name: &str| -> f64 {
+        let rest = line.split(&format!("{name}=\"")).nth(1).unwrap();
+        rest.split('"').next().unwrap().parse().unwrap()
+    };
+    let size = [value(page, "width"), value(page, "height")];
+    page.lines()
+        .filter(|line| line.contains("<word "))
+        .map(|line| {
+            let [left, right] = ["xMin", "xMax"].map(|name| value(line, name));
+            let [low, high] = ["yMin", "yMax"].map(|name| value(line, name));
+            let text = line.split('>').nth(1).unwrap().split('<').next().unwrap().to_owned();
+            let inside = left >= 0.0 && low >= 0.0 && right <= size[0] && high <= size[1];
+            Word { text, low, high, inside }
+        })
+        .collect()
+}

@@ -38,19 +38,41 @@ fn leads_of_the_hipped_l_by_hand() {
     let end = 0.894_427 * 73.125 + off * 3.0 / 5.0_f64.sqrt();
     near(end, 76.08, 0.005);
     let across = 2.0 * off + 24.0;
-    for (tag, [start, up, column, apart], [wing, down], beside) in [
-        ("F1-5-1", [3.375, 45.1875, 119.8125, 0.1875], [129.393, 73.3125], 0.1875),
-        ("F1-5-2", [3.375, 45.5625, 120.1875, 0.5625], [129.768, 73.6875], 0.5625),
-        ("F1-8-1", [3.0, 29.4375, 119.4375, 0.5625], [128.643, 72.5625], 0.5625),
-        ("F1-8-2", [3.0, 29.8125, 120.5625, 0.1875], [129.018, 72.9375], 0.1875),
+    // Leads 0.375 in apart in their lanes stand 0.375 / sin along the hip, of which the cosine lies along the course.
+    let apart = 0.375 * 3.0 / 5.0_f64.sqrt();
+    for (tag, [start, up, column], [wing, down], beside, place) in [
+        ("F1-5-1", [3.375, 45.1875, 119.8125], [129.393, 73.3125], 0.1875, 2.0),
+        ("F1-5-2", [3.375, 45.5625, 120.1875], [129.768, 73.6875], 0.5625, 3.0),
+        ("F1-8-1", [3.0, 29.4375, 119.4375], [128.643, 72.5625], 0.5625, 0.0),
+        ("F1-8-2", [3.0, 29.8125, 120.5625], [129.018, 72.9375], 0.1875, 1.0),
     ] {
-        let face = start + up + (column - end) + apart;
-        let other = apart + (wing - end) + down;
-        near(lead_of(tag).length, face + across + other + below(beside), 1.0 / 16.0);
+        let own = end + (place - 1.5) * apart * 2.0 / 3.0;
+        let face = start + up + (column - own);
+        let other = (wing - own) + down;
+        near(lead_of(tag).length, face + across + other + below(beside), 1.0 / 64.0);
     }
     assert!(wiring.leads.iter().all(|lead| lead.length >= lead.chord() && lead.chord() > 0.0));
     let hip = wiring.crossings.iter().find(|c| c.leads.len() == 4).unwrap();
-    near(hip.cap_gap, 2.625, 1e-9);
+    near(hip.cap_gap, 1.5 + 3.0 * apart, 1e-9);
+}
+
+/// By hand: the ridge of the gable is 144 in in and 161.0 in up the slope at 6 in 12; the sensor stands 12 in below its middle, 149.0 in up and 240 in along. Its
+/// lead goes straight down to a lane above the elements, along it to the margin of the rake, 2 1/16 in in (read from E-401), and down it: 149.0 + 237.94 in
+/// whatever the lane. Then 6.4 in over the eave, to the wall 14.4 in in and 12 in along, 24 in down past the box and 4 in up, 12 and 6 in made up.
+#[test]
+fn the_lead_of_the_sensor_of_the_gable() {
+    let project = project("gable");
+    let lead = project.wiring.sensor.as_ref().unwrap().lead.as_ref().unwrap();
+    let beside: f64 = 12.0 - 2.0625;
+    let roof = 144.0 * 1.25_f64.sqrt() - 12.0 + 240.0 - 2.0625;
+    near(lead.length, roof + 6.4 + (14.4 * 14.4 + beside * beside).sqrt() + 28.0 + 18.0, 1.0 / 64.0);
+    let feet = project.takeoff.materials.iter().find(|m| m.key == "sensor-lead").map(|m| m.quantity);
+    near(feet.unwrap(), lead.length / 12.0, 1e-9);
+    let retrofit = crate::by_hand::project("cross-gable-retrofit");
+    assert!(
+        retrofit.wiring.sensor.as_ref().unwrap().lead.is_none(),
+        "nothing is led up the slope under an existing roof"
+    );
 }
 
 /// By hand: two gutters of 40 ft and downspouts of 10 ft at 5 W/ft come on top of the roof's own load, in the totals and in the material list; without a

@@ -1,9 +1,10 @@
-//! Dimensions measure what they say, read by a DXF reader of others; and the order of a drawing's entities reaches no sheet.
+//! Dimensions measure what they say, read by a DXF reader of others; leads go up to the fold they cross; and the order of a drawing's
+//! entities reaches no sheet.
 
 use eavesdraft::catalog::Catalogue;
 use eavesdraft::job::Job;
 use eavesdraft::pipeline::{lay_out, survey};
-use eavesdraft::sheet::{SheetSet, sheets};
+use eavesdraft::sheet::{Shape, SheetSet, sheets};
 use eavesdraft::write::{sheet_svg, sheets_dxf, sheets_pdf};
 use std::path::Path;
 
@@ -37,6 +38,52 @@ fn dimensions_measure_what_they_say() {
         }
     }
     assert!(count > 60, "only {count}");
+}
+
+/// Both faces show the leads go on to the very fold, square to it, say which crossing of the plan that is and where they go, and
+/// the notes say how far up the fold it lies.
+#[test]
+fn face_sheets_draw_leads_up_to_the_fold_they_cross() {
+    let mut crossings = 0;
+    for sample in SAMPLES {
+        let job = Job::from_toml(&read(sample, "job.toml"), &Catalogue::sample()).unwrap().value;
+        let project = lay_out(survey(read(sample, "plan.dxf").as_bytes(), &job).unwrap(), job).unwrap();
+        let set = sheets(&project).value;
+        for crossing in &project.wiring.crossings {
+            for face in crossing.faces {
+                let model = set.models.iter().position(|m| m.name == format!("face {face}")).unwrap();
+                let items = &set.models[model].items;
+                let layout = project.zones.layout(face).unwrap();
+                let fold = layout.edges.iter().find(|e| e.edge == crossing.edge).unwrap();
+                let along = (fold.b - fold.a).unit().unwrap();
+                for lead in &crossing.leads {
+                    let line = items.iter().find(|i| i.id == format!("{lead}.{}", crossing.id)).unwrap();
+                    let Shape::Polyline { points, .. } = &line.shape else { panic!("{line:?}") };
+                    let last = project.wiring.leads[lead.index()].legs.iter().filter(|l| l.face == Some(face));
+                    let joins = last.flat_map(|leg| [leg.path.first(), leg.path.last()]).flatten();
+                    assert!(
+                        joins.clone().any(|p| p.distance(points[0]) < 1e-6),
+                        "{sample} {face} {lead}: no end there"
+                    );
+                    let across = points[1] - points[0];
+                    assert!(across.dot(along).abs() < 1e-6 && across.length() > 1.0, "{sample} {face} {lead}");
+                    assert!(
+                        (points[1] - fold.a).dot(along.left()).abs() < 1e-6,
+                        "{sample} {face} {lead}: off the fold"
+                    );
+                }
+                let says = |shape: &Shape, words: &str| matches!(shape, Shape::Text(t) if t.content.contains(words));
+                let tag = format!("ACROSS {} TO ", crossing.id);
+                assert!(items.iter().any(|item| says(&item.shape, &tag)), "{sample} {face}: {tag}");
+                let shows = |view: &eavesdraft::sheet::Viewport| view.model.0 == model;
+                let sheet = set.sheets.iter().find(|sheet| sheet.viewports.iter().any(shows)).unwrap();
+                let note = format!("{}: L", crossing.id);
+                assert!(sheet.items.iter().any(|item| says(&item.shape, &note)), "{sample} {face}: no note on {note}");
+                crossings += 1;
+            }
+        }
+    }
+    assert!(crossings >= 8, "only {crossings}");
 }
 
 /// The entities of a drawing in another order: every seventh, then the next; groups of code 0 stay together.

@@ -50,6 +50,14 @@ fn a_broken_layout_is_found() {
         f["segments"].as_array_mut().unwrap().push(copy);
     });
     assert!(says(&twice, "lies on"));
+    let through_one_point = broken(&|f| {
+        let leads = f["leads"].as_array_mut().unwrap().iter_mut();
+        let legs = leads.flat_map(|lead| lead["legs"].as_array_mut().unwrap());
+        let mut crossing: Vec<&mut Value> = legs.filter(|leg| leg["place"] == "crossing").collect();
+        let first = crossing[0]["points"].clone();
+        crossing.iter_mut().for_each(|leg| leg["points"] = first.clone());
+    });
+    assert!(says(&through_one_point, "where they cross"));
 }
 
 type P = (f64, f64);

@@ -15,6 +15,7 @@ use super::Drawn;
 use super::frame::Paper;
 use super::layers::Pen;
 use super::model::{Anchor, Model, ModelId, Sheet};
+use super::numbers::{Stretch, sheet_number};
 use super::pad::{NOTE, Pad};
 use super::plan_model::Drawing;
 use super::views::{Letterer, VIEW_TITLE, place_view};
@@ -42,44 +43,56 @@ pub(super) struct DetailSheets {
 const BETWEEN: f64 = 0.35;
 /// Least room for one detail, inches on paper.
 const CELL: Vector2 = Vector2::new(6.2, 4.8);
-/// What every sheet of details says at its foot.
+/// Room for the note below the details, inches on paper.
+const FOOT: f64 = 0.3;
+/// What every sheet of details says below them.
 const NOT_TO_SCALE: &str = "Lengths along the roof and on the level are to scale. Thickness of shingle, element, lead and metal is drawn larger than it is.";
 
 /// Draws every detail the layout calls for. `first_model` is the position the first model will have in the set.
 pub(super) fn detail_sheets(drawn: &Drawn, paper: &Paper, first_model: usize) -> DetailSheets {
     let mut made = DetailSheets { sheets: Vec::new(), models: Vec::new() };
     let details = details(drawn);
-    let foot = 0.3;
-    let columns = (((paper.drawing.width() + BETWEEN) / (CELL.x + BETWEEN)).floor() as usize).clamp(1, 3);
-    let most = (((paper.drawing.height() - foot + BETWEEN) / (CELL.y + BETWEEN)).floor() as usize).clamp(1, 4);
-    // A fourth row only where it saves a sheet: larger cells are easier to read.
-    let rows = if details.len() > 3 * columns { most } else { most.min(3) };
+    let (columns, rows) = grid(details.len(), paper);
     let cell = Vector2::new(
         (paper.drawing.width() + BETWEEN) / columns as f64 - BETWEEN,
-        (paper.drawing.height() - foot + BETWEEN) / rows as f64 - BETWEEN,
+        (paper.drawing.height() - FOOT + BETWEEN) / rows as f64 - BETWEEN,
     );
     for (page, on_page) in details.chunks(columns * rows).enumerate() {
         let title = if page == 0 { "Details" } else { "Details, continued" };
-        let mut sheet = paper.sheet(&format!("E-{}", 501 + page), title, "as shown");
+        let mut sheet = paper.sheet(&sheet_number(Stretch::Details, page), title, "as shown");
         let mut pad = Pad::default();
-        for (i, detail) in on_page.iter().enumerate() {
-            let (row, column) = (i / columns, i % columns);
-            let corner = Point2::new(
-                paper.drawing.min.x + column as f64 * (cell.x + BETWEEN),
-                paper.drawing.max.y - row as f64 * (cell.y + BETWEEN),
-            );
-            let room = Vector2::new(cell.x, cell.y - VIEW_TITLE - 0.1);
-            let fitted = Letterer::new(detail.bounds, &detail.letter).fit(room);
-            let model = ModelId(first_model + made.models.len());
-            sheet.viewports.push(place_view(&mut pad, &fitted, model, corner, (i + 1, &detail.title), cell.x.min(6.5)));
-            made.models.push(fitted.drawing.model);
+        let mut top = paper.drawing.max.y;
+        for (row, in_row) in on_page.chunks(columns).enumerate() {
+            let mut deepest: f64 = 0.0;
+            for (column, detail) in in_row.iter().enumerate() {
+                let corner = Point2::new(paper.drawing.min.x + column as f64 * (cell.x + BETWEEN), top);
+                let room = Vector2::new(cell.x, cell.y - VIEW_TITLE - 0.1);
+                let fitted = Letterer::new(detail.bounds, &detail.letter).fit(room);
+                deepest = deepest.max(fitted.size.y);
+                let model = ModelId(first_model + made.models.len());
+                let heading = (row * columns + column + 1, detail.title.as_str());
+                let view = place_view(&mut pad, &fitted, model, corner, heading, cell.x.min(6.5));
+                sheet.viewports.push(view);
+                made.models.push(fitted.drawing.model);
+            }
+            // Rows stand close under each other: what they do not need is left white below them all.
+            top -= (deepest + VIEW_TITLE + 0.1).min(cell.y) + BETWEEN;
         }
-        let at = Point2::new(paper.drawing.min.x, paper.drawing.min.y + 0.05);
+        let at = Point2::new(paper.drawing.min.x, (top + BETWEEN - 0.25).max(paper.drawing.min.y + 0.05));
         pad.text("details.note", Pen::Note, NOTE.text(at, Anchor::Left, NOT_TO_SCALE));
         sheet.items.extend(pad.items);
         made.sheets.push(sheet);
     }
     made
+}
+
+/// Columns and rows of a sheet of details: as many rows as it needs, so that each has all the height there is, at most three, and
+/// a fourth only where it saves a sheet.
+fn grid(details: usize, paper: &Paper) -> (usize, usize) {
+    let columns = (((paper.drawing.width() + BETWEEN) / (CELL.x + BETWEEN)).floor() as usize).clamp(1, 3);
+    let most = (((paper.drawing.height() - FOOT + BETWEEN) / (CELL.y + BETWEEN)).floor() as usize).clamp(1, 4);
+    let rows = if details > 3 * columns { most } else { most.min(details.div_ceil(columns)).min(3) };
+    (columns, rows.max(1))
 }
 
 /// The details in order: from the eave up, then ends, exits and boxes. Only what the layout has is shown.

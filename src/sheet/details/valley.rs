@@ -190,7 +190,8 @@ fn draw_crossing(drawn: &Drawn, crossing: &Crossing, sides: &[Side; 2], window: 
         callout(
             Point2::new(0.0, level),
             format!(
-                "{count} leads cross here and nowhere else, square to the valley, {} above the heat",
+                "{count} {} here and nowhere else, square to the valley, {} above the heat",
+                if count == 1 { "lead crosses" } else { "leads cross" },
                 feet_inches(over)
             ),
         ),

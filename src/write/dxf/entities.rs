@@ -1,6 +1,6 @@
 //! Items become DXF entities in the space they lie in.
 //!
-//! Every entity carries its item's id as extended data, but for texts on paper. Masks behind texts are left out: a white patch would hide the text on
+//! Every entity carries its item's id as extended data, but for texts on paper and for attributes, whose symbol carries it. Masks behind texts are left out: a white patch would hide the text on
 //! a dark screen.
 
 use super::document::{APPLICATION, Drawing, WINDOW_LAYER, Window};
@@ -171,7 +171,7 @@ impl<'a> Entities<'a> {
         if let Some(weight) = weight {
             self.out.name(6, "Continuous").int(370, weight);
         }
-        self.out.name(100, "AcDbLine").point(10, a).point(11, b);
+        self.out.name(100, "AcDbLine").on_ground(10, a).on_ground(11, b);
         self.end(&item.id);
     }
 
@@ -179,7 +179,7 @@ impl<'a> Entities<'a> {
         let corner = Vector2::new(radius, radius);
         self.reach(&[center - corner, center + corner]);
         self.begin("CIRCLE", item.layer);
-        self.out.name(100, "AcDbCircle").point(10, center).real(40, radius);
+        self.out.name(100, "AcDbCircle").on_ground(10, center).real(40, radius);
         self.end(&item.id);
     }
 
@@ -244,12 +244,8 @@ impl<'a> Entities<'a> {
             return;
         }
         self.begin("TEXT", item.layer);
-        self.letters(lettering);
+        self.letters(lettering, Width::Fixed);
         self.out.name(100, "AcDbText");
-        let (_, upright) = alignment(lettering.text.anchor);
-        if upright != 0 {
-            self.out.int(73, upright);
-        }
         // Lines of notes and cells of tables on paper say themselves what they are; what shows a part of the roof carries its id.
         if !self.on_paper {
             self.end(&item.id);
@@ -263,19 +259,31 @@ impl<'a> Entities<'a> {
     }
 
     /// The part that TEXT, ATTRIB and ATTDEF share.
-    fn letters(&mut self, lettering: &Lettering) {
+    fn letters(&mut self, lettering: &Lettering, width: Width) {
         let Lettering { text, content, at, turn, scale } = *lettering;
         // Readers that cannot align take the left end of the baseline.
         let in_inches = Point2::new(at.x / scale, at.y / scale);
-        let placed = place_text(&Text { content: content.to_owned(), ..text.clone() }, in_inches, turn);
+        let placed = if text.content == content {
+            place_text(text, in_inches, turn)
+        } else {
+            place_text(&Text { content: content.to_owned(), ..text.clone() }, in_inches, turn)
+        };
         let left = fine(Point2::new(placed.at.x * scale, placed.at.y * scale));
         self.reach(&placed.corners(0.0).map(|p| Point2::new(p.x * scale, p.y * scale)));
+        let right = fine(Point2::new(left.x + turn.x * placed.width * scale, left.y + turn.y * placed.width * scale));
         let (level, upright) = alignment(text.anchor);
-        self.out.name(100, "AcDbText").point(10, left).real(40, text.height * scale).words(1, content);
+        self.out.name(100, "AcDbText").on_ground(10, left).real(40, text.height * scale).words(1, content);
         self.turned(turn);
         self.out.name(7, text_style(text.weight));
-        if level != 0 || upright != 0 {
-            self.out.int(72, level).point(11, at);
+        match width {
+            // 5: from the one point to the other, whatever font the program has.
+            Width::Fixed => {
+                self.out.int(72, 5).on_ground(11, right);
+            }
+            Width::OfFont if level != 0 || upright != 0 => {
+                self.out.int(72, level).on_ground(11, at);
+            }
+            Width::OfFont => {}
         }
     }
 
@@ -335,7 +343,7 @@ impl<'a> Entities<'a> {
         if !filled.is_empty() {
             self.out.int(66, 1);
         }
-        self.out.name(2, &block.name).point(10, at).real(41, scale).real(42, scale).real(43, scale);
+        self.out.name(2, &block.name).on_ground(10, at).real(41, scale).real(42, scale).real(43, scale);
         self.turned(turn);
         self.end(&item.id);
         if filled.is_empty() {
@@ -346,13 +354,11 @@ impl<'a> Entities<'a> {
             let turned = turn * text.turn.x + turn.left() * text.turn.y;
             let attribute = self.handles.take();
             self.begin_at("ATTRIB", attribute, handle, layer);
-            self.letters(&Lettering { text, content: value, at: at + offset, turn: turned, scale });
+            self.letters(&Lettering { text, content: value, at: at + offset, turn: turned, scale }, Width::OfFont);
             self.attribute_tail("AcDbAttribute", None, tag, text.anchor, hidden);
-            self.end(&item.id);
         }
         let end = self.handles.take();
         self.begin_at("SEQEND", end, handle, layer);
-        self.end(&item.id);
     }
 
     /// An attribute of a symbol, on the layer of the symbol's first item; without a text it is one that is not shown.
@@ -362,7 +368,10 @@ impl<'a> Entities<'a> {
         let layer = block.items.first().map_or("0", |item| self.drawing.layers[item.layer.0].name);
         let handle = self.handles.take();
         self.begin_at("ATTDEF", handle, self.owner, layer);
-        self.letters(&Lettering { text, content: &text.content, at: text.at, turn: text.turn, scale: 1.0 });
+        self.letters(
+            &Lettering { text, content: &text.content, at: text.at, turn: text.turn, scale: 1.0 },
+            Width::OfFont,
+        );
         self.attribute_tail("AcDbAttributeDefinition", Some(tag), tag, text.anchor, is_hidden);
         self.end(&format!("{}.{tag}", block.name));
     }
@@ -419,6 +428,15 @@ impl<'a> Entities<'a> {
         out.spatial(110, 0.0, 0.0, 0.0).spatial(111, 1.0, 0.0, 0.0).spatial(112, 0.0, 1.0, 0.0);
         out.int(79, 0).real(146, 0.0);
     }
+}
+
+/// How wide a text comes out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Width {
+    /// As wide as it was placed: no font makes it touch what stands beside it.
+    Fixed,
+    /// As the font of the program has it: its words may change.
+    OfFont,
 }
 
 /// The text of an attribute that is not shown: small, at the symbol's origin.

@@ -1,6 +1,7 @@
 //! Group codes and handles: the two things every part of a DXF file is made of.
 
 use crate::geometry::Point2;
+use crate::write::digits::push_whole;
 use std::fmt::Write as _;
 
 /// Decimals of a real number: a hundred-millionth of a drawing unit, below what any reader keeps apart on a site.
@@ -118,6 +119,11 @@ impl Tags {
         self.spatial(code, p.x, p.y, 0.0)
     }
 
+    /// The same without its height: readers take 0 where an entity gives none, and it would be written ten thousand times.
+    pub(super) fn on_ground(&mut self, code: u16, p: Point2) -> &mut Self {
+        self.flat(code, p.x, p.y)
+    }
+
     /// `other` after this.
     pub(super) fn append(&mut self, other: &Self) -> &mut Self {
         self.text.push_str(&other.text);
@@ -130,8 +136,8 @@ impl Tags {
     }
 
     fn line(&mut self, code: u16, value: impl FnOnce(&mut String)) -> &mut Self {
-        // Writing to a `String` cannot fail.
-        let _ = writeln!(self.text, "{code}");
+        push_whole(&mut self.text, u64::from(code), 1);
+        self.text.push('\n');
         value(&mut self.text);
         self.text.push('\n');
         self
@@ -156,14 +162,21 @@ fn push_real(out: &mut String, value: f64) {
         part /= 10;
         places -= 1;
     }
-    let sign = if parts < 0 { "-" } else { "" };
-    // Writing to a `String` cannot fail.
-    let _ = write!(out, "{sign}{whole}.{part:0places$}");
+    if parts < 0 {
+        out.push('-');
+    }
+    push_whole(out, whole, 1);
+    out.push('.');
+    push_whole(out, part, places);
 }
 
 /// ASCII with everything else as `\U+XXXX` (two of them beyond the first 65,536 characters); control characters would break the
 /// line and become spaces.
 fn push_ascii(out: &mut String, value: &str) {
+    if value.bytes().all(|b| b.is_ascii() && !b.is_ascii_control()) {
+        out.push_str(value);
+        return;
+    }
     for c in value.chars() {
         if c.is_ascii_control() {
             out.push(' ');

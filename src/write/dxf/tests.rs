@@ -3,11 +3,12 @@
 use super::{model_shifts, overlay_dxf, sheets_dxf};
 use crate::geometry::{Point2, Point3};
 use crate::import::SourceFrame;
+use crate::sheet::{FontWeight, text_width};
 use crate::units::DrawingUnit;
 use crate::write::check::check_invariants;
 use crate::write::fixtures;
 use dxf::entities::{Entity, EntityType};
-use dxf::enums::{AcadVersion, Units};
+use dxf::enums::{AcadVersion, HorizontalTextJustification, Units};
 
 fn load(bytes: &[u8]) -> dxf::Drawing {
     dxf::Drawing::load(&mut &bytes[..]).unwrap()
@@ -70,7 +71,12 @@ fn the_sheets_are_read_back_as_drawn() {
     let EntityType::Text(text) = &find(&drawing, "E1.label").specific else { panic!() };
     // 1/8 in on paper at 1:48.
     assert_eq!((text.value.as_str(), text.text_height), ("E1 6:12 26.6%%d 50%", 6.0));
-    assert_eq!((text.second_alignment_point.x, text.second_alignment_point.y), (240.0, 12.0));
+    // Fitted between the ends of its baseline, 3 below the middle (240, 12) where it is held.
+    assert_eq!(text.horizontal_text_justification, HorizontalTextJustification::Fit);
+    let (left, right) = (&text.location, &text.second_alignment_point);
+    let width = text_width("E1 6:12 26.6° 50%", 6.0, FontWeight::Regular);
+    assert!((right.x - left.x - width).abs() < 1e-3 && left.y == 9.0 && right.y == 9.0, "{left:?} {right:?}");
+    assert!((0.5 * (left.x + right.x) - 240.0).abs() < 1e-3);
     let EntityType::Insert(insert) = &find(&drawing, "J1").specific else { panic!() };
     assert_eq!((insert.name.as_str(), insert.x_scale_factor), ("EDFT-JBOX", 48.0));
     let attribute = insert.attributes().next().unwrap();

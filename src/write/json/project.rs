@@ -2,7 +2,7 @@
 
 use super::project_model::{
     BoxJson, ChainJson, CheckJson, CircuitJson, ColdJson, CrossingJson, KeepOutJson, LeadJson, LegJson, NailGapJson,
-    ProjectJson, RelayJson, SegmentJson, SensorJson, ZoneJson,
+    ProjectJson, RelayJson, SegmentJson, SensorJson, SensorLeadJson, ZoneJson,
 };
 use super::roof::{Datum, drawing_json, findings_in_drawing, roofs_json};
 use crate::checks::Check;
@@ -41,7 +41,15 @@ pub fn project_json(project: &Project) -> ProjectJson {
         crossings: wiring.crossings.iter().map(|c| writer.crossing(c)).collect(),
         nail_gaps: wiring.nail_gaps.iter().map(|g| writer.nail_gap(g)).collect(),
         relays: wiring.relays.iter().map(|r| writer.relay(r)).collect(),
-        sensor: sensor.map(|s| SensorJson { face: s.face, at: writer.drawn(s.face, s.at) }),
+        sensor: sensor.map(|s| SensorJson {
+            face: s.face,
+            at: writer.drawn(s.face, s.at),
+            lead: s.lead.as_ref().map(|lead| SensorLeadJson {
+                junction_box: lead.junction_box,
+                legs: lead.legs.iter().map(|leg| writer.leg(leg, None)).collect(),
+                length: lead.length,
+            }),
+        }),
         cold: writer.cold(),
         load: project.checks.load,
         checks: project.checks.checks.iter().map(check).collect(),

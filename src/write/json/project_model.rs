@@ -376,6 +376,21 @@ pub struct SensorJson {
     pub face: FaceId,
     /// Where.
     pub at: Point3,
+    /// Its lead, where one is laid out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lead: Option<SensorLeadJson>,
+}
+
+/// The sensor's lead, from beside a box to the sensor.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct SensorLeadJson {
+    /// The box beside which it ends, in an enclosure of its own.
+    #[serde(rename = "box")]
+    pub junction_box: BoxId,
+    /// Its legs.
+    pub legs: Vec<LegJson>,
+    /// With what is made up at both ends, inches.
+    pub length: f64,
 }
 
 /// A stretch that should be heated and stays cold.

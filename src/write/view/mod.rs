@@ -6,6 +6,7 @@ use crate::pipeline::Project;
 use crate::sheet::{Sheet, SheetSet};
 use crate::units::feet_inches;
 use crate::wiring::End;
+use std::collections::BTreeMap;
 
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
@@ -23,12 +24,18 @@ pub fn view_page(project: &Project, set: &SheetSet, drawings: &[Vec<u8>]) -> Vec
     page += "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; \
              script-src 'unsafe-inline'\">\n";
     page += &format!("<title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n", escaped(&title));
-    page += &header(&title, &sheets, drawings.iter().any(|svg| svg.contains(">PRELIMINARY</text>")));
+    let preliminary = drawings.iter().any(|svg| svg.contains(">PRELIMINARY</text>"));
+    page += &header(&title, &sheets, preliminary);
     page += "<main>\n";
     for (sheet, svg) in sheets.iter().zip(&drawings) {
         page += &drawing(sheet, svg);
     }
     page += "</main>\n<aside>\n";
+    page += &format!(
+        "<p class=\"printed\"><strong>{}</strong>{}</p>\n",
+        escaped(&title),
+        if preliminary { format!(" {PRELIMINARY}") } else { String::new() }
+    );
     page += &layer_switches(set, &drawings);
     page += &segment_table(project, set, &sheets);
     page += "</aside>\n<script>\n";
@@ -36,6 +43,9 @@ pub fn view_page(project: &Project, set: &SheetSet, drawings: &[Vec<u8>]) -> Vec
     page += "</script>\n</body>\n</html>\n";
     page.into_bytes()
 }
+
+/// Said of a set that is not settled.
+const PRELIMINARY: &str = "PRELIMINARY, NOT FOR CONSTRUCTION";
 
 /// Text as it may stand between tags and in quoted attributes.
 fn escaped(text: &str) -> String {
@@ -45,7 +55,7 @@ fn escaped(text: &str) -> String {
 fn header(title: &str, sheets: &[&Sheet], preliminary: bool) -> String {
     let mut out = format!("<header>\n<h1>{}</h1>\n", escaped(title));
     if preliminary {
-        out += "<strong class=\"status\">PRELIMINARY, NOT FOR CONSTRUCTION</strong>\n";
+        out += &format!("<strong class=\"status\">{PRELIMINARY}</strong>\n");
     }
     out += "<select id=\"sheet\" aria-label=\"Sheet\">\n";
     for sheet in sheets {
@@ -85,8 +95,11 @@ fn segment_table(project: &Project, set: &SheetSet, sheets: &[&Sheet]) -> String
         out += &format!("<th>{head}</th>");
     }
     out += "</tr></thead>\n<tbody>\n";
+    let numbers = sheets_of(set, sheets);
+    let first = sheets.first().map_or("", |sheet| sheet.number.as_str());
     for segment in &project.courses.segments {
-        out += &segment_row(project, segment, sheet_of(set, sheets, segment));
+        let number = numbers.get(segment.id.to_string().as_str()).copied();
+        out += &segment_row(project, segment, number.unwrap_or(first));
     }
     let measured = project.measured.as_ref();
     let status = crate::field::cut_status(measured);
@@ -97,13 +110,11 @@ fn segment_table(project: &Project, set: &SheetSet, sheets: &[&Sheet]) -> String
     )
 }
 
-/// The number of the last sheet that shows a segment: its face sheet, which follows the plan.
-fn sheet_of<'s>(set: &SheetSet, sheets: &[&'s Sheet], segment: &Segment) -> &'s str {
-    let id = segment.id.to_string();
-    let shows = |sheet: &&&Sheet| {
-        sheet.viewports.iter().any(|view| set.models[view.model.0].items.iter().any(|item| item.id == id))
-    };
-    sheets.iter().rev().find(shows).or(sheets.first()).map_or("", |sheet| sheet.number.as_str())
+/// The number of the last sheet that shows an item, by the item's id: of a segment its face sheet, which follows the plan.
+fn sheets_of<'s>(set: &'s SheetSet, sheets: &[&'s Sheet]) -> BTreeMap<&'s str, &'s str> {
+    let views = sheets.iter().flat_map(|sheet| sheet.viewports.iter().map(|view| (sheet.number.as_str(), view)));
+    let shown = views.flat_map(|(number, view)| set.models[view.model.0].items.iter().map(move |item| (item, number)));
+    shown.map(|(item, number)| (item.id.as_str(), number)).collect()
 }
 
 fn segment_row(project: &Project, segment: &Segment, sheet: &str) -> String {

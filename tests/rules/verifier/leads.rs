@@ -21,8 +21,10 @@ pub(super) fn leads(
             (text(g, "face"), course, point(&g["at"], scale), g["width"].as_f64().unwrap())
         })
         .collect();
-    for lead in list(file, "leads") {
-        let id = text(lead, "id");
+    // The sensor's lead lies like any other.
+    let sensor = Some(&file["sensor"]["lead"]).filter(|lead| lead.is_object());
+    for lead in list(file, "leads").iter().chain(sensor) {
+        let id = if lead["id"].is_string() { text(lead, "id") } else { "the sensor's lead".to_owned() };
         let legs = list(lead, "legs");
         let ends = |leg: &Value| {
             let points = list(leg, "points");
@@ -161,6 +163,31 @@ pub(super) fn lead_in_nails(
             wrong.push(format!(
                 "{id} passes less than 3/4 in from the nails of shingle course {course} at {u:.2} on {a:?} {b:?}"
             ));
+        }
+    }
+}
+
+/// Thickness of the sample catalogue's lead, inches: two of them lie at least so far apart.
+const LEAD: f64 = 0.25;
+
+/// Leads that cross a fold at one place lie beside one another and not on one another.
+pub(super) fn crossing_leads(file: &Value, scale: f64, wrong: &mut Vec<String>) {
+    let mut over: BTreeMap<String, Vec<(String, V3)>> = BTreeMap::new();
+    for lead in list(file, "leads") {
+        for leg in list(lead, "legs").iter().filter(|leg| leg["place"] == "crossing") {
+            let points = list(leg, "points");
+            over.entry(text(leg, "crossing"))
+                .or_default()
+                .push((text(lead, "id"), point(&points[points.len() / 2], scale)));
+        }
+    }
+    for (crossing, leads) in over {
+        for (at, (one, a)) in leads.iter().enumerate() {
+            for (other, b) in &leads[at + 1..] {
+                if norm(minus(*a, *b)) < LEAD - ROUNDING {
+                    wrong.push(format!("{one} and {other} lie on one another where they cross {crossing}"));
+                }
+            }
         }
     }
 }

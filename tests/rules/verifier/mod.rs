@@ -11,7 +11,7 @@ use elements::{element_faults, elements, kept_free, overlaps};
 use existing::existing_roof;
 use faces::faces;
 use fasteners::edge_nails;
-use leads::leads;
+use leads::{crossing_leads, leads};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -81,6 +81,7 @@ pub fn faults(file: &Value, shingle: ShingleData) -> Vec<String> {
         existing_roof(file, scale, &faces, &elements, shingle, &mut wrong);
     }
     leads(file, scale, &faces, &elements, shingle, &mut wrong);
+    crossing_leads(file, scale, &mut wrong);
     edge_nails(file, scale, &faces, &elements, &mut wrong);
     wrong
 }
