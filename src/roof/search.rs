@@ -26,7 +26,7 @@ pub(super) const WORTH_SOLVING: f64 = 9.0;
 /// Once all other kinds are this much dearer than the best, nothing two changes away will come near it: more than any rival may be.
 const UNIQUE: f64 = 6.0;
 /// Energies that differ by less are equal but for rounding.
-const SAME_ENERGY: f64 = 1e-6;
+pub(super) const SAME_ENERGY: f64 = 1e-6;
 /// Slopes that differ by less, at a usual pitch of 1, are the same.
 const SAME_SLOPE: f64 = 1e-4;
 /// Work of one piece in multiply-adds, which lowers the number of solves on a large roof.

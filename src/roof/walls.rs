@@ -6,7 +6,7 @@
 use super::falls::falls;
 use super::lift::{Label, Pull};
 use super::piece::{Fold, Piece, STRAIGHT};
-use super::search::{Candidate, Known, Solver, nearby};
+use super::search::{Candidate, Known, SAME_ENERGY, Solver, nearby, same};
 use super::settle::rivals_within;
 use super::variants::LEAST_MARGIN;
 use crate::geometry::Vector2;
@@ -14,6 +14,11 @@ use std::collections::BTreeMap;
 
 /// Most walls tried together: each is found on top of the one that explained most.
 const MOST_WALLS: usize = 4;
+/// Most plans with walls that explain the same and are all gone on with; where there are more, none is.
+const MOST_TIED: usize = 6;
+
+/// A plan with walls and its best answer.
+type Walled = (Piece, Candidate);
 
 /// Answers with walls that are rivals of each other, none of them cheaper than `best`, among at most `left` labelings.
 pub(super) fn walls(
@@ -24,34 +29,72 @@ pub(super) fn walls(
     mut left: usize,
 ) -> Vec<Candidate> {
     let mut found = Vec::new();
-    let (mut piece, mut parent) = (piece.clone(), best.clone());
     let limit = best.priced.energy + rivals_within(best, false);
+    let mut parents: Vec<Walled> = vec![(piece.clone(), best.clone())];
     for _ in 0..MOST_WALLS {
-        let mut cheapest: Option<(Piece, Candidate)> = None;
-        for wall in lines(&piece, known) {
+        let tried: Vec<(&Walled, Vec<usize>)> =
+            parents.iter().flat_map(|p| lines(&p.0, known).into_iter().map(move |wall| (p, wall))).collect();
+        // Shared out, so that what is looked at does not hang on how lines are numbered.
+        let share = left / tried.len().max(1);
+        let mut next: Vec<Walled> = Vec::new();
+        for ((piece, parent), wall) in tried {
             let parted = piece.with_wall(&wall);
-            let mut answers = nearby(&parted, known, solver, parent.labels.clone(), &mut left);
-            // Beside a wall a slope may be without level outline.
-            let free = answers.first().map(|first| falls(&parted, known, first, solver));
-            answers.extend(free.into_iter().flatten());
-            answers.sort_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy));
-            let Some(first) = answers.first() else { continue };
-            let near = first.priced.energy + rivals_within(first, false);
-            found.extend(answers.iter().filter(|a| a.priced.energy < near).cloned());
-            let others = other_falls(&parted, known, first, solver);
-            left = left.saturating_sub(others.len());
-            found.extend(others);
-            if cheapest.as_ref().is_none_or(|c| first.priced.energy < c.1.priced.energy) {
-                cheapest = Some((parted, first.clone()));
-            }
+            let mut own = share;
+            let (answers, firsts) = one_wall(&parted, known, parent, solver, &mut own);
+            left -= share - own;
+            found.extend(answers);
+            next.extend(firsts.into_iter().map(|first| (parted.clone(), first)));
         }
-        let Some(next) = cheapest.filter(|c| c.1.priced.energy < limit) else { break };
-        (piece, parent) = next;
+        let least = next.iter().map(|n| n.1.priced.energy).fold(f64::INFINITY, f64::min);
+        next.retain(|n| n.1.priced.energy < least + SAME_ENERGY);
+        if least >= limit || next.len() > MOST_TIED {
+            break;
+        }
+        parents = next;
     }
     // A wall explains any misfit, so it may be a rival and never the answer: that is for a person to say. Of two, the cheaper comes first.
     for candidate in &mut found {
         let over = candidate.priced.energy - best.priced.energy;
         candidate.priced.energy = best.priced.energy + over.max(LEAST_MARGIN / (1.0 - over.min(0.0)));
+    }
+    found
+}
+
+/// Answers for a plan with one wall more than `parent` has, and the cheapest of them: several where they cost the same.
+fn one_wall(
+    piece: &Piece,
+    known: &Known,
+    parent: &Candidate,
+    solver: &mut Solver,
+    left: &mut usize,
+) -> (Vec<Candidate>, Vec<Candidate>) {
+    let mut answers = nearby(piece, known, solver, parent.labels.clone(), left);
+    // Beside a wall a slope may be without level outline.
+    for first in cheapest(&answers) {
+        answers.extend(falls(piece, known, &first, solver));
+    }
+    answers.sort_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy));
+    let firsts = cheapest(&answers);
+    if let Some(first) = firsts.first() {
+        let near = first.priced.energy + rivals_within(first, false);
+        answers.retain(|a| a.priced.energy < near);
+    }
+    for first in &firsts {
+        let others = other_falls(piece, known, first, solver);
+        *left = left.saturating_sub(others.len());
+        answers.extend(others);
+    }
+    (answers, firsts)
+}
+
+/// All that cost the least and are not the same planes.
+fn cheapest(answers: &[Candidate]) -> Vec<Candidate> {
+    let least = answers.iter().map(|a| a.priced.energy).fold(f64::INFINITY, f64::min);
+    let mut found: Vec<Candidate> = Vec::new();
+    for answer in answers.iter().filter(|a| a.priced.energy < least + SAME_ENERGY) {
+        if found.iter().all(|f| !same(&f.planes, &answer.planes)) {
+            found.push(answer.clone());
+        }
     }
     found
 }
