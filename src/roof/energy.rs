@@ -306,6 +306,11 @@ impl Pricer {
         self.place.extend(0..piece.outer.len());
         for fold in &piece.folds {
             let [a, b] = fold.ends;
+            if fold.cut {
+                // Water falls off there, or runs along the wall.
+                (self.drains[a], self.drains[b]) = (true, true);
+                continue;
+            }
             let rise = planes[fold.left].uphill_gradient().dot(fold.along) * fold.length;
             if rise.abs() < 0.02 * fold.length {
                 let (a, b) = (root(&mut self.place, a), root(&mut self.place, b));
@@ -330,6 +335,7 @@ fn fold_cost(piece: &Piece, known: &Known, planes: &[Plane], kinds: &[EdgeKind])
         .iter()
         .zip(kinds)
         .map(|(fold, kind)| match kind {
+            EdgeKind::Step if fold.further => 0.0,
             EdgeKind::Step => STEP,
             EdgeKind::FlatBreak => NO_FOLD,
             EdgeKind::PitchBreak if noted_apart(known, fold) => 0.0,

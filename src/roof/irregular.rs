@@ -5,7 +5,7 @@ use super::fixtures::plan_of;
 use super::*;
 use crate::catalog::Catalogue;
 use crate::geometry::{Point3, trig};
-use crate::index::{FaceId, NodeId, OriginId};
+use crate::index::{EdgeId, FaceId, NodeId, OriginId};
 use crate::job::Job;
 use crate::plan::PlacedNote;
 use crate::units::DrawingUnit;
@@ -77,15 +77,11 @@ fn count(kinds: &[EdgeKind], kind: EdgeKind) -> usize {
     kinds.iter().filter(|k| **k == kind).count()
 }
 
-/// 10:12 and 13:12 eaves at a square inner corner: plan angles of the valley 52.431408 and 37.568592 degrees, its pitch 33.44556.
-///
-/// # Source
-/// oocities.org/web_sketches, hip and valley side cuts at 90 degrees; the plan angles recomputed.
-#[test]
-fn an_unequal_valley_lies_off_45_degrees() {
-    let half = 72.0;
-    let top = half * 13.0 / 12.0;
-    let meets = top * 12.0 / 10.0;
+/// A gable wing at a square inner corner of a gabled house, by their rises in 12; its left valley runs from node 1 to node 11.
+fn unequal_corner(main: f64, wing: f64) -> PlanGraph {
+    let (half, ridge) = (72.0, 144.0 * main / 12.0);
+    let top = half * wing / 12.0;
+    let meets = top * 12.0 / main;
     let corners = points(&[
         (0.0, 0.0, 0.0),
         (200.0, 0.0, 0.0),
@@ -94,35 +90,54 @@ fn an_unequal_valley_lies_off_45_degrees() {
         (344.0, -150.0, 0.0),
         (344.0, 0.0, 0.0),
         (600.0, 0.0, 0.0),
-        (600.0, 144.0, 120.0),
+        (600.0, 144.0, ridge),
         (600.0, 288.0, 0.0),
         (0.0, 288.0, 0.0),
-        (0.0, 144.0, 120.0),
+        (0.0, 144.0, ridge),
         (272.0, meets, top),
     ]);
-    let plan = plan_of(&corners, &[&[0, 1, 11, 5, 6, 7, 10], &[1, 2, 3, 11], &[3, 4, 5, 11], &[10, 7, 8, 9]]);
-    assert_eq!(count(&comes_out(&plan), EdgeKind::Valley), 2);
+    plan_of(&corners, &[&[0, 1, 11, 5, 6, 7, 10], &[1, 2, 3, 11], &[3, 4, 5, 11], &[10, 7, 8, 9]])
+}
 
-    let mut noted = without_heights(plan);
-    let (pitch, text) = (10.0 / 12.0, "10:12".to_owned());
-    noted.notes.push(PlacedNote {
-        face: FaceId(0),
-        pitch,
-        text,
-        at: crate::geometry::Point2::new(0.0, 0.0),
-        origin: OriginId(0),
-    });
-    let roof = solve(&noted);
-    let valley = roof.edges.iter().find(|e| e.ends == [NodeId(1), NodeId(11)]).expect("the valley").id;
-    let run = roof.segment(valley);
+/// Unequal eaves at a square inner corner: plan angles of the valley from both eaves, and its pitch, in degrees. 10:12 and 13:12:
+/// 52.431408, 37.568592, 33.44556. 8:12 and 14:12: 60.255119, 29.744881, 30.063493, and on a run of 18.5 ft at 8:12 a rise of 12.333333 ft,
+/// a run of the valley of 21.30740 ft and its length of 24.61943 ft.
+///
+/// # Source
+/// oocities.org/web_sketches, hip and valley side cuts at 90 degrees (10:12 and 13:12; the plan angles recomputed), and irregular roof
+/// framing (8:12 and 14:12).
+#[test]
+fn an_unequal_valley_lies_off_45_degrees() {
     let degrees = |radians: f64| radians * 180.0 / std::f64::consts::PI;
-    let from_main_eave = degrees(trig::atan2(run.b.y - run.a.y, run.b.x - run.a.x));
-    assert!((from_main_eave - 52.431_408).abs() < 1e-6, "{from_main_eave}");
-    assert!((90.0 - from_main_eave - 37.568_592).abs() < 1e-6);
-    let rise = roof.corner(FaceId(0), NodeId(11)).z - roof.corner(FaceId(0), NodeId(1)).z;
-    let pitch = degrees(trig::atan2(rise, run.length()));
-    assert!((pitch - 33.445_56).abs() < 1e-5, "{pitch}");
-    assert!((roof.faces[1].pitch - 13.0 / 12.0).abs() < 1e-6, "{}", roof.faces[1].pitch);
+    let cases =
+        [(10.0, 13.0, 52.431_408, 37.568_592, 33.445_56, 5e-6), (8.0, 14.0, 60.255_119, 29.744_881, 30.063_493, 5e-7)];
+    for (main, wing, from_main, from_wing, valley_pitch, digits) in cases {
+        let plan = unequal_corner(main, wing);
+        assert_eq!(count(&comes_out(&plan), EdgeKind::Valley), 2);
+
+        let mut noted = without_heights(plan);
+        let at = crate::geometry::Point2::new(0.0, 0.0);
+        let (pitch, text) = (main / 12.0, format!("{main}:12"));
+        noted.notes.push(PlacedNote { face: FaceId(0), pitch, text, at, origin: OriginId(0) });
+        let roof = solve(&noted);
+        let valley = roof.edges.iter().find(|e| e.ends == [NodeId(1), NodeId(11)]).expect("the valley").id;
+        let run = roof.segment(valley);
+        let from_main_eave = degrees(trig::atan2(run.b.y - run.a.y, run.b.x - run.a.x));
+        assert!((from_main_eave - from_main).abs() < 5e-7, "{from_main_eave}");
+        assert!((90.0 - from_main_eave - from_wing).abs() < 5e-7);
+        let rise = roof.corner(FaceId(0), NodeId(11)).z - roof.corner(FaceId(0), NodeId(1)).z;
+        let pitch = degrees(trig::atan2(rise, run.length()));
+        assert!((pitch - valley_pitch).abs() < digits, "{pitch}");
+        assert!((roof.faces[1].pitch - wing / 12.0).abs() < 1e-6, "{}", roof.faces[1].pitch);
+        if main == 8.0 {
+            let scale = 18.5 / (run.b.y - run.a.y);
+            for (found, wanted) in
+                [(rise, 12.333_333), (run.length(), 21.307_40), (roof.slope_length(valley), 24.619_43)]
+            {
+                assert!((found * scale - wanted).abs() < 5e-6, "{} for {wanted}", found * scale);
+            }
+        }
+    }
 }
 
 #[test]
@@ -277,6 +292,85 @@ fn a_wall_dormer_has_two_valleys() {
     assert_eq!(count(&comes_out(&plan), EdgeKind::Valley), 2);
     let solved = solve(&without_heights(plan));
     assert!(solved.edges.iter().all(|e| e.basis == Basis::Solved), "{:?}", solved.edges);
+}
+
+/// A house beside a lower one with its ridge the other way: the wall between them is drawn in two lines, as the lower ridge ends on it, and
+/// one answer has it whole.
+#[test]
+fn a_wall_between_two_houses_is_asked_about_as_a_whole() {
+    let corners = points(
+        &[
+            (0.0, 0.0),
+            (200.0, 0.0),
+            (340.0, 0.0),
+            (480.0, 0.0),
+            (480.0, 288.0),
+            (340.0, 288.0),
+            (200.0, 288.0),
+            (0.0, 288.0),
+            (0.0, 144.0),
+            (200.0, 144.0),
+        ]
+        .map(|(x, y)| (x, y, 0.0)),
+    );
+    let mut plan = plan_of(&corners, &[&[0, 1, 9, 8], &[8, 9, 6, 7], &[1, 2, 5, 6, 9], &[2, 3, 4, 5]]);
+    let planes = [(0.0, 0.5, 0.0), (0.0, -0.5, 144.0), (0.5, 0.0, 0.0), (-0.5, 0.0, 340.0)];
+    for (face, (a, b, c)) in plan.faces.iter_mut().zip(planes) {
+        face.plane = Some(Plane { a, b, c });
+    }
+    let kinds = comes_out(&plan);
+    assert_eq!([EdgeKind::Step, EdgeKind::Eave, EdgeKind::Ridge].map(|k| count(&kinds, k)), [2, 3, 2]);
+    let solved = solve(&without_heights(plan));
+    let mut options = solved.questions.iter().flat_map(|q| &q.options);
+    let walled = options.any(|o| o.lifting.kinds.iter().filter(|(_, kind)| *kind == EdgeKind::Step).count() == 2);
+    assert!(walled, "no answer has the wall whole");
+}
+
+/// A gable dormer of 6:12 in the middle of a 6:12 slope, without cheeks. Its front, 120 in wide, stands 40 in up from the eave, where the
+/// slope is at 20 in; its peak is 30 in above that, which the slope reaches 100 in from the eave: so far the dormer's ridge runs in, and two
+/// valleys lead there at 45 degrees from the corners of its front. There the slope is at 20 in and the peak at 50 in: a step of 30 in that
+/// comes to nothing at both corners.
+#[test]
+fn a_dormer_inside_a_slope_has_two_valleys_and_a_wall_in_front() {
+    let corners = points(&[
+        (0.0, 0.0, 0.0),
+        (480.0, 0.0, 0.0),
+        (480.0, 144.0, 72.0),
+        (480.0, 288.0, 0.0),
+        (0.0, 288.0, 0.0),
+        (0.0, 144.0, 72.0),
+        (180.0, 40.0, 20.0),
+        (240.0, 40.0, 50.0),
+        (300.0, 40.0, 20.0),
+        (240.0, 100.0, 50.0),
+    ]);
+    let mut plan = plan_of(&corners, &[&[0, 1, 2, 5], &[5, 2, 3, 4], &[6, 7, 9], &[7, 8, 9]]);
+    let front = [[6, 7], [7, 8], [8, 9], [6, 9]];
+    let edge = |ends: [u32; 2]| {
+        let wanted = [NodeId(ends[0]), NodeId(ends[1])];
+        plan.edges
+            .iter()
+            .position(|e| e.ends == wanted || e.ends == [wanted[1], wanted[0]])
+            .expect("an edge of the dormer")
+    };
+    let around: Vec<usize> = front.into_iter().map(edge).collect();
+    // The slope lies around the dormer.
+    let mut hole = Vec::new();
+    for (&at, from) in around.iter().zip([6, 7, 8, 9]).rev() {
+        let forward = plan.edges[at].ends[0] != NodeId(from);
+        let side = &mut plan.edges[at];
+        *(if forward { &mut side.left } else { &mut side.right }) = Some(FaceId(0));
+        hole.push(crate::plan::HalfEdge { edge: EdgeId::new(at), forward });
+    }
+    plan.faces[0].holes.push(hole);
+    plan.roofs[0].faces = (0..4).map(FaceId).collect();
+    let kinds = comes_out(&plan);
+    let counts = [EdgeKind::Valley, EdgeKind::Step, EdgeKind::Ridge].map(|k| count(&kinds, k));
+    assert_eq!(counts, [2, 2, 2]);
+    let measured = solve(&plan);
+    for at in [around[0], around[1]] {
+        assert!((measured.edges[at].gap - 30.0).abs() < 1e-9, "{}", measured.edges[at].gap);
+    }
 }
 
 #[test]

@@ -107,6 +107,11 @@ impl Lifter {
         for peak in 0..piece.peaks.len() {
             peak_rows(piece, labels, peak, |face, weight, [x, y]| system.add(weight, face, [x, y, 0.0], 0.0));
         }
+        for fold in piece.fronts.iter().map(|&fold| &piece.folds[fold]) {
+            for face in [fold.left, fold.right] {
+                system.add(FAINT, face, [fold.along.x, fold.along.y, 0.0], 0.0);
+            }
+        }
         for (face, fact) in facts.iter().enumerate() {
             face_rows(piece, face, fact, pull, |weight, [x, y], value| system.add(weight, face, [x, y, 0.0], value));
         }
@@ -167,7 +172,8 @@ pub(super) fn border_rows(
     }
 }
 
-/// Where nothing else holds the two halves of a gable (a dormer flush with the wall), its ridge is level: face, weight,
+/// Where nothing else holds the two halves of a gable (a dormer flush with the wall), its ridge is level, and so is that of a gable that
+/// stands back from the outline: face, weight,
 /// coefficients of the gradient.
 pub(super) fn peak_rows(piece: &Piece, labels: &[Label], peak: usize, mut row: impl FnMut(usize, f64, [f64; 2])) {
     let gable = piece.peaks[peak].iter().all(|&run| labels[run] == Label::Rake);

@@ -6,7 +6,8 @@
 //! skeleton (`cover`, `outline`) once the job gives a pitch or an edge; until then, and where no roof is found, it is handed on flat with a finding that
 //! stops the layout. At last an outline drawn at the walls or the fascia goes on to the drip edge (`extend`).
 //!
-//! Not handled: steps are found only from heights, over outlines, or set by the job.
+//! Not handled: steps are found only from heights, over outlines, or set by the job; elsewhere straight walls inside the plan (`walls`) are
+//! offered and never taken.
 
 mod assemble;
 mod check;
@@ -37,6 +38,7 @@ mod settle;
 #[cfg(test)]
 mod tests;
 mod variants;
+mod walls;
 
 pub use check::check_invariants;
 pub use model::*;

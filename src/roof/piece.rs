@@ -5,9 +5,9 @@ use crate::index::{EdgeId, FaceId, NodeId, RoofId};
 use crate::plan::PlanGraph;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Two outline edges whose directions differ by less than this (as a sine: 6 degrees) go straight on. Smaller, and a
+/// Two outline edges, or two parts of a wall, whose directions differ by less than this (as a sine: 6 degrees) go straight on. Smaller, and a
 /// gable whose peak was clicked off its line is taken for two sides of a bay; larger, and a shallow bay becomes a gable.
-const STRAIGHT: f64 = 0.105;
+pub(super) const STRAIGHT: f64 = 0.105;
 
 /// Points this near the line from end to end lie on it, inches: a line drawn in pieces is one fold, as the planes of two faces meet in
 /// one straight line. Larger, and a bend that says the faces do not meet is lost; smaller, and each piece of a line drawn by hand is
@@ -33,8 +33,10 @@ pub(super) struct Fold {
     pub length: f64,
     /// Numbers of its ends among the points where folds end.
     pub ends: [usize; 2],
-    /// Whether somebody said that the surface jumps here; then its sides need not meet.
+    /// Whether the surface jumps here, as somebody said or as is tried; then its sides need not meet.
     pub cut: bool,
+    /// Whether it is cut as a further part of a wall that another fold stands for.
+    pub further: bool,
 }
 
 /// An outline edge.
@@ -52,6 +54,19 @@ pub(super) struct Border {
     pub length: f64,
     /// Which run of straight outline of one face it belongs to.
     pub run: usize,
+}
+
+/// Two runs of the outline that meet where folds end.
+#[derive(Debug, Clone)]
+struct Meeting {
+    /// The run before and the run after.
+    runs: [usize; 2],
+    /// Whether the outline goes straight on.
+    straight: bool,
+    /// Direction of the outline that ends there.
+    along: Vector2,
+    /// The folds.
+    folds: Vec<usize>,
 }
 
 /// One connected roof.
@@ -75,6 +90,10 @@ pub(super) struct Piece {
     pub ridges: Vec<Option<usize>>,
     /// Pairs of runs that meet at a corner where a fold ends.
     pub corners: Vec<[usize; 2]>,
+    /// Folds that end square to a tried wall where nothing else does: the ridge of a gable that stands back from the outline.
+    pub fronts: Vec<usize>,
+    /// What peaks and corners are told from.
+    meetings: Vec<Meeting>,
     /// Of each point where folds end, whether it lies on the outline.
     pub outer: Vec<bool>,
     /// Square root of the plan area, inches: the length that unknown heights are measured in.
@@ -98,8 +117,8 @@ impl Piece {
             match (number(edge.left), number(edge.right)) {
                 (Some(left), Some(right)) if left != right => {
                     let cut = steps.contains(&id);
-                    let (edges, nodes, ends) = (vec![id], edge.ends, [0; 2]);
-                    folds.push(Fold { edges, nodes, left, right, segment, along, length, ends, cut });
+                    let (edges, nodes, ends, further) = (vec![id], edge.ends, [0; 2], false);
+                    folds.push(Fold { edges, nodes, left, right, segment, along, length, ends, cut, further });
                 }
                 (Some(face), None) => borders.push(Border { edge: id, face, segment, along, length, run: 0 }),
                 (None, Some(face)) => {
@@ -132,6 +151,8 @@ impl Piece {
             peaks: Vec::new(),
             ridges: Vec::new(),
             corners: Vec::new(),
+            fronts: Vec::new(),
+            meetings: Vec::new(),
             outer: Vec::new(),
             size,
         };
@@ -186,11 +207,7 @@ impl Piece {
                     group.iter_mut().filter(|g| **g == from).for_each(|g| *g = to);
                 }
             } else if let Some(folds) = folds_at.get(node) {
-                let ridge = match folds.as_slice() {
-                    [fold] if self.square(*fold, u) => Some(*fold),
-                    _ => None,
-                };
-                meetings.push((*before, *after, straight, ridge));
+                meetings.push((*before, *after, straight, folds.clone()));
             }
         }
         let mut numbers = BTreeMap::new();
@@ -203,15 +220,51 @@ impl Piece {
             }
             self.runs[run].push(position);
         }
-        for (before, after, straight, ridge) in meetings {
-            let pair = [self.borders[before].run, self.borders[after].run];
-            if straight {
-                self.peaks.push(pair);
-                self.ridges.push(ridge);
+        let meeting = |(before, after, straight, folds): (usize, usize, bool, Vec<usize>)| {
+            let runs = [before, after].map(|border| self.borders[border].run);
+            let along = self.borders[before].along;
+            Meeting { runs, straight, along, folds }
+        };
+        self.meetings = meetings.into_iter().map(meeting).collect();
+        self.tell_peaks();
+    }
+
+    /// Tells peaks from corners. A line along which the surface jumps is no ridge: what meets at its end are two roofs.
+    fn tell_peaks(&mut self) {
+        let (mut peaks, mut ridges, mut corners) = (Vec::new(), Vec::new(), Vec::new());
+        for meeting in &self.meetings {
+            let mut folds = meeting.folds.iter().copied().filter(|&fold| !self.folds[fold].cut);
+            let Some(first) = folds.next() else { continue };
+            if meeting.straight {
+                let alone = folds.next().is_none();
+                peaks.push(meeting.runs);
+                ridges.push(Some(first).filter(|&fold| alone && self.square(fold, meeting.along)));
             } else {
-                self.corners.push(pair);
+                corners.push(meeting.runs);
             }
         }
+        (self.peaks, self.ridges, self.corners) = (peaks, ridges, corners);
+    }
+
+    /// The same with a wall along these folds.
+    pub(super) fn with_wall(&self, wall: &[usize]) -> Self {
+        let mut piece = self.clone();
+        for (position, &fold) in wall.iter().enumerate() {
+            (piece.folds[fold].cut, piece.folds[fold].further) = (true, position > 0);
+        }
+        piece.tell_peaks();
+        for point in 0..piece.outer.len() {
+            let ends_here = |fold: &usize| piece.folds[*fold].ends.contains(&point);
+            let mut parts = wall.iter().copied().filter(ends_here);
+            let (Some(part), Some(_)) = (parts.next(), parts.next()) else { continue };
+            let mut others = (0..piece.folds.len()).filter(|fold| !piece.folds[*fold].cut && ends_here(fold));
+            if let (Some(ridge), None) = (others.next(), others.next())
+                && piece.square(ridge, piece.folds[part].along)
+            {
+                piece.fronts.push(ridge);
+            }
+        }
+        piece
     }
 
     /// Whether a fold runs square to a direction, within the tolerance of a straight outline.

@@ -7,6 +7,7 @@ use super::piece::Piece;
 use super::screen::Screen;
 use super::settle::STRANGE;
 use super::variants::{LEAST_MARGIN, variants};
+use super::walls::walls;
 use crate::geometry::Plane;
 use crate::index::EdgeId;
 use crate::terms::EdgeKind;
@@ -25,7 +26,7 @@ pub(super) const WORTH_SOLVING: f64 = 9.0;
 /// Once all other kinds are this much dearer than the best, nothing two changes away will come near it: more than any rival may be.
 const UNIQUE: f64 = 6.0;
 /// Energies that differ by less are equal but for rounding.
-const SAME_ENERGY: f64 = 1e-6;
+pub(super) const SAME_ENERGY: f64 = 1e-6;
 /// Slopes that differ by less, at a usual pitch of 1, are the same.
 const SAME_SLOPE: f64 = 1e-4;
 /// Work of one piece in multiply-adds, which lowers the number of solves on a large roof.
@@ -109,16 +110,43 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
     // Each fold is varied three times and each face twice, every time on the whole piece.
     capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
     if !capped && let Some(best) = candidates.first() {
-        let more = variants(piece, known, best, solver);
+        let mut more = variants(piece, known, best, solver);
+        if best.priced.strange > STRANGE {
+            more.extend(walls(piece, known, best, solver, most));
+        }
         candidates.extend(more);
     }
     sort(&mut candidates);
     (candidates, capped)
 }
 
+/// Answers near `labels` and near the usual ones, the cheapest first, as long as labelings are left.
+pub(super) fn nearby(
+    piece: &Piece,
+    known: &Known,
+    solver: &mut Solver,
+    labels: Vec<Label>,
+    left: &mut usize,
+) -> Vec<Candidate> {
+    let mut hunt = Hunt { piece, known, solver, seen: BTreeSet::new(), found: Vec::new(), expansions: 0, left: *left };
+    for start in starts(piece, known).into_iter().chain([labels]) {
+        hunt.solve(start);
+    }
+    hunt.look_around(UNIQUE);
+    *left = hunt.left;
+    let mut found: Vec<Candidate> = hunt.found.into_iter().map(|f| f.0).collect();
+    sort(&mut found);
+    found
+}
+
 /// Whether planes are the same but for rounding: their labels differ where the lines alone settle the slope.
 pub(super) fn same(planes: &[Plane], others: &[Plane]) -> bool {
     planes.iter().zip(others).all(|(p, q)| (p.uphill_gradient() - q.uphill_gradient()).length() < SAME_SLOPE)
+}
+
+/// Whether any edge is of another kind.
+fn other_kinds(priced: &Priced, other: &Priced) -> bool {
+    priced.folds != other.folds || priced.borders != other.borders
 }
 
 /// A search under way.
@@ -143,8 +171,12 @@ impl Hunt<'_> {
     /// Energy of the cheapest answer with another kind on some edge than the best has.
     fn second(&self) -> f64 {
         let Some(best) = self.best().map(|b| &b.priced) else { return f64::INFINITY };
-        let other = |priced: &Priced| priced.folds != best.folds || priced.borders != best.borders;
-        self.found.iter().map(|f| &f.0.priced).filter(|p| other(p)).map(|p| p.energy).fold(f64::INFINITY, f64::min)
+        self.found
+            .iter()
+            .map(|f| &f.0.priced)
+            .filter(|p| other_kinds(p, best))
+            .map(|p| p.energy)
+            .fold(f64::INFINITY, f64::min)
     }
 
     /// The cheapest answer.

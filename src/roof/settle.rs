@@ -62,9 +62,17 @@ fn verdict(candidates: &[Candidate], within: f64, edge: EdgeId, kind_of: impl Fn
             continue;
         }
         margin = margin.min(over);
-        if over < within && alternatives.len() < MOST_ALTERNATIVES && !alternatives.contains(&other) {
+        if over < within && !alternatives.contains(&other) {
             alternatives.push(other);
         }
     }
+    // Whether there is a wall is the first thing to know of a line; nobody draws one where the surface goes straight on.
+    alternatives.sort_by_key(|other| match other {
+        EdgeKind::Step => 0,
+        EdgeKind::PitchBreak => 2,
+        EdgeKind::FlatBreak => 3,
+        _ => 1,
+    });
+    alternatives.truncate(MOST_ALTERNATIVES);
     Verdict { edge, kind, margin, open: margin < within, alternatives }
 }

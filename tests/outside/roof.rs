@@ -228,7 +228,8 @@ fn one(folder: &str, name: &str, truth: &Truth, roof: &Roof) -> Tally {
         }
         good = false;
         asked &= open && edge.alternatives.iter().take(3).any(|&k| kinds.contains(&word(k)));
-        words.push(format!("{}:{}>{}({:.2})", edge.id, kinds[0], word(edge.kind), edge.margin));
+        let others: Vec<String> = edge.alternatives.iter().map(|&k| word(k)).collect();
+        words.push(format!("{}:{}>{}({:.2} {})", edge.id, kinds[0], word(edge.kind), edge.margin, others.join("/")));
     }
     let margin = roof.edges.iter().map(|e| e.margin).fold(f64::INFINITY, f64::min);
     if list {
@@ -326,6 +327,8 @@ fn walls_inside_the_plan_are_never_passed_over_in_silence() {
     let Some(tally) = measure("city_step", false) else { return };
     assert!(tally.roofs >= 50 && tally.certain_wrong == 0, "{tally:?}");
     assert!((tally.roofs - tally.certain) * 100 >= tally.roofs * 95, "{tally:?}");
+    // That the truth is among what is offered is reached on four of five; 95 % is what is wanted.
+    assert!(tally.asked_right * 100 >= tally.roofs * 78, "{tally:?}");
 }
 
 #[test]
@@ -357,37 +360,64 @@ fn hand_clicked_and_partly_flat_houses_are_solved_or_asked_about() {
     }
 }
 
-/// A flat face among slopes: what does not touch it is right, and it is flat or asked about.
-#[test]
-#[ignore = "needs EAVESDRAFT_DATA"]
-fn houses_with_a_flat_face_are_right_off_it_and_flat_or_asked_on_it() {
-    let Some(path) = data("traced_flat") else { return };
-    let (mut off, mut off_right, mut flat, mut flat_right) = (0, 0, 0, 0);
-    for ((name, truth), (_, measured)) in truths(&path, false).iter().zip(truths(&path, true)) {
+/// Edges off the flat faces of a roof and how many of them are right; its flat faces and how many are flat or asked about.
+#[derive(Debug, Default)]
+struct AroundFlat {
+    roofs: usize,
+    off: usize,
+    off_right: usize,
+    flat: usize,
+    flat_told: usize,
+}
+
+impl AroundFlat {
+    fn add(&mut self, name: &str, truth: &Truth, measured: &PlanGraph) {
+        let is_flat = |f: FaceId| measured.faces[f.index()].plane.is_some_and(|p| p.uphill_gradient().length() < FLAT);
+        if !(0..measured.faces.len()).any(|face| is_flat(FaceId::new(face))) {
+            return;
+        }
+        self.roofs += 1;
         let roof = stage(&truth.plan);
-        let is_flat =
-            |f: FaceId| measured.plan.faces[f.index()].plane.is_some_and(|p| p.uphill_gradient().length() < FLAT);
         for (edge, kinds) in roof.edges.iter().zip(&truth.kinds) {
             let Some(kinds) = kinds.as_ref().filter(|k| scored(&k[0])) else { continue };
             if edge.left.into_iter().chain(edge.right).any(is_flat) {
                 continue;
             }
-            off += 1;
-            off_right += usize::from(kinds.contains(&word(edge.kind)));
+            self.off += 1;
+            self.off_right += usize::from(kinds.contains(&word(edge.kind)));
+            if !kinds.contains(&word(edge.kind)) {
+                let open = if edge.basis == Basis::Ambiguous { "asked" } else { "certain" };
+                println!("{name}: {} is a {} and came out as {} ({open})", edge.id, kinds[0], word(edge.kind));
+            }
         }
         for face in roof.faces.iter().filter(|f| is_flat(f.id)) {
-            flat += 1;
             let mut sides = face.exterior.iter().map(|h| roof.edge(h.edge));
-            let asked = sides.any(|e| e.basis == Basis::Ambiguous);
-            flat_right += usize::from(face.pitch < FLAT || asked);
-            if face.pitch >= FLAT && !asked {
+            let told = face.pitch < FLAT || sides.any(|e| e.basis == Basis::Ambiguous);
+            self.flat += 1;
+            self.flat_told += usize::from(told);
+            if !told {
                 println!("{name}: {} is not flat", face.id);
             }
         }
     }
-    println!("edges off the flat face: {off_right} of {off} right; flat faces: {flat_right} of {flat} flat or asked");
-    assert!(off >= 300 && flat >= 25, "{off} edges, {flat} flat faces");
-    assert!(off_right * 1000 >= off * 995 && flat_right == flat);
+}
+
+/// A flat face among slopes: of what does not touch it 99.5 % is right, and it is flat or asked about; on houses as computed and as
+/// clicked by hand.
+#[test]
+#[ignore = "needs EAVESDRAFT_DATA"]
+fn houses_with_a_flat_face_are_right_off_it_and_flat_or_asked_on_it() {
+    let mut all = AroundFlat::default();
+    for (folder, least) in [("traced_flat", 25), ("traced_hand", 10)] {
+        let Some(path) = data(folder) else { return };
+        let before = all.roofs;
+        for ((name, truth), (_, measured)) in truths(&path, false).iter().zip(truths(&path, true)) {
+            all.add(name, truth, &measured.plan);
+        }
+        assert!(all.roofs - before >= least, "{folder}: {all:?}");
+        println!("up to {folder}: {all:?}");
+    }
+    assert!(all.off >= 400 && all.off_right * 1000 >= all.off * 995 && all.flat_told == all.flat, "{all:?}");
 }
 
 #[test]
