@@ -23,21 +23,23 @@ pub(super) fn questions(
 ) -> Vec<Question> {
     let Some(best) = candidates.first() else { return Vec::new() };
     let within = rivals_within(best, capped);
-    let rivals: Vec<(&Candidate, BTreeSet<EdgeId>)> = candidates
+    // Answers that change the same edges to the same kinds ask the same: the cheapest stands for them.
+    let mut asked: BTreeSet<Vec<(EdgeId, EdgeKind)>> = BTreeSet::new();
+    let rivals: Vec<Rival> = candidates
         .iter()
         .take_while(|c| c.priced.energy - best.priced.energy < within)
-        .map(|c| (c, differing(piece, best, c)))
-        .filter(|(_, edges)| !edges.is_empty())
+        .map(|candidate| Rival::of(piece, best, candidate))
+        .filter(|rival| !rival.edges.is_empty() && asked.insert(rival.changes()))
         .collect();
-    joined(piece, &rivals)
+    joined(&rivals)
         .into_iter()
         .map(|edges| {
             let mut options = vec![best];
             let mut seen = vec![kinds_on(piece, best, &edges)];
-            for (rival, differs) in &rivals {
-                let kinds = kinds_on(piece, rival, &edges);
-                if options.len() < MOST_OPTIONS && differs.is_subset(&edges) && !seen.contains(&kinds) {
-                    options.push(rival);
+            for rival in rivals.iter().filter(|rival| rival.edges.is_subset(&edges)) {
+                let kinds: Vec<EdgeKind> = edges.iter().map(|edge| rival.kinds[edge]).collect();
+                if options.len() < MOST_OPTIONS && !seen.contains(&kinds) {
+                    options.push(rival.candidate);
                     seen.push(kinds);
                 }
             }
@@ -53,20 +55,38 @@ pub(super) fn questions(
         .collect()
 }
 
+/// An answer that is not told from the best: what it changes, and the kind of every edge.
+struct Rival<'a> {
+    candidate: &'a Candidate,
+    edges: BTreeSet<EdgeId>,
+    kinds: BTreeMap<EdgeId, EdgeKind>,
+}
+
+impl<'a> Rival<'a> {
+    fn of(piece: &Piece, best: &Candidate, candidate: &'a Candidate) -> Self {
+        let (usual, kinds) = (kinds(piece, best), kinds(piece, candidate));
+        let edges = usual.iter().filter(|(edge, kind)| kinds[edge] != **kind).map(|(&edge, _)| edge).collect();
+        Self { candidate, edges, kinds }
+    }
+
+    fn changes(&self) -> Vec<(EdgeId, EdgeKind)> {
+        self.edges.iter().map(|edge| (*edge, self.kinds[edge])).collect()
+    }
+}
+
 /// Groups edges that change together. A rival that only adds up what smaller rivals change says nothing new.
-fn joined(piece: &Piece, rivals: &[(&Candidate, BTreeSet<EdgeId>)]) -> Vec<BTreeSet<EdgeId>> {
-    let mut sets: Vec<(&BTreeSet<EdgeId>, BTreeMap<EdgeId, EdgeKind>)> =
-        rivals.iter().map(|(rival, edges)| (edges, kinds(piece, rival))).collect();
-    sets.sort_by_key(|s| s.0.len());
-    let mut kept: Vec<(&BTreeSet<EdgeId>, BTreeMap<EdgeId, EdgeKind>)> = Vec::new();
-    for (set, kinds) in sets {
-        let told =
-            |edge: &EdgeId| kept.iter().any(|k| k.0.is_subset(set) && k.0.contains(edge) && k.1[edge] == kinds[edge]);
-        if !set.iter().all(told) {
-            kept.push((set, kinds));
+fn joined(rivals: &[Rival]) -> Vec<BTreeSet<EdgeId>> {
+    let mut sets: Vec<&Rival> = rivals.iter().collect();
+    sets.sort_by_key(|rival| rival.edges.len());
+    let mut kept: Vec<&Rival> = Vec::new();
+    for rival in sets {
+        let within: Vec<&&Rival> = kept.iter().filter(|k| k.edges.is_subset(&rival.edges)).collect();
+        let told = |edge: &EdgeId| within.iter().any(|k| k.edges.contains(edge) && k.kinds[edge] == rival.kinds[edge]);
+        if !rival.edges.iter().all(told) {
+            kept.push(rival);
         }
     }
-    let kept = kept.into_iter().map(|k| k.0);
+    let kept = kept.into_iter().map(|rival| &rival.edges);
     let mut groups: Vec<BTreeSet<EdgeId>> = Vec::new();
     for set in kept {
         let (touching, apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(|g| !g.is_disjoint(set));
@@ -90,11 +110,6 @@ fn kinds(piece: &Piece, candidate: &Candidate) -> BTreeMap<EdgeId, EdgeKind> {
 fn kinds_on(piece: &Piece, candidate: &Candidate, edges: &BTreeSet<EdgeId>) -> Vec<EdgeKind> {
     let all = kinds(piece, candidate);
     edges.iter().map(|e| all[e]).collect()
-}
-
-fn differing(piece: &Piece, best: &Candidate, other: &Candidate) -> BTreeSet<EdgeId> {
-    let (a, b) = (kinds(piece, best), kinds(piece, other));
-    a.iter().filter(|(edge, kind)| b[edge] != **kind).map(|(&edge, _)| edge).collect()
 }
 
 fn lifting(piece: &Piece, candidate: &Candidate, hints: &Hints, default_pitch: f64) -> Lifting {
