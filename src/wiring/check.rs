@@ -303,8 +303,7 @@ fn nails_left_out(zones: &Zones, wiring: &Wiring, job: &Job, wrong: &mut Vec<Str
     let shingle = &job.products.shingle.value;
     let clearance = job.wiring.lead_clearance;
     let legs = wiring.leads.iter().flat_map(|lead| lead.legs.iter().map(|leg| (lead.id, leg)));
-    let sensor = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref()).flat_map(|lead| &lead.legs);
-    for (lead, leg) in legs.chain(sensor.map(|leg| (LeadId::new(wiring.leads.len()), leg))) {
+    for (lead, leg) in legs.chain(wiring.sensor_legs().map(|leg| (LeadId::new(wiring.leads.len()), leg))) {
         for (face, stretch) in stretches(zones, wiring, lead, leg) {
             let Some(layout) = zones.layout(face) else { continue };
             let base = layout.course_base();

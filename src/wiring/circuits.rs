@@ -68,7 +68,7 @@ pub(super) fn circuit_capacity(job: &Job) -> Option<f64> {
     largest_standard_rating(job.electrical.largest_breaker).map(continuous_capacity)
 }
 
-/// Groups chains on the fewest circuits that first fit finds, box by box where that costs none.
+/// Groups chains on the fewest circuits that packing finds, box by box where that costs none.
 /// Chains are marked with their circuit. Every chain must fit a circuit of its own.
 pub(super) fn group(chains: &mut [Chain], zones: &Zones, courses: &Courses, job: &Job) -> Vec<Circuit> {
     let Some(capacity) = circuit_capacity(job) else { return Vec::new() };

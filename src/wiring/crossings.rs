@@ -4,9 +4,9 @@ use super::build::FaceFacts;
 use super::graph::Graph;
 use super::model::{Crossing, Lane, LaneCourse};
 use super::sizes::{Sizes, coarse};
-use super::space::SAME;
+use super::space::{SAME, near_opening};
 use super::tracks::{spacing, square_to, upwards};
-use crate::geometry::{Box2, Point2};
+use crate::geometry::{Point2, Segment2};
 use crate::index::{CrossingId, EdgeId, FaceId, LaneId};
 use crate::job::Job;
 use crate::terms::EdgeKind;
@@ -100,8 +100,9 @@ fn place(
                 // As many leads as both lanes hold pass side by side.
                 let most = f64::from(lane.capacity.min(other.capacity).max(1) - 1);
                 let half = 0.5 * most * spacing([upwards(left.1)?, upwards(right.1)?], sizes);
-                let blocked = crosses_opening(left.0, from, on_fold, half, job)
-                    || crosses_opening(right.0, to, there, half, job)
+                let beside = half + job.wiring.lead_clearance + sizes.diameter;
+                let blocked = near_opening(left.0, Segment2::new(from, on_fold), beside)
+                    || near_opening(right.0, Segment2::new(to, there), beside)
                     || !within(left.1, on_fold, half);
                 if above < job.wiring.crossing_above - SAME || blocked {
                     continue;
@@ -130,18 +131,6 @@ fn within(edge: &FaceEdge, on_fold: Point2, half: f64) -> bool {
     let (whole, at) = (along.dot(along), (on_fold - edge.a).dot(along));
     let play = (SAME - half) * along.length();
     at >= -play && at <= whole + play
-}
-
-/// Whether the stretch, `half` wide to each side, comes near an opening's flashing: tested on the box around it, which is never too small.
-fn crosses_opening(layout: &FaceLayout, a: Point2, b: Point2, half: f64, job: &Job) -> bool {
-    let Some(around) = Box2::around([a, b]) else { return false };
-    let around = around.grown(half + job.wiring.lead_clearance + job.products.lead.value.diameter.inches());
-    let kept = layout.keep_outs.iter().map(|area| area.solid);
-    layout.openings.iter().map(|o| o.flashing).chain(kept).any(|area| {
-        let low = Point2::new(area.u.low, area.v.low);
-        let high = Point2::new(area.u.high, area.v.high);
-        around.meets(Box2 { min: low, max: high })
-    })
 }
 
 /// Where the line square to the fold at `there` meets the middle of a lane of this face.

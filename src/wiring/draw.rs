@@ -362,8 +362,7 @@ impl Sheet<'_> {
                 wiring.crossings[crossing.index()].tracks.extend(tracks.get(&(lead.id.index(), crossing)));
             }
         }
-        let beside = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref()).flat_map(|lead| &lead.legs);
-        let beside: BTreeSet<LaneId> = beside.flat_map(|leg| leg.lanes.iter().copied()).collect();
+        let beside: BTreeSet<LaneId> = wiring.sensor_legs().flat_map(|leg| leg.lanes.iter().copied()).collect();
         for lane in beside {
             wiring.lanes[lane.index()].used += 1;
         }
@@ -506,8 +505,7 @@ impl Sheet<'_> {
         // Lanes keep this off the rows; only ends of crossings come nearer. A hair less, so that a lead at its full distance counts as clear.
         let clear = Sizes::of(self.job).to_fastener - 0.01;
         let legs = wiring.leads.iter().flat_map(|lead| lead.legs.iter().map(|leg| (lead.id, leg)));
-        let sensor = wiring.sensor.iter().filter_map(|sensor| sensor.lead.as_ref()).flat_map(|lead| &lead.legs);
-        for (lead, leg) in legs.chain(sensor.map(|leg| (LeadId::new(wiring.leads.len()), leg))) {
+        for (lead, leg) in legs.chain(wiring.sensor_legs().map(|leg| (LeadId::new(wiring.leads.len()), leg))) {
             match (leg.place, leg.face, leg.crossing) {
                 (LegPlace::Face, Some(face), _) => {
                     gaps.extend(self.facts[&face].rows.gaps(face, &leg.path, width, clear))

@@ -395,6 +395,11 @@ pub struct Shed {
 }
 
 impl Wiring {
+    /// Legs of the sensor's lead, which takes no crossing and is none of `leads`.
+    pub(super) fn sensor_legs(&self) -> impl Iterator<Item = &Leg> {
+        self.sensor.iter().filter_map(|sensor| sensor.lead.as_ref()).flat_map(|lead| &lead.legs)
+    }
+
     /// How a segment is fed; none when it is not.
     #[must_use]
     pub fn feed(&self, segment: SegmentId) -> Option<&Feed> {

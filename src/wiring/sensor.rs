@@ -6,7 +6,8 @@ use super::graph::{ExitKind, Graph, Start, Way};
 use super::model::{Lane, LaneCourse};
 use super::sizes::Sizes;
 use super::slots::LeadPath;
-use crate::geometry::{Box2, Point2, Segment2};
+use super::space::near_opening;
+use crate::geometry::{Point2, Segment2};
 use crate::index::FaceId;
 use crate::terms::EdgeKind;
 use crate::zones::{FaceEdge, FaceLayout, Zones};
@@ -59,7 +60,7 @@ pub(super) fn way_down(
     };
     for lane in graph.lanes.iter().filter(above) {
         let middle = 0.5 * (lane.extent.v.low + lane.extent.v.high);
-        if !clear(layout, Segment2::new(at, Point2::new(at.x, middle)), sizes) {
+        if near_opening(layout, Segment2::new(at, Point2::new(at.x, middle)), sizes.to_fastener) {
             continue;
         }
         let in_lane = |node: usize| graph.links[node].iter().any(|link| link.way == Way::Lane(lane.id));
@@ -92,17 +93,6 @@ pub(super) fn way_down(
     let (_, exit, box_plan) = ends[&route.target];
     let path = LeadPath::Feed { from: at, ways: route.ways, exit: graph.nodes[route.target].at };
     Some(SensorWay { path, exit, box_plan })
-}
-
-/// Whether a lead may lie there as far as openings and what is kept free go.
-fn clear(layout: &FaceLayout, stretch: Segment2, sizes: &Sizes) -> bool {
-    let Some(around) = Box2::around([stretch.a, stretch.b]) else { return false };
-    let around = around.grown(sizes.to_fastener);
-    let kept = layout.keep_outs.iter().map(|area| area.solid);
-    !layout.openings.iter().map(|o| o.flashing).chain(kept).any(|area| {
-        let (low, high) = (Point2::new(area.u.low, area.v.low), Point2::new(area.u.high, area.v.high));
-        around.meets(Box2 { min: low, max: high })
-    })
 }
 
 /// Candidates of one face, the best first.

@@ -2,7 +2,7 @@
 
 use super::sizes::{Sizes, VALLEY_KEEP_OUT};
 use crate::courses::Segment;
-use crate::geometry::{Interval, IntervalSet, Point2, Segment2, Vector2};
+use crate::geometry::{Box2, Interval, IntervalSet, Point2, Segment2, Vector2};
 use crate::terms::EdgeKind;
 use crate::zones::{FaceEdge, FaceLayout, Interval2};
 
@@ -209,6 +209,17 @@ fn reach_within(polygon: &[Point2], axis: Axis, low: f64, high: f64) -> Option<I
         }
     }
     reach
+}
+
+/// Whether a stretch comes within `beside` of an opening's flashing or of what is kept free: tested on the box around it, which is never too small.
+pub(super) fn near_opening(layout: &FaceLayout, stretch: Segment2, beside: f64) -> bool {
+    let Some(around) = Box2::around([stretch.a, stretch.b]) else { return false };
+    let around = around.grown(beside);
+    let kept = layout.keep_outs.iter().map(|area| area.solid);
+    layout.openings.iter().map(|o| o.flashing).chain(kept).any(|area| {
+        let (low, high) = (Point2::new(area.u.low, area.v.low), Point2::new(area.u.high, area.v.high));
+        around.meets(Box2 { min: low, max: high })
+    })
 }
 
 #[cfg(test)]
