@@ -1,25 +1,28 @@
 //! Union, difference and intersection of regions (`geo`, which overlays them with integer robustness).
 
 use super::{Point2, Region, Ring};
+use geo::bool_ops::{FillRule, unary_union};
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
+
+/// Regions may overlap, and holes turn against exteriors: whatever is wound round at least once is inside.
+const OVERLAP: FillRule = FillRule::Positive;
 
 /// What lies in any of `regions`.
 #[must_use]
 pub fn union(regions: &[Region]) -> Vec<Region> {
-    let parts: Vec<MultiPolygon> = regions.iter().map(|r| MultiPolygon(vec![to_polygon(r)])).collect();
-    from_polygons(&parts.into_iter().fold(MultiPolygon(Vec::new()), |sum, next| sum.union(&next)))
+    from_polygons(&unary_union(&to_polygons(regions)))
 }
 
 /// What lies in `of` and not in any of `without`.
 #[must_use]
 pub fn difference(of: &[Region], without: &[Region]) -> Vec<Region> {
-    from_polygons(&to_polygons(&union(of)).difference(&to_polygons(&union(without))))
+    from_polygons(&to_polygons(of).difference_with_fill_rule(&to_polygons(without), OVERLAP))
 }
 
 /// What lies in one of `first` and one of `second`.
 #[must_use]
 pub fn intersection(first: &[Region], second: &[Region]) -> Vec<Region> {
-    from_polygons(&to_polygons(&union(first)).intersection(&to_polygons(&union(second))))
+    from_polygons(&to_polygons(first).intersection_with_fill_rule(&to_polygons(second), OVERLAP))
 }
 
 pub(super) fn to_polygons(regions: &[Region]) -> MultiPolygon {

@@ -10,11 +10,11 @@ use super::sizes::coarse;
 use crate::catalog::Element;
 use crate::courses::{Courses, ElementRole, Segment};
 use crate::electrical::{longest_strip, steady_conductance};
-use crate::index::{LaneId, SegmentId};
+use crate::index::{FaceId, LaneId, SegmentId};
 use crate::job::Job;
 use crate::units::INCHES_PER_FOOT;
 use crate::zones::Zones;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 impl End {
     /// The other end.
@@ -84,15 +84,38 @@ enum Shape {
 
 /// What chaining looks at.
 pub(super) struct Chaining<'a> {
-    pub graph: &'a Graph,
-    pub zones: &'a Zones,
-    pub courses: &'a Courses,
-    pub job: &'a Job,
+    graph: &'a Graph,
+    zones: &'a Zones,
+    courses: &'a Courses,
     /// Segments that are not installed.
     pub left_off: &'a BTreeSet<SegmentId>,
+    /// The longest a chain may be whose shortest limit is that of the starter element and of the deck element, inches.
+    limits: (f64, f64),
+    /// Segments of each face and course, in their order.
+    in_course: BTreeMap<(FaceId, u32), Vec<SegmentId>>,
 }
 
-impl Chaining<'_> {
+impl<'a> Chaining<'a> {
+    pub(super) fn new(
+        graph: &'a Graph,
+        zones: &'a Zones,
+        courses: &'a Courses,
+        job: &Job,
+        left_off: &'a BTreeSet<SegmentId>,
+    ) -> Self {
+        let mut in_course: BTreeMap<(FaceId, u32), Vec<SegmentId>> = BTreeMap::new();
+        for segment in &courses.segments {
+            in_course.entry((segment.face, segment.course)).or_default().push(segment.id);
+        }
+        let limits = (limit(&job.products.starter.value, job), limit(&job.products.deck.value, job));
+        Self { graph, zones, courses, left_off, limits, in_course }
+    }
+
+    /// Segments of the course above this one's, on its face.
+    fn above(&self, segment: &Segment) -> &[SegmentId] {
+        self.in_course.get(&(segment.face, segment.course + 1)).map_or(&[], Vec::as_slice)
+    }
+
     /// Groups all segments into chains, in segment order, and books the jumpers' lanes in `used`. Segments in `single` stay
     /// alone. A segment without any lane at its ends is a chain of its own that nothing can feed.
     pub(super) fn plan(&self, single: &BTreeSet<SegmentId>, used: &mut [u32]) -> Vec<ChainPlan> {
@@ -143,6 +166,7 @@ impl Chaining<'_> {
         single: &BTreeSet<SegmentId>,
         most: usize,
     ) -> Option<Vec<ChainPlan>> {
+        let among: BTreeSet<SegmentId> = segments.iter().copied().collect();
         let mut chains = Vec::new();
         for &id in segments {
             let alone = self.alone(id);
@@ -161,7 +185,8 @@ impl Chaining<'_> {
                 while let Some((members, jumpers, fed)) = growing.pop() {
                     let out = if matches!(shape, Shape::Snake(_)) { fed.other() } else { fed };
                     let last = members[members.len() - 1];
-                    for next in segments.iter().copied().filter(|s| !single.contains(s)) {
+                    let above = self.above(&self.courses.segments[last.index()]);
+                    for &next in above.iter().filter(|s| among.contains(s) && !single.contains(s)) {
                         let Some(lane) = self.joins(&members, next, out, shape) else { continue };
                         let longer: Vec<SegmentId> = members.iter().copied().chain([next]).collect();
                         let mut more: Vec<JumperPlan> = jumpers.clone();
@@ -181,16 +206,14 @@ impl Chaining<'_> {
         Some(chains)
     }
 
-    /// The lane of a jumper from the last of `members` at `out` to `next`, if the chain may go on there.
+    /// The lane of a jumper from the last of `members` at `out` to `next` of the course above, if the chain may go on there.
     fn joins(&self, members: &[SegmentId], next: SegmentId, out: End, shape: Shape) -> Option<LaneId> {
         let segment = |id: &SegmentId| &self.courses.segments[id.index()];
         let (last, next_one) = (segment(&members[members.len() - 1]), segment(&next));
         let all = || members.iter().chain([&next]).map(segment);
         let length: f64 = all().map(|s| s.cut_length).sum();
         let limit = all().map(|s| self.limit(s)).fold(f64::INFINITY, f64::min);
-        let fits = next_one.face == last.face
-            && next_one.course == last.course + 1
-            && self.priority(next_one) == self.priority(last)
+        let fits = self.priority(next_one) == self.priority(last)
             && self.opens(next, out.other()) == matches!(shape, Shape::Snake(_))
             && length <= limit + SAME_LENGTH;
         if fits { self.shared_lane(last.id, next, out).map(|(_, lane)| lane) } else { None }
@@ -230,9 +253,7 @@ impl Chaining<'_> {
             let out = if matches!(shape, Shape::Snake(_)) { fed.other() } else { fed };
             let booked = |lane: LaneId| chain.jumpers.iter().filter(|j| j.lane == lane).count() as u32;
             let fits = |s: &&Segment| {
-                s.face == last.face
-                    && s.course == last.course + 1
-                    && self.priority(s) == self.priority(last)
+                self.priority(s) == self.priority(last)
                     && !taken[s.id.index()]
                     && self.opens(s.id, out.other()) == matches!(shape, Shape::Snake(_))
                     && length + s.cut_length <= self.limit(s).min(limit) + SAME_LENGTH
@@ -242,7 +263,13 @@ impl Chaining<'_> {
                 let room = used[lane.index()] + booked(lane) < self.graph.lanes[lane.index()].capacity;
                 room.then_some((coarse(stub), s.id, lane))
             };
-            let next = self.courses.segments.iter().filter(fits).filter_map(joined).min();
+            let next = self
+                .above(last)
+                .iter()
+                .map(|id| &self.courses.segments[id.index()])
+                .filter(fits)
+                .filter_map(joined)
+                .min();
             let Some((_, id, lane)) = next else { break };
             let segment = &self.courses.segments[id.index()];
             chain.jumpers.push(JumperPlan { from: last.id, to: id, end: out, lane });
@@ -266,13 +293,10 @@ impl Chaining<'_> {
 
     /// The longest a chain with this segment may be, inches.
     fn limit(&self, segment: &Segment) -> f64 {
-        let element: &Element = match segment.element {
-            ElementRole::Starter => &self.job.products.starter.value,
-            ElementRole::Deck => &self.job.products.deck.value,
-        };
-        let conductance = steady_conductance(element, self.job.electrical.running_temperature.value);
-        let by_volts = longest_strip(element.bus_ohms_per_foot, conductance, self.job.electrical.lead_drop);
-        self.job.courses.longest_piece.min(element.longest_piece.inches()).min(INCHES_PER_FOOT * by_volts)
+        match segment.element {
+            ElementRole::Starter => self.limits.0,
+            ElementRole::Deck => self.limits.1,
+        }
     }
 
     /// The lane both ends open into, nearest to both; then the smallest id.
@@ -281,6 +305,13 @@ impl Chaining<'_> {
         let shared = a.iter().filter_map(|x| b.iter().find(|y| y.lane == x.lane).map(|y| (x.stub + y.stub, x.lane)));
         shared.min_by(|x, y| coarse(x.0).cmp(&coarse(y.0)).then(x.1.cmp(&y.1)))
     }
+}
+
+/// The longest a chain of this element may be: one piece, or less where the drop along its buses says so, inches.
+fn limit(element: &Element, job: &Job) -> f64 {
+    let conductance = steady_conductance(element, job.electrical.running_temperature.value);
+    let by_volts = longest_strip(element.bus_ohms_per_foot, conductance, job.electrical.lead_drop);
+    job.courses.longest_piece.min(element.longest_piece.inches()).min(INCHES_PER_FOOT * by_volts)
 }
 
 /// Lengths this near are one, inches.

@@ -114,7 +114,7 @@ fn wire(
     let alone = single.clone();
     let (chains, booked) = loop {
         let mut lanes = vec![0; graph.lanes.len()];
-        let chaining = chains::Chaining { graph: &graph, zones, courses, job, left_off };
+        let chaining = chains::Chaining::new(&graph, zones, courses, job, left_off);
         let chains = chaining.plan(&single, &mut lanes);
         let choices = assign::Choices { graph: &graph, chains: &chains, boxes: &boxes, courses };
         let booked = choices.serve(lanes, &open);
@@ -152,7 +152,7 @@ fn improved(
     courses: &Courses,
     (job, left_off): (&Job, &BTreeSet<SegmentId>),
 ) -> (draw::Plan, Vec<PartFed>) {
-    let chaining = chains::Chaining { graph: &plan.graph, zones, courses, job, left_off };
+    let chaining = chains::Chaining::new(&plan.graph, zones, courses, job, left_off);
     let best = optimum::Best { graph: &plan.graph, chaining: &chaining, courses, boxes: &plan.boxes, open, job };
     let used: BTreeSet<usize> = plan.booked.served.iter().map(|served| served.box_plan).collect();
     let mut better = plan.clone();
@@ -203,7 +203,7 @@ fn under_tabs(
     retrofit::keep_ends(graph, courses, |_| true);
     let every: BTreeSet<SegmentId> = courses.segments.iter().map(|s| s.id).collect();
     let mut lanes = vec![0; graph.lanes.len()];
-    let chains = chains::Chaining { graph, zones, courses, job, left_off }.plan(&every, &mut lanes);
+    let chains = chains::Chaining::new(graph, zones, courses, job, left_off).plan(&every, &mut lanes);
     let booked = assign::Choices { graph, chains: &chains, boxes, courses }.serve(lanes, open);
     let served: BTreeSet<SegmentId> = booked.served.iter().flat_map(|s| chains[s.chain].segments.clone()).collect();
     graph.ends = all;

@@ -19,7 +19,7 @@ use super::sizes::coarse;
 use crate::courses::Courses;
 use crate::index::{LaneId, SegmentId};
 use crate::job::Job;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Ways from an end of a segment, box by box of a part: the exit and the route.
 type Ways = BTreeMap<(SegmentId, End), Vec<Vec<(usize, Route)>>>;
@@ -97,8 +97,6 @@ struct Candidate {
 
 /// Segments left out, length, crossings.
 type Value = (u32, i64, u32);
-/// The best cover of a set of segments by at most so many chains.
-type Cover = BTreeMap<(u32, u32), Value>;
 
 impl Best<'_> {
     /// The parts of the graph, by their first segment.
@@ -185,16 +183,19 @@ impl Best<'_> {
         let all = (1u32 << part.segments.len()) - 1;
         let count = part.boxes.len();
         let every: Vec<usize> = (0..count).collect();
-        let fewest_unfed = relaxed(&candidates, &every, all, self.leads_of(part, &every), &mut Cover::new()).0;
+        let fewest_unfed = {
+            let leads = self.leads_of(part, &every);
+            Cover::new(&candidates, &every, part.segments.len()).of(all, leads).0
+        };
         let mut state = State { nodes: NODES, found: None, open: None };
         for size in 0..=count {
             let sets = (0..1u32 << count).filter(|bits| bits.count_ones() as usize == size);
             let mut sets: Vec<(Measure, Vec<usize>, Cover)> = sets
                 .map(|bits| {
                     let set: Vec<usize> = (0..count).filter(|at| bits >> at & 1 == 1).collect();
-                    let mut cover = Cover::new();
+                    let mut cover = Cover::new(&candidates, &set, part.segments.len());
                     let leads = self.leads_of(part, &set);
-                    let (unfed, length, crossings) = relaxed(&candidates, &set, all, leads, &mut cover);
+                    let (unfed, length, crossings) = cover.of(all, leads);
                     (Measure { unfed, boxes: size as u32, length, crossings }, set, cover)
                 })
                 .collect();
@@ -326,29 +327,53 @@ impl Best<'_> {
     }
 }
 
-/// The cheapest cover of `left` by at most `leads` chains led to boxes of `set`, room in lanes and in each single box not counted: segments left
-/// out, length, crossings.
-fn relaxed(candidates: &[Candidate], set: &[usize], left: u32, leads: u32, cover: &mut Cover) -> Value {
-    if left == 0 {
-        return (0, 0, 0);
+/// The cheapest covers by chains led to one set of boxes, room in lanes and in each single box not counted.
+struct Cover {
+    /// By the lowest segment of a chain: the segments of the chain, and length and crossings of its cheapest lead.
+    offers: Vec<Vec<(u32, i64, u32)>>,
+    /// By segments left and leads left. Asked for many thousand times, and never gone through in order.
+    known: HashMap<(u32, u32), Value>,
+}
+
+impl Cover {
+    fn new(candidates: &[Candidate], set: &[usize], segments: usize) -> Self {
+        let mut offers: Vec<Vec<(u32, i64, u32)>> = vec![Vec::new(); segments];
+        for candidate in candidates {
+            let leads = set.iter().filter_map(|&b| candidate.led[b].first().map(|led| (led.cost, led.crossings)));
+            let Some((cost, crossings)) = leads.min() else { continue };
+            let with_lowest = &mut offers[candidate.mask.trailing_zeros() as usize];
+            match with_lowest.iter_mut().find(|offer| offer.0 == candidate.mask) {
+                Some(offer) => (offer.1, offer.2) = (offer.1, offer.2).min((cost, crossings)),
+                None => with_lowest.push((candidate.mask, cost, crossings)),
+            }
+        }
+        Self { offers, known: HashMap::new() }
     }
-    // As many leads as segments are as good as any number.
-    let leads = leads.min(left.count_ones());
-    if let Some(known) = cover.get(&(left, leads)) {
-        return *known;
+
+    /// The cheapest cover of `left` by at most `leads` chains: segments left out, length, crossings.
+    fn of(&mut self, left: u32, leads: u32) -> Value {
+        if left == 0 {
+            return (0, 0, 0);
+        }
+        // As many leads as segments are as good as any number.
+        let leads = leads.min(left.count_ones());
+        if let Some(known) = self.known.get(&(left, leads)) {
+            return *known;
+        }
+        let lowest = left.trailing_zeros();
+        // Nothing may lead the lowest away: it is left out.
+        let (unfed, length, crossings) = self.of(left & !(1 << lowest), leads);
+        let mut best = (unfed + 1, length, crossings);
+        for at in 0..self.offers[lowest as usize].len() {
+            let (mask, cost, over) = self.offers[lowest as usize][at];
+            if leads > 0 && mask & !left == 0 {
+                let (unfed, length, crossings) = self.of(left & !mask, leads - 1);
+                best = best.min((unfed, length + cost, crossings + over));
+            }
+        }
+        self.known.insert((left, leads), best);
+        best
     }
-    let lowest = 1u32 << left.trailing_zeros();
-    // Nothing may lead the lowest away: it is left out.
-    let (unfed, length, crossings) = relaxed(candidates, set, left & !lowest, leads, cover);
-    let mut best = (unfed + 1, length, crossings);
-    for candidate in candidates.iter().filter(|c| leads > 0 && c.mask & lowest != 0 && c.mask & !left == 0) {
-        let cheapest = set.iter().filter_map(|&b| candidate.led[b].first().map(|led| (led.cost, led.crossings))).min();
-        let Some((cost, over)) = cheapest else { continue };
-        let (unfed, length, crossings) = relaxed(candidates, set, left & !candidate.mask, leads - 1, cover);
-        best = best.min((unfed, length + cost, crossings + over));
-    }
-    cover.insert((left, leads), best);
-    best
 }
 
 /// What the search has left and found.
@@ -387,7 +412,7 @@ impl Search<'_> {
     /// The relaxed value of what is left; everything that can be left was met when the whole was covered.
     fn rest(&self, left: u32, leads: u32) -> Value {
         let nothing = (left.count_ones(), 0, 0);
-        let known = || self.cover.get(&(left, leads.min(left.count_ones()))).copied();
+        let known = || self.cover.known.get(&(left, leads.min(left.count_ones()))).copied();
         if left == 0 { (0, 0, 0) } else { known().unwrap_or(nothing) }
     }
 

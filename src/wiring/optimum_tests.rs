@@ -46,7 +46,7 @@ impl Case {
     fn best<R>(&self, look: impl FnOnce(&Best) -> R) -> R {
         let Sample { zones, courses, .. } = &self.sample;
         let left_off = BTreeSet::new();
-        let chaining = Chaining { graph: &self.graph, zones, courses, job: &self.job, left_off: &left_off };
+        let chaining = Chaining::new(&self.graph, zones, courses, &self.job, &left_off);
         let best =
             Best { graph: &self.graph, chaining: &chaining, courses, boxes: &self.boxes, open: &[], job: &self.job };
         look(&best)

@@ -25,8 +25,8 @@ fn wired_with(sample: &Sample, job: &Job, spoil: impl Fn(&mut Lane)) -> Outcome<
     graph.link_lanes();
     let boxes = boxes::outside_candidates(&graph, zones, hints::Hints { roof, frame, job });
     let mut lanes = vec![0; graph.lanes.len()];
-    let chains = chains::Chaining { graph: &graph, zones, courses, job, left_off: &BTreeSet::new() }
-        .plan(&BTreeSet::new(), &mut lanes);
+    let chains =
+        chains::Chaining::new(&graph, zones, courses, job, &BTreeSet::new()).plan(&BTreeSet::new(), &mut lanes);
     let booked = assign::Choices { graph: &graph, chains: &chains, boxes: &boxes, courses }.serve(lanes, &[]);
     draw(Plan { graph, chains, boxes, booked }, zones, courses, &facts, job, Vec::new())
 }
