@@ -6,7 +6,9 @@
 //! any prices the priced optimum less the price of all room is a bound, so rounding and the count of steps cost sharpness only.
 //!
 //! # Source
-//! M. L. Fisher, "The Lagrangian relaxation method for solving integer programming problems", Management Science 27 (1981), from memory.
+//! M. L. Fisher, "The Lagrangian relaxation method for solving integer programming problems", Management Science 27 (1981); that a step keeps part of
+//! the way before it: P. M. Camerini, L. Fratta and F. Maffioli, "On improving relaxation methods by modified gradient techniques", Mathematical
+//! Programming Study 3 (1975); both from memory.
 
 use super::chains::{ChainPlan, FeedPlace};
 use super::graph::{Graph, Route, Start};
@@ -24,6 +26,10 @@ const MOST_STACKED: usize = 120;
 const MOST_CHAINS: usize = 6000;
 /// Sets of segments left that one cover may meet.
 const MOST_STATES: usize = 4000;
+/// How much of the last step's way the next keeps.
+const HEADING: f64 = 0.7;
+/// The step of the prices is halved after one part in so many of all steps without a better bound.
+const PATIENCE: u32 = 15;
 
 /// Segments no chain can feed, the cost of the others in millionths of an inch, and a number by which equal covers are told apart.
 pub(super) type Cost = (u32, i64, i64);
@@ -69,7 +75,12 @@ pub(super) struct Cover {
     /// Ways to each box where no lane has a price, and what a chain costs then: jumpers and make-up included.
     free: Vec<Priced>,
     costs: Vec<Vec<Option<i64>>>,
+    /// No way of feeding the part costs more.
+    ceiling: i64,
 }
+
+/// What a set of boxes costs at least when none of its ways of feeding has room.
+pub(super) const NO_ROOM: i64 = i64::MAX;
 
 /// Prices with the chains that are cheapest under them.
 #[derive(Clone)]
@@ -141,13 +152,17 @@ impl Cover {
         let jumpers = plans.iter().map(|p| p.jumpers.iter().filter_map(|j| net.lane(j.lane)).collect()).collect();
         let stacks = stacks(part, &plans)?;
         let room = part.boxes.iter().map(|&at| best.boxes[at].capacity).collect();
-        let mut cover = Self { plans, net, begins, beside, mark, jumpers, stacks, room, free, costs: Vec::new() };
+        let mut cover =
+            Self { plans, net, begins, beside, mark, jumpers, stacks, room, free, costs: Vec::new(), ceiling: 0 };
         cover.costs = (0..cover.plans.len())
             .map(|plan| {
                 let to = |ways: &Priced| cover.cheapest_begin(plan, ways).map(|(cost, _)| cost + cover.beside[plan]);
                 cover.free.iter().map(to).collect()
             })
             .collect();
+        let begun = cover.begins.iter().flatten().map(|begin| fine(begin.start.cost)).max().unwrap_or(0);
+        let dearest = cover.net.longest_way() + begun + cover.beside.iter().max().unwrap_or(&0);
+        cover.ceiling = dearest * part.segments.len() as i64;
         Some(cover)
     }
 
@@ -284,12 +299,15 @@ impl Cover {
     }
 
     /// A bound on the cost from the boxes of `set` with the room they and the lanes have, and the prices of the best steps with their chains, the
-    /// best first. `worth` is what a way of feeding is known to cost; the search for prices ends when the bound comes up to it.
-    pub(super) fn limited(&self, set: &[usize], worth: i64, steps: u32) -> Option<(Cost, Vec<Prices>)> {
+    /// best first. `worth` is what a way of feeding from this set is known to cost, if one is; the search for prices ends when the bound comes up to it. `NO_ROOM` where
+    /// the set cannot feed as much as it could with room for all.
+    pub(super) fn limited(&self, set: &[usize], worth: Option<i64>, steps: u32) -> Option<(Cost, Vec<Prices>)> {
         let mut now = Prices { chains: Vec::new(), lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] };
         let mut best: Option<Cost> = None;
         let mut kept: Vec<Prices> = Vec::new();
         let (mut pace, mut since) = (1.0, 0);
+        // Where prices go next: each step keeps some of the way of those before, which are less often taken back.
+        let mut heading = vec![0.0; self.net.lanes.len() + set.len()];
         for _ in 0..steps {
             let ways = self.under(set, &now);
             let cheapest: Vec<Option<Offer>> =
@@ -309,6 +327,9 @@ impl Cover {
             let room = self.net.capacity.iter().copied().chain(set.iter().map(|&item| self.room[item]));
             let paid: i64 = prices.iter().zip(room).map(|(price, room)| price * i64::from(room)).sum();
             let bound = (cost.0, cost.1 - paid, cost.2);
+            if bound.1 > self.ceiling {
+                return Some(((bound.0, NO_ROOM, bound.2), kept));
+            }
             now.chains = chains;
             since += 1;
             if best.is_none_or(|known| bound > known) {
@@ -317,16 +338,21 @@ impl Cover {
                 kept.truncate(3);
             }
             let settled = over.iter().zip(&prices).all(|(&over, &price)| over <= 0 && (over == 0 || price == 0));
-            if settled || best.is_some_and(|known| known.1 >= worth) {
+            if settled || best.is_some_and(|known| worth.is_some_and(|worth| known.1 >= worth)) {
                 break;
             }
-            if since > 2 {
+            if since > steps / PATIENCE {
                 (pace, since) = (0.5 * pace, 0);
             }
-            let square: i64 = over.iter().zip(&prices).filter(|(o, p)| **o > 0 || **p > 0).map(|(o, _)| o * o).sum();
-            let step = pace * (worth - bound.1).max(1_000_000) as f64 / square.max(1) as f64;
-            for (price, over) in prices.iter_mut().zip(&over) {
-                *price = (*price + (step * *over as f64) as i64).max(0);
+            for (to, (over, price)) in heading.iter_mut().zip(over.iter().zip(&prices)) {
+                *to = HEADING * *to + if *over > 0 || *price > 0 { *over as f64 } else { 0.0 };
+            }
+            let square: f64 = heading.iter().map(|to| to * to).sum();
+            // Not knowing what the set costs, it is taken to be half as much again as the bound.
+            let aim = worth.unwrap_or(bound.1 + best.map_or(bound.1, |known| known.1) / 2);
+            let step = pace * (aim - bound.1).max(1_000_000) as f64 / square.max(1.0);
+            for (price, to) in prices.iter_mut().zip(&heading) {
+                *price = (*price + (step * to) as i64).max(0);
             }
             now.boxes = prices.split_off(now.lanes.len());
             now.lanes = prices;

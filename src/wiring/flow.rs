@@ -12,7 +12,7 @@ use super::cover::Fewest;
 use super::graph::{ExitKind, Graph, Way};
 use super::model::End;
 use super::optimum::{Best, Part};
-use crate::index::LaneId;
+use crate::index::{LaneId, SegmentId};
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// An arc and how much more goes through it; its reverse stands next to it.
@@ -34,6 +34,17 @@ pub(super) struct Flow {
     next: Vec<usize>,
 }
 
+/// Where lanes and exits stand in the network.
+#[derive(Default)]
+struct Vertices {
+    /// Leads each lane of the graph takes.
+    room: Vec<u32>,
+    /// Where a lane is entered.
+    lanes: BTreeMap<LaneId, usize>,
+    /// Where an exit is left.
+    exits: BTreeMap<usize, usize>,
+}
+
 /// Arcs that part the source from the sink: no set of boxes lets more through than they hold.
 pub(super) struct Cut {
     lanes: u32,
@@ -51,75 +62,132 @@ impl Cut {
 const SOURCE: usize = 0;
 const SINK: usize = 1;
 
+/// How a lead goes through: the lanes it may lie in, its exit and its box by position in the part.
+pub(super) struct Through {
+    pub lanes: BTreeSet<LaneId>,
+    pub exit: usize,
+    pub item: usize,
+}
+
 impl Flow {
     pub(super) fn new(best: &Best, part: &Part, stacks: &[Fewest]) -> Self {
         let graph = best.graph;
-        let mut flow = Self {
+        let mut flow = Self::empty();
+        let mut net = Vertices { room: graph.lanes.iter().map(|lane| lane.capacity).collect(), ..Vertices::default() };
+        // Segments between the same lanes are one vertex.
+        let mut alike: BTreeMap<BTreeSet<LaneId>, u32> = BTreeMap::new();
+        for &segment in &part.segments {
+            *alike.entry(lanes_beside(graph, &[segment])).or_default() += 1;
+        }
+        for (beside, count) in alike {
+            let own = flow.vertex();
+            flow.arc(SOURCE, own, count);
+            for lane in beside {
+                let lane = flow.lane(&mut net, lane);
+                flow.arc(own, lane, count);
+            }
+        }
+        for stack in stacks.iter().filter(|stack| stack.jumpers > 0) {
+            let joined = flow.vertex();
+            for lane in lanes_beside(graph, &stack.segments) {
+                let lane = flow.lane(&mut net, lane);
+                flow.arc(lane + 1, joined, u32::MAX / 2);
+            }
+            flow.arc(joined, SINK, stack.jumpers);
+        }
+        flow.lead_on(best, part, &mut net);
+        flow
+    }
+
+    /// Ways for one lead each from any of the lanes of `begins` to the boxes of `set`, by position in the part, where lanes already hold `used`. None when
+    /// there is no room for all. Which way is the shortest is not asked.
+    pub(super) fn through(
+        best: &Best,
+        part: &Part,
+        begins: &[BTreeSet<LaneId>],
+        used: &[u32],
+        set: &[usize],
+    ) -> Option<Vec<Through>> {
+        let mut flow = Self::empty();
+        let left = best.graph.lanes.iter().zip(used).map(|(lane, &used)| lane.capacity.saturating_sub(used));
+        let mut net = Vertices { room: left.collect(), ..Vertices::default() };
+        let mut sources = Vec::new();
+        for lanes in begins {
+            let own = flow.vertex();
+            flow.arc(SOURCE, own, 1);
+            for &lane in lanes {
+                let lane = flow.lane(&mut net, lane);
+                flow.arc(own, lane, 1);
+            }
+            sources.push(own);
+        }
+        flow.lead_on(best, part, &mut net);
+        let count = begins.len() as u32;
+        if flow.most(set, count) < count {
+            return None;
+        }
+        let lane_at: BTreeMap<usize, LaneId> = net.lanes.iter().map(|(&lane, &vertex)| (vertex, lane)).collect();
+        let exit_at: BTreeMap<usize, usize> = net.exits.iter().map(|(&exit, &vertex)| (vertex, exit)).collect();
+        let mut ways = Vec::new();
+        for mut at in sources {
+            let (mut lanes, mut exit, mut item) = (BTreeSet::new(), None, None);
+            while at != SINK {
+                // What was sent on stands as room on the way back; each lead takes its own of it along.
+                let arc = *flow.out[at].iter().find(|&&arc| arc % 2 == 0 && flow.arcs[arc ^ 1].room > 0)?;
+                flow.arcs[arc ^ 1].room -= 1;
+                lanes.extend(lane_at.get(&at));
+                exit = exit_at.get(&at).copied().or(exit);
+                item = flow.boxes.iter().position(|own| own.0 == arc).or(item);
+                at = flow.arcs[arc].to;
+            }
+            ways.push(Through { lanes, exit: exit?, item: item? });
+        }
+        Some(ways)
+    }
+
+    fn empty() -> Self {
+        Self {
             arcs: Vec::new(),
             out: vec![Vec::new(); 2],
             boxes: Vec::new(),
             full: Vec::new(),
             rank: Vec::new(),
             next: Vec::new(),
-        };
-        let mut lanes: BTreeMap<LaneId, usize> = BTreeMap::new();
-        let mut nodes: BTreeSet<usize> = BTreeSet::new();
-        // Segments between the same lanes are one vertex.
-        let mut alike: BTreeMap<BTreeSet<LaneId>, u32> = BTreeMap::new();
-        for &segment in &part.segments {
-            let ends = [End::Left, End::Right].into_iter().filter_map(|end| graph.ends.get(&(segment, end))).flatten();
-            let beside: BTreeSet<LaneId> = ends.clone().map(|a| a.lane).collect();
-            nodes.extend(ends.map(|a| a.node));
-            *alike.entry(beside).or_default() += 1;
         }
-        for (beside, count) in alike {
-            let own = flow.vertex();
-            flow.arc(SOURCE, own, count);
-            for lane in beside {
-                let lane = flow.lane(&mut lanes, lane, graph.lanes[lane.index()].capacity);
-                flow.arc(own, lane, count);
-            }
-        }
-        for stack in stacks.iter().filter(|stack| stack.jumpers > 0) {
-            let joined = flow.vertex();
-            let ends = stack.segments.iter().flat_map(|&id| [(id, End::Left), (id, End::Right)]);
-            let beside: BTreeSet<LaneId> =
-                ends.filter_map(|end| graph.ends.get(&end)).flatten().map(|a| a.lane).collect();
-            for lane in beside {
-                let lane = flow.lane(&mut lanes, lane, graph.lanes[lane.index()].capacity);
-                flow.arc(lane + 1, joined, u32::MAX / 2);
-            }
-            flow.arc(joined, SINK, stack.jumpers);
-        }
+    }
+
+    /// Joins the part's lanes where they meet, and to its exits and boxes.
+    fn lead_on(&mut self, best: &Best, part: &Part, net: &mut Vertices) {
+        let graph = best.graph;
+        let ends = part.segments.iter().flat_map(|&id| [(id, End::Left), (id, End::Right)]);
+        let mut nodes: BTreeSet<usize> =
+            ends.filter_map(|end| graph.ends.get(&end)).flatten().map(|a| a.node).collect();
         let exits = part.boxes.iter().flat_map(|&at| &best.boxes[at].exits);
         nodes.extend(exits.map(|e| graph.exits[e.0].node));
         for (a, b) in meetings(graph, nodes) {
-            let from = flow.lane(&mut lanes, a, graph.lanes[a.index()].capacity) + 1;
-            let to = flow.lane(&mut lanes, b, graph.lanes[b.index()].capacity);
-            flow.arc(from, to, u32::MAX / 2);
+            let (from, to) = (self.lane(net, a) + 1, self.lane(net, b));
+            self.arc(from, to, u32::MAX / 2);
         }
-        let mut exits: BTreeMap<usize, usize> = BTreeMap::new();
         for &at in &part.boxes {
-            let own = flow.vertex();
+            let own = self.vertex();
             for &(exit, _) in &best.boxes[at].exits {
                 let place = graph.exits[exit];
-                let lane = flow.lane(&mut lanes, place.lane, graph.lanes[place.lane.index()].capacity) + 1;
+                let lane = self.lane(net, place.lane) + 1;
                 let most = if let ExitKind::Hole(most) = place.kind { most } else { u32::MAX / 2 };
-                let vertex = *exits.entry(exit).or_insert_with(|| {
-                    let (low, high) = (flow.vertex(), flow.vertex());
-                    flow.arc(lane, low, u32::MAX / 2);
-                    flow.arc(low, high, most);
+                let vertex = *net.exits.entry(exit).or_insert_with(|| {
+                    let (low, high) = (self.vertex(), self.vertex());
+                    self.arc(lane, low, u32::MAX / 2);
+                    self.arc(low, high, most);
                     high
                 });
-                flow.arc(vertex, own, u32::MAX / 2);
+                self.arc(vertex, own, u32::MAX / 2);
             }
-            let arc = flow.arc(own, SINK, 0);
-            flow.boxes.push((arc, best.boxes[at].capacity));
+            let arc = self.arc(own, SINK, 0);
+            self.boxes.push((arc, best.boxes[at].capacity));
         }
-        flow.full = flow.arcs.iter().map(|arc| arc.room).collect();
-        flow.rank = vec![u32::MAX; flow.out.len()];
-        flow.next = vec![0; flow.out.len()];
-        flow
+        self.full = self.arcs.iter().map(|arc| arc.room).collect();
+        self.rank = vec![u32::MAX; self.out.len()];
+        self.next = vec![0; self.out.len()];
     }
 
     fn vertex(&mut self) -> usize {
@@ -128,10 +196,11 @@ impl Flow {
     }
 
     /// Where a lane is entered; it is left at the next vertex.
-    fn lane(&mut self, known: &mut BTreeMap<LaneId, usize>, lane: LaneId, capacity: u32) -> usize {
-        *known.entry(lane).or_insert_with(|| {
+    fn lane(&mut self, net: &mut Vertices, lane: LaneId) -> usize {
+        let room = net.room[lane.index()];
+        *net.lanes.entry(lane).or_insert_with(|| {
             let (low, high) = (self.vertex(), self.vertex());
-            self.arc(low, high, capacity);
+            self.arc(low, high, room);
             low
         })
     }
@@ -223,6 +292,12 @@ impl Flow {
     }
 }
 
+/// Lanes that the ends of segments open into.
+fn lanes_beside(graph: &Graph, segments: &[SegmentId]) -> BTreeSet<LaneId> {
+    let ends = segments.iter().flat_map(|&id| [(id, End::Left), (id, End::Right)]);
+    ends.filter_map(|end| graph.ends.get(&end)).flatten().map(|a| a.lane).collect()
+}
+
 /// Pairs of lanes that meet at a node or across a fold, at the nodes known and all that lanes join to them.
 fn meetings(graph: &Graph, mut nodes: BTreeSet<usize>) -> BTreeSet<(LaneId, LaneId)> {
     let mut queue: VecDeque<usize> = nodes.iter().copied().collect();
@@ -257,14 +332,7 @@ mod tests {
     /// through to the first box, one to the second, three to both. What holds the first back is its lane, and the second box: no set passes it by.
     #[test]
     fn a_cut_holds_back_other_sets_too() {
-        let mut flow = Flow {
-            arcs: Vec::new(),
-            out: vec![Vec::new(); 2],
-            boxes: Vec::new(),
-            full: Vec::new(),
-            rank: Vec::new(),
-            next: Vec::new(),
-        };
+        let mut flow = Flow::empty();
         let segments = flow.vertex();
         flow.arc(SOURCE, segments, 5);
         for (room_of_lane, room_of_box) in [(2, 4), (3, 1)] {

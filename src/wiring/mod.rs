@@ -24,6 +24,7 @@ pub(crate) mod hand_made;
 mod hints;
 mod lanes;
 mod larger;
+mod leading;
 mod legs;
 mod model;
 mod nails;

@@ -137,6 +137,12 @@ impl Network {
         net
     }
 
+    /// No way that passes no place twice is longer, with what lies beyond its exit, millionths of an inch.
+    pub(super) fn longest_way(&self) -> i64 {
+        let beyond = self.targets.iter().flatten().map(|&(_, beyond)| fine(beyond)).max();
+        self.steps.iter().flatten().map(|step| step.cost).sum::<i64>() + beyond.unwrap_or(0)
+    }
+
     pub(super) fn lane(&self, lane: LaneId) -> Option<usize> {
         self.number.get(&lane).copied()
     }

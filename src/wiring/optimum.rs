@@ -19,7 +19,7 @@ use super::sizes::coarse;
 use crate::courses::Courses;
 use crate::index::{LaneId, SegmentId};
 use crate::job::Job;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Ways from an end of a segment, box by box of a part: the exit and the route.
 type Ways = BTreeMap<(SegmentId, End), Vec<Vec<(usize, Route)>>>;
@@ -327,12 +327,15 @@ impl Best<'_> {
     }
 }
 
+/// The best covers by segments left and leads left.
+#[expect(clippy::disallowed_types, reason = "looked up many thousand times and never gone through")]
+type Covers = std::collections::HashMap<(u32, u32), Value>;
+
 /// The cheapest covers by chains led to one set of boxes, room in lanes and in each single box not counted.
 struct Cover {
     /// By the lowest segment of a chain: the segments of the chain, and length and crossings of its cheapest lead.
     offers: Vec<Vec<(u32, i64, u32)>>,
-    /// By segments left and leads left. Asked for many thousand times, and never gone through in order.
-    known: HashMap<(u32, u32), Value>,
+    known: Covers,
 }
 
 impl Cover {
@@ -347,7 +350,7 @@ impl Cover {
                 None => with_lowest.push((candidate.mask, cost, crossings)),
             }
         }
-        Self { offers, known: HashMap::new() }
+        Self { offers, known: Covers::new() }
     }
 
     /// The cheapest cover of `left` by at most `leads` chains: segments left out, length, crossings.
