@@ -60,7 +60,9 @@ impl Larger<'_> {
                 let sets = self.sets(&shut, *size);
                 sets.is_none_or(|sets| sets.into_iter().any(|set| flow.most(&with_open(set), through) == through))
             };
-            let boxes = (0..=shut.len()).find(enough).unwrap_or(0) as u32;
+            // A jumper alone feeds nothing, though the flow counts it.
+            let one = usize::from(open.is_empty() && through > 0);
+            let boxes = (one..=shut.len()).find(enough).unwrap_or(0) as u32;
             bound = Measure { unfed: unfed + fed - through, boxes, length: 0, crossings: 0 }.min(known);
             return Some((None, bound));
         }
