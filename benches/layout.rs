@@ -84,19 +84,38 @@ fn hipped_ls(houses: u32) -> Vec<u8> {
     format!("  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n").into_bytes()
 }
 
-/// Zones, courses and wiring together on 24 and on 204 faces between hips and valleys, as new roof and as retrofit.
+/// The outline of one hipped house of 20 faces: a hall of 80 ft by 24 ft with four wings of 10 ft by 12 ft.
+fn comb() -> Vec<u8> {
+    let mut corners = vec![(960.0, 288.0), (0.0, 288.0), (0.0, 0.0)];
+    for wing in 0..4 {
+        let left = 60.0 + 240.0 * f64::from(wing);
+        corners.extend([(left, 0.0), (left, -144.0), (left + 120.0, -144.0), (left + 120.0, 0.0)]);
+    }
+    corners.push((960.0, 0.0));
+    let mut entities = String::new();
+    for (at, a) in corners.iter().enumerate() {
+        let b = corners[(at + 1) % corners.len()];
+        entities +=
+            &format!("  0\nLINE\n  8\nA-ROOF\n 10\n{:?}\n 20\n{:?}\n 11\n{:?}\n 21\n{:?}\n", a.0, a.1, b.0, b.1);
+    }
+    format!("  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n").into_bytes()
+}
+
+/// Zones, courses and wiring together on one house of 20 faces, on 24 between hips and valleys, as new roof and as retrofit.
 fn houses(c: &mut Criterion) {
     let mut group = c.benchmark_group("houses");
     group.sample_size(10);
     for (name, work) in [("new roof", Work::NewRoof), ("retrofit", Work::Retrofit)] {
-        for houses in [4, 34] {
+        let plans = [("one house", 20, comb()), ("houses", 24, hipped_ls(4)), ("houses", 204, hipped_ls(34))];
+        for (what, faces, plan) in plans {
             let mut job = Job::with_defaults(&Catalogue::sample()).expect("the sample catalogue is whole");
             job.drawing.units = Some(eavesdraft::units::DrawingUnit::Inches);
             job.roof.work.value = work;
-            let survey = survey(&hipped_ls(houses), &job).expect("hipped roofs");
+            let survey = survey(&plan, &job).expect("hipped roofs");
             let (roof, frame) = (&survey.roof, &survey.linework.frame);
-            group.throughput(Throughput::Elements(u64::from(6 * houses)));
-            group.bench_function(BenchmarkId::new(name, 6 * houses), |b| {
+            assert_eq!(roof.faces.len(), faces);
+            group.throughput(Throughput::Elements(faces as u64));
+            group.bench_function(BenchmarkId::new(format!("{name}, {what}"), faces), |b| {
                 b.iter(|| {
                     let zones = eavesdraft::zones::zones(roof, frame, &job).expect("shingles").value;
                     let courses = eavesdraft::courses::courses(roof, &zones, &job).expect("nails fit").value;

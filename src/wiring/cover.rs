@@ -16,6 +16,7 @@ use super::network::{Network, Priced};
 use super::optimum::{Best, Part};
 use super::sizes::fine;
 use crate::index::{FaceId, SegmentId};
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Segments of a part that is looked at as a whole.
@@ -86,6 +87,8 @@ pub(super) const NO_ROOM: i64 = i64::MAX;
 #[derive(Clone)]
 pub(super) struct Prices {
     pub chains: Vec<usize>,
+    /// Boxes that stand open, by position in the part.
+    pub open: Vec<usize>,
     /// By lane of the network, millionths of an inch.
     lanes: Vec<i64>,
     /// By box of the set.
@@ -295,14 +298,25 @@ impl Cover {
         // Dearer than any lead of a part.
         const CHAIN: i64 = 1 << 50;
         let (_, chains) = self.cover(&|plan| self.cheapest(plan, set).map(|cost| cost + CHAIN))?;
-        Some(Prices { chains, lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] })
+        Some(Prices { chains, open: set.to_vec(), lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] })
     }
 
-    /// A bound on the cost from the boxes of `set` with the room they and the lanes have, and the prices of the best steps with their chains, the
-    /// best first. `worth` is what a way of feeding from this set is known to cost, if one is; the search for prices ends when the bound comes up to it. `NO_ROOM` where
-    /// the set cannot feed as much as it could with room for all.
-    pub(super) fn limited(&self, set: &[usize], worth: Option<i64>, steps: u32) -> Option<(Cost, Vec<Prices>)> {
-        let mut now = Prices { chains: Vec::new(), lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] };
+    /// A bound on the cost from no more than `open` boxes of `set`, with the room they and the lanes have, and the prices of the best steps with their
+    /// chains and boxes, the best first. `worth` is what such a way of feeding is known to cost, if one is; the search for prices ends when the bound comes up
+    /// to it. `NO_ROOM` where so many boxes cannot feed as much as could be fed with room for all.
+    pub(super) fn limited(
+        &self,
+        set: &[usize],
+        open: usize,
+        worth: Option<i64>,
+        steps: u32,
+    ) -> Option<(Cost, Vec<Prices>)> {
+        let mut now = Prices {
+            chains: Vec::new(),
+            open: Vec::new(),
+            lanes: vec![0; self.net.lanes.len()],
+            boxes: vec![0; set.len()],
+        };
         let mut best: Option<Cost> = None;
         let mut kept: Vec<Prices> = Vec::new();
         let (mut pace, mut since) = (1.0, 0);
@@ -314,23 +328,31 @@ impl Cover {
                 (0..self.plans.len()).map(|plan| self.offers(plan, &ways).first().copied()).collect();
             let (cost, chains) = self.cover(&|plan| cheapest[plan].map(|offer| offer.price))?;
             let mut lanes: Vec<i64> = self.net.capacity.iter().map(|&room| -i64::from(room)).collect();
-            let mut boxes: Vec<i64> = set.iter().map(|&item| -i64::from(self.room[item])).collect();
+            let mut wanted = vec![0; set.len()];
             for &plan in &chains {
                 let Some(offer) = cheapest[plan] else { continue };
-                boxes[offer.at] += 1;
+                wanted[offer.at] += 1;
                 self.jumpers[plan].iter().for_each(|&lane| lanes[lane] += 1);
                 let (route, _) = self.priced_route(plan, &ways, offer)?;
                 route.lanes().into_iter().filter_map(|lane| self.net.lane(lane)).for_each(|lane| lanes[lane] += 1);
             }
-            let over: Vec<i64> = lanes.into_iter().chain(boxes).collect();
+            // The boxes whose room is dearest are open; the others have none.
+            let mut dearest: Vec<usize> = (0..set.len()).collect();
+            let worth_of = |at: usize| now.boxes[at] * i64::from(self.room[set[at]]);
+            dearest.sort_by_key(|&at| Reverse((worth_of(at), wanted[at])));
+            dearest.truncate(open);
+            let paid = dearest.iter().map(|&at| worth_of(at)).sum::<i64>()
+                + now.lanes.iter().zip(&self.net.capacity).map(|(price, &room)| price * i64::from(room)).sum::<i64>();
+            dearest.iter().for_each(|&at| wanted[at] -= i64::from(self.room[set[at]]));
+            let over: Vec<i64> = lanes.into_iter().chain(wanted).collect();
             let mut prices: Vec<i64> = now.lanes.iter().chain(&now.boxes).copied().collect();
-            let room = self.net.capacity.iter().copied().chain(set.iter().map(|&item| self.room[item]));
-            let paid: i64 = prices.iter().zip(room).map(|(price, room)| price * i64::from(room)).sum();
             let bound = (cost.0, cost.1 - paid, cost.2);
             if bound.1 > self.ceiling {
                 return Some(((bound.0, NO_ROOM, bound.2), kept));
             }
             now.chains = chains;
+            now.open = dearest.into_iter().map(|at| set[at]).collect();
+            now.open.sort_unstable();
             since += 1;
             if best.is_none_or(|known| bound > known) {
                 (best, since) = (Some(bound), 0);

@@ -6,7 +6,7 @@
 //! once more at length. Budgets are counts, so every machine finds the same.
 
 use super::assign::Served;
-use super::cover::Cover;
+use super::cover::{Cover, NO_ROOM};
 use super::flow::{Cut, Flow};
 use super::leading::{Effort, Led};
 use super::optimum::{Best, Fed, Measure, Part};
@@ -28,6 +28,8 @@ pub(super) const THOUSANDTH: i64 = 1000;
 pub(super) const STEPS: u32 = 30;
 /// Steps of the prices of a set whose bound stays further below what is found than one part in `SMALL_GAP`, and sets that get so many.
 pub(super) const LONG_STEPS: u32 = 400;
+/// Steps of the prices that open boxes of all there are.
+const CHOICE_STEPS: u32 = 60;
 const MOST_PRICED_LONG: usize = 4;
 const SMALL_GAP: i64 = 100;
 
@@ -76,7 +78,9 @@ impl Larger<'_> {
                 if !bounded {
                     bound.boxes = self.fewest_by_room(&shut, &open, chains).max(size as u32);
                 }
-                found = self.closed(&cover, &mut flow, (fed, unfed), known);
+                let chosen = self.chosen(&cover, &open, known, &mut bound);
+                let closed = self.closed(&cover, &mut flow, (fed, unfed), known);
+                found = chosen.into_iter().chain(closed).min_by_key(|led| led.measure);
                 break;
             };
             let mut able: Vec<(i64, Vec<usize>)> = Vec::new();
@@ -199,6 +203,37 @@ impl Larger<'_> {
         roomy.then_some(best)
     }
 
+    /// Chains led to as few boxes as there is a way for, from the bound up: those that prices open, where there are too many sets to go through.
+    fn chosen(&self, cover: &Cover, open: &[usize], known: Measure, bound: &mut Measure) -> Option<Led> {
+        let every: Vec<usize> = (0..self.part.boxes.len()).collect();
+        let mut bounded = false;
+        for boxes in bound.boxes..=known.boxes.max(bound.boxes) {
+            let worth = (known.boxes <= boxes && known.unfed == bound.unfed).then_some(known.length * THOUSANDTH);
+            let ((_, cost, _), kept) = cover.limited(&every, open.len() + boxes as usize, worth, CHOICE_STEPS)?;
+            if cost == NO_ROOM {
+                continue;
+            }
+            if !bounded {
+                (bounded, bound.boxes) = (true, boxes);
+                bound.length = bound.length.max(cost / THOUSANDTH);
+            }
+            let mut sets: Vec<Vec<usize>> = Vec::new();
+            for prices in kept {
+                let set: BTreeSet<usize> = open.iter().copied().chain(prices.open).collect();
+                let set = set.into_iter().collect();
+                if !sets.contains(&set) {
+                    sets.push(set);
+                }
+            }
+            let lead_away = |set: &Vec<usize>, effort| self.lead_away(cover, set, bound.unfed, known, effort);
+            let led = sets.iter().filter_map(|set| lead_away(set, Effort::Short)).min_by_key(|led| led.measure);
+            if let Some(led) = led.or_else(|| lead_away(sets.first()?, Effort::Long)) {
+                return Some(led);
+            }
+        }
+        None
+    }
+
     /// Boxes used so far closed one by one, while the others can feed all.
     fn closed(&self, cover: &Cover, flow: &mut Flow, (fed, unfed): (u32, u32), known: Measure) -> Option<Led> {
         let is_used = |at: &usize| self.is_open(*at) || self.used.contains(&self.part.boxes[*at]);
@@ -248,8 +283,9 @@ impl Larger<'_> {
             } else {
                 long -= 1
             }
-            let priced =
-                cover.limited(&able[at].1, Some(value), more).map_or(least, |((_, cost, _), _)| cost.max(least));
+            let priced = cover
+                .limited(&able[at].1, able[at].1.len(), Some(value), more)
+                .map_or(least, |((_, cost, _), _)| cost.max(least));
             if priced < value {
                 bounds.insert((priced, at, more));
             }

@@ -102,7 +102,7 @@ impl Larger<'_> {
                 best = Some(led);
             }
         };
-        match cover.limited(set, worth, effort.steps()) {
+        match cover.limited(set, set.len(), worth, effort.steps()) {
             Some(((_, NO_ROOM, _), _)) => return (None, false),
             Some((_, kept)) => kept.iter().chain(&cover.fewest(set)).for_each(&mut try_at),
             None => {}

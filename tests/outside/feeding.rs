@@ -91,21 +91,18 @@ impl Gaps {
         self.fewest_circuits += usize::from(project.wiring.circuits.len() == bound);
     }
 
-    /// The bars: few parts above the bound in pieces fed or boxes, the median of lead within 3 % and none over 10 %, and circuits at the
-    /// bound on so many of 100 roofs.
-    fn assert_near(&self, name: &str, short_of_hundred: usize, circuits_of_hundred: usize) {
+    /// The bars: few parts above the bound in pieces fed or boxes, the median of lead within 3 % and no more than `far` over 10 %, and circuits at the
+    /// bound on 95 of 100 roofs.
+    fn assert_near(&self, name: &str, short_of_hundred: usize, most_far: usize) {
         let short = self.unfed + self.boxes;
         let most = short_of_hundred * self.parts;
         assert!(100 * short <= most, "{name}: {short} of {} parts above the bound in pieces or boxes", self.parts);
         let median = self.lead[self.lead.len() / 2];
         assert!(median < 0.03, "{name}: median {median}");
         let far = self.lead.iter().filter(|&&gap| gap > 0.1).count();
-        assert_eq!(far, 0, "{name}: parts over 10 % of lead");
+        assert!(far <= most_far, "{name}: {far} parts over 10 % of lead");
         let (fewest, roofs) = (self.fewest_circuits, self.roofs);
-        assert!(
-            100 * fewest >= circuits_of_hundred * roofs,
-            "{name}: circuits at the bound on {fewest} of {roofs} roofs"
-        );
+        assert!(100 * fewest >= 95 * roofs, "{name}: circuits at the bound on {fewest} of {roofs} roofs");
     }
 
     fn say(&mut self, name: &str) {
@@ -161,7 +158,7 @@ fn feeding_lies_near_its_bound() {
     });
     old.say("retrofit");
     for (name, gaps) in [("traced", &traced), ("town", &town), ("retrofit", &old)] {
-        gaps.assert_near(name, 4, 95);
+        gaps.assert_near(name, 4, 0);
     }
 }
 
@@ -180,8 +177,9 @@ fn feeding_of_large_made_roofs_lies_near_its_bound() {
         }
     }
     made.say("large made roofs");
-    // With more boxes to choose from than sets are gone through, the bound on boxes is what leads in all they take.
-    made.assert_near("large made roofs", 40, 95);
+    // With more boxes to choose from than sets are gone through, the bound shares the boxes' room out among all that might stand: on lead it lies far below
+    // what so few boxes can do.
+    made.assert_near("large made roofs", 20, 5);
 }
 
 /// A hall with a gable or a hip at each end, as plan lines.
