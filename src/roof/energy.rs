@@ -357,6 +357,15 @@ fn noted_apart(known: &Known, fold: &Fold) -> bool {
     matches!(noted, [Some(a), Some(b)] if a.max(b) > NOTED_APART * a.min(b))
 }
 
+/// Whether an answer leaves open why a line was drawn: its planes hardly fold there, or water crosses it and no note says why.
+pub(super) fn unexplained(known: &Known, answer: &[Plane], fold: &Fold, kind: EdgeKind) -> bool {
+    match kind {
+        EdgeKind::Step => false,
+        EdgeKind::PitchBreak => !noted_apart(known, fold),
+        _ => faint_fold(answer, fold) > 0.0,
+    }
+}
+
 fn faint_fold(planes: &[Plane], fold: &Fold) -> f64 {
     let (l, r) = (planes[fold.left], planes[fold.right]);
     let change = (l.uphill_gradient() - r.uphill_gradient()).length();

@@ -392,3 +392,69 @@ fn a_porch_roof_against_a_wall_is_not_taken_for_a_fold_in_silence() {
     let kinds = comes_out(&plan);
     assert_eq!(count(&kinds, EdgeKind::Step), 1);
 }
+
+/// The truth among the kinds that are offered for an edge between two corners.
+fn offered(roof: &Roof, ends: [u32; 2], truth: EdgeKind) -> bool {
+    let wanted = [NodeId(ends[0]), NodeId(ends[1])];
+    let found = roof.edges.iter().find(|e| e.ends == wanted || e.ends == [wanted[1], wanted[0]]);
+    let edge = found.expect("an edge between these corners");
+    edge.kind == truth || (edge.basis == Basis::Ambiguous && edge.alternatives.contains(&truth))
+}
+
+/// A gable house with flat roofs behind it and along one gable, all at heights of their own. The walls around it turn at its corner, so that
+/// no straight line from outline to outline parts it, and a lifting without walls leaves its ridge as a break.
+#[test]
+fn a_house_in_the_corner_of_flat_roofs_has_its_ridge_on_offer() {
+    let corners = points(
+        &[
+            (0.0, 0.0),
+            (240.0, 0.0),
+            (240.0, 72.0),
+            (240.0, 144.0),
+            (0.0, 144.0),
+            (0.0, 72.0),
+            (-110.0, 180.0),
+            (-130.0, 20.0),
+            (-60.0, 230.0),
+            (10.0, 420.0),
+            (330.0, 400.0),
+            (-10.0, 200.0),
+        ]
+        .map(|(x, y)| (x, y, 0.0)),
+    );
+    let faces: [&[usize]; 6] =
+        [&[0, 1, 2, 5], &[5, 2, 3, 4], &[7, 0, 5, 4, 6], &[6, 4, 11, 8], &[8, 11, 9], &[11, 4, 3, 10, 9]];
+    let solved = solve(&without_heights(plan_of(&corners, &faces)));
+    let house =
+        [([2, 5], EdgeKind::Ridge), ([0, 1], EdgeKind::Eave), ([1, 2], EdgeKind::Rake), ([2, 3], EdgeKind::Rake)];
+    for (ends, truth) in house.into_iter().chain([[0, 5], [4, 5], [3, 4]].map(|ends| (ends, EdgeKind::Step))) {
+        assert!(offered(&solved, ends, truth), "{ends:?} {truth:?}");
+    }
+}
+
+/// A gable house, a flat roof along one gable and a strip 4 in wide along one eave, which falls inward from its outer side: a parapet's.
+#[test]
+fn a_narrow_strip_along_an_eave_may_fall_any_way() {
+    let corners = points(
+        &[
+            (0.0, 0.0),
+            (480.0, -4.0),
+            (480.0, 0.0),
+            (480.0, 120.0),
+            (480.0, 240.0),
+            (0.0, 240.0),
+            (0.0, 120.0),
+            (520.0, -4.0),
+            (520.0, 240.0),
+        ]
+        .map(|(x, y)| (x, y, 0.0)),
+    );
+    let plan = plan_of(&corners, &[&[0, 1, 2], &[0, 2, 3, 6], &[6, 3, 4, 5], &[1, 7, 8, 4, 3, 2]]);
+    let solved = solve(&without_heights(plan));
+    let steps = [[0, 2], [1, 2], [2, 3], [3, 4]].map(|ends| (ends, EdgeKind::Step));
+    let house =
+        [([3, 6], EdgeKind::Ridge), ([0, 6], EdgeKind::Rake), ([5, 6], EdgeKind::Rake), ([4, 5], EdgeKind::Eave)];
+    for (ends, truth) in steps.into_iter().chain(house).chain([([0, 1], EdgeKind::HighEdge)]) {
+        assert!(offered(&solved, ends, truth), "{ends:?} {truth:?}");
+    }
+}

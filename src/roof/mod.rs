@@ -27,6 +27,7 @@ mod model;
 mod outline;
 mod outline_faces;
 mod outline_graph;
+mod parted;
 mod piece;
 mod questions;
 mod reconstruct;

@@ -267,6 +267,12 @@ impl Piece {
         piece
     }
 
+    /// Whether a fold ends where the outline goes straight on.
+    pub(super) fn ends_at_peak(&self, fold: &Fold) -> bool {
+        let ends = |&other: &usize| self.folds[other].edges == fold.edges;
+        self.meetings.iter().any(|meeting| meeting.straight && meeting.folds.iter().any(ends))
+    }
+
     /// Whether a fold runs square to a direction, within the tolerance of a straight outline.
     fn square(&self, fold: usize, along: Vector2) -> bool {
         let own = self.folds[fold].along;

@@ -3,9 +3,10 @@
 use super::energy::{Priced, Pricer};
 use super::falls::falls;
 use super::lift::{FaceFacts, Label, Lifter, Pull};
+use super::parted::parted;
 use super::piece::Piece;
 use super::screen::Screen;
-use super::settle::STRANGE;
+use super::settle::{STRANGE, rivals_within};
 use super::variants::{LEAST_MARGIN, variants};
 use super::walls::walls;
 use crate::geometry::Plane;
@@ -113,6 +114,9 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
         let mut more = variants(piece, known, best, solver);
         if best.priced.strange > STRANGE {
             more.extend(walls(piece, known, best, solver, most));
+            if candidates.iter().chain(&more).any(|other| rivals(best, other)) {
+                more.extend(parted(piece, known, best, solver, most));
+            }
         }
         candidates.extend(more);
     }
@@ -142,6 +146,12 @@ pub(super) fn nearby(
 /// Whether planes are the same but for rounding: their labels differ where the lines alone settle the slope.
 pub(super) fn same(planes: &[Plane], others: &[Plane]) -> bool {
     planes.iter().zip(others).all(|(p, q)| (p.uphill_gradient() - q.uphill_gradient()).length() < SAME_SLOPE)
+}
+
+/// Whether another answer is a rival of the best after a whole search.
+fn rivals(best: &Candidate, other: &Candidate) -> bool {
+    let over = other.priced.energy - best.priced.energy;
+    over < rivals_within(best, false) && other_kinds(&other.priced, &best.priced)
 }
 
 /// Whether any edge is of another kind.

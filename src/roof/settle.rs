@@ -1,7 +1,8 @@
 //! Candidates become kinds, each with how sure it is.
 
-use super::piece::Piece;
+use super::piece::{Fold, Piece, STRAIGHT};
 use super::search::Candidate;
+use crate::geometry::Vector2;
 use crate::index::EdgeId;
 use crate::terms::EdgeKind;
 
@@ -43,14 +44,38 @@ pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate], capped: bool) ->
     let within = rivals_within(&candidates[0], capped);
     let folds = piece.folds.iter().enumerate().flat_map(|(i, fold)| {
         let kind = move |c: &Candidate| c.priced.folds[i];
-        fold.edges.iter().map(move |&edge| verdict(candidates, within, edge, kind))
+        let level = drawn_level(piece, fold);
+        fold.edges.iter().map(move |&edge| verdict(candidates, within, edge, level, kind))
     });
-    let borders =
-        (0..piece.borders.len()).map(|i| verdict(candidates, within, piece.borders[i].edge, |c| c.priced.borders[i]));
+    let borders = (0..piece.borders.len())
+        .map(|i| verdict(candidates, within, piece.borders[i].edge, false, |c| c.priced.borders[i]));
     folds.chain(borders).collect()
 }
 
-fn verdict(candidates: &[Candidate], within: f64, edge: EdgeId, kind_of: impl Fn(&Candidate) -> EdgeKind) -> Verdict {
+/// Whether a fold is drawn as level ridges are: along the outline of a face beside it, or square to it, or to where the outline goes
+/// straight on, or along another line of both its faces. Hips cut across corners.
+pub(super) fn drawn_level(piece: &Piece, fold: &Fold) -> bool {
+    let own = |face: usize| piece.borders.iter().filter(move |b| b.face == face).map(|b| b.along);
+    let lines = |face: usize| piece.folds.iter().filter(move |f| f.left == face || f.right == face);
+    let along = |other: Vector2| other.cross(fold.along).abs() < STRAIGHT;
+    let square = |other: Vector2| other.dot(fold.along).abs() < STRAIGHT;
+    let faces = [fold.left, fold.right];
+    let of_both = || {
+        faces.iter().all(|&face| {
+            lines(face).filter(|other| other.edges != fold.edges).map(|f| f.along).chain(own(face)).any(along)
+        })
+    };
+    let by_outline = faces.iter().any(|&face| own(face).any(|other| along(other) || square(other)));
+    by_outline || of_both() || piece.ends_at_peak(fold)
+}
+
+fn verdict(
+    candidates: &[Candidate],
+    within: f64,
+    edge: EdgeId,
+    level: bool,
+    kind_of: impl Fn(&Candidate) -> EdgeKind,
+) -> Verdict {
     let best = &candidates[0];
     let kind = kind_of(best);
     let mut margin = f64::INFINITY;
@@ -66,13 +91,52 @@ fn verdict(candidates: &[Candidate], within: f64, edge: EdgeId, kind_of: impl Fn
             alternatives.push(other);
         }
     }
-    // Whether there is a wall is the first thing to know of a line; nobody draws one where the surface goes straight on.
-    alternatives.sort_by_key(|other| match other {
+    // Whether there is a wall is the first thing to know of a line; nobody draws one where the surface goes straight on. Whether a line
+    // that sheds water to both sides is level is seen from how it is drawn.
+    let against = if level { EdgeKind::Hip } else { EdgeKind::Ridge };
+    alternatives.sort_by_key(|&other| match other {
         EdgeKind::Step => 0,
         EdgeKind::PitchBreak => 2,
+        other if other == against => 2,
         EdgeKind::FlatBreak => 3,
         _ => 1,
     });
     alternatives.truncate(MOST_ALTERNATIVES);
     Verdict { edge, kind, margin, open: margin < within, alternatives }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::plan_of;
+    use super::*;
+    use crate::geometry::Point3;
+    use crate::index::RoofId;
+    use std::collections::BTreeSet;
+
+    fn drawn(corners: &[(f64, f64)], faces: &[&[usize]]) -> Vec<([u32; 2], bool)> {
+        let corners: Vec<Point3> = corners.iter().map(|&(x, y)| Point3::new(x, y, 0.0)).collect();
+        let plan = plan_of(&corners, faces);
+        let piece = Piece::of(&plan, RoofId::new(0), &BTreeSet::new());
+        piece.folds.iter().map(|fold| (fold.nodes.map(|node| node.0), drawn_level(&piece, fold))).collect()
+    }
+
+    /// A hipped house 40 by 24 ft: its ridge runs along its eaves, its hips cut across its corners.
+    #[test]
+    fn a_ridge_is_drawn_level_and_a_hip_is_not() {
+        let corners = [(0.0, 0.0), (480.0, 0.0), (480.0, 288.0), (0.0, 288.0), (144.0, 144.0), (336.0, 144.0)];
+        let folds = drawn(&corners, &[&[0, 1, 5, 4], &[1, 2, 5], &[2, 3, 4, 5], &[3, 0, 4]]);
+        assert_eq!(folds.len(), 5);
+        for (nodes, level) in folds {
+            assert_eq!(level, nodes.iter().all(|node| *node >= 4), "{nodes:?}");
+        }
+    }
+
+    /// Two slopes on a lot whose sides are not square to its front; the back of one is cut off askew, so that no outline runs along their
+    /// ridge: it still ends where the front goes straight on.
+    #[test]
+    fn a_ridge_that_ends_at_a_peak_is_drawn_level() {
+        let corners = [(0.0, 0.0), (0.0, 240.0), (0.0, 480.0), (300.0, 700.0), (300.0, 130.0), (400.0, 0.0)];
+        let folds = drawn(&corners, &[&[0, 5, 4, 1], &[1, 4, 3, 2]]);
+        assert!(matches!(folds.as_slice(), [(_, true)]), "{folds:?}");
+    }
 }

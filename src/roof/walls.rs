@@ -88,7 +88,7 @@ fn one_wall(
 }
 
 /// All that cost the least and are not the same planes.
-fn cheapest(answers: &[Candidate]) -> Vec<Candidate> {
+pub(super) fn cheapest(answers: &[Candidate]) -> Vec<Candidate> {
     let least = answers.iter().map(|a| a.priced.energy).fold(f64::INFINITY, f64::min);
     let mut found: Vec<Candidate> = Vec::new();
     for answer in answers.iter().filter(|a| a.priced.energy < least + SAME_ENERGY) {
@@ -101,7 +101,7 @@ fn cheapest(answers: &[Candidate]) -> Vec<Candidate> {
 
 /// What `answer` becomes when a face that walls part from all others falls square to any of its sides. The plan says nothing of its fall,
 /// so that all of these are as likely.
-fn other_falls(piece: &Piece, known: &Known, answer: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
+pub(super) fn other_falls(piece: &Piece, known: &Known, answer: &Candidate, solver: &mut Solver) -> Vec<Candidate> {
     let mut alone: Vec<bool> = known.faces.iter().map(|f| f.downhill.is_none() && !f.flat).collect();
     piece.folds.iter().filter(|f| !f.cut).for_each(|f| (alone[f.left], alone[f.right]) = (false, false));
     piece.borders.iter().filter(|b| known.runs[b.run].is_some()).for_each(|b| alone[b.face] = false);
