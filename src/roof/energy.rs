@@ -30,6 +30,9 @@ const LEVEL: f64 = 0.7;
 const GABLE_RAKE: f64 = 0.4;
 /// A rake by itself.
 const LONE_RAKE: f64 = 2.0;
+/// Besides, where a face has that one side to the outline and no gable is there. Of 1,090 such faces of real roofs 1,082 have their eave there, and
+/// 3 a rake; larger still, and the 3 are passed over.
+const ONLY_SIDE: f64 = 3.0;
 /// A level run at the top of its face.
 const HIGH_EDGE: f64 = 4.0;
 /// A flat face.
@@ -54,6 +57,10 @@ const LEVEL_VALLEY: f64 = 4.0;
 const PITCHES: f64 = 2.0;
 /// Most that one face's pitch may cost.
 const PITCH_CAP: f64 = 3.0;
+/// A face this many times as steep as the usual one is no slope: the steepest of 1,894 real ones is 5.2 times as steep.
+pub(super) const NO_SLOPE: f64 = 8.0;
+/// What that costs besides: as an answer that none of them is.
+const TOO_STEEP: f64 = 4.5;
 /// A point inside the roof where water collects.
 const POND: f64 = 6.0;
 /// A slope without an eave or a line that its water comes to. Of 1,954 slopes of real roofs with measured heights 8 are such, most of
@@ -246,6 +253,8 @@ impl Pricer {
         for (run, &paired) in self.paired.iter().enumerate() {
             match kind(run) {
                 EdgeKind::Rake if paired => gables += GABLE_RAKE,
+                EdgeKind::Rake if piece.only[run] => others += LONE_RAKE + ONLY_SIDE,
+                EdgeKind::Skew if piece.only[run] => others += SKEW_EDGE + ONLY_SIDE,
                 EdgeKind::Rake => others += LONE_RAKE,
                 EdgeKind::HighEdge => others += HIGH_EDGE,
                 EdgeKind::FlatEdge => others += FLAT_FACE,
@@ -267,7 +276,7 @@ impl Pricer {
         let Some(&common) = self.ranked.get(self.ranked.len() / 2) else { return FLAT_FACE * piece.faces.len() as f64 };
         let cost = |p: &f64| {
             let log = trig::ln(p / common);
-            (PITCHES * log * log).min(PITCH_CAP)
+            (PITCHES * log * log).min(PITCH_CAP) + if *p > NO_SLOPE * common { TOO_STEEP } else { 0.0 }
         };
         self.pitches.iter().map(cost).sum()
     }

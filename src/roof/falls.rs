@@ -12,7 +12,7 @@ use crate::geometry::Vector2;
 use crate::terms::EdgeKind;
 
 /// A face below this share of its roof's usual pitch of 1 may have been left flat for want of anything that raises it.
-const LEFT_FLAT: f64 = 0.05;
+pub(super) const LEFT_FLAT: f64 = 0.05;
 /// A noted face whose pitch is off by more than this factor was not held by its lines.
 const OFF_ITS_NOTE: f64 = 1.1;
 /// Pitch tried for a face without a note, in units of the roof's usual pitch: an upper slope is the lower one.

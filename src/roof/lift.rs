@@ -1,5 +1,6 @@
 //! A roof piece and a label for each run of its outline become planes.
 
+use super::energy::NO_SLOPE;
 use super::linear::LeastSquares;
 use super::piece::{Border, Piece};
 use crate::geometry::{Plane, Point2, Vector2};
@@ -216,17 +217,31 @@ pub(super) fn planes_of(piece: &Piece, x: &[f64]) -> Vec<Plane> {
 }
 
 /// Scales heights so that the mean rise inward from eaves is 1. Linework and labels that contradict each other pull a least
-/// squares answer down towards a flat roof, whose shape still tells the best compromise.
+/// squares answer down towards a flat roof, whose shape still tells the best compromise. A face that they leave out stays as steep as
+/// it was; by a mean that it rules, all others would be flat and their misfits nothing, so that the usual rise counts then.
 pub(super) fn to_unit_pitch(piece: &Piece, labels: &[Label], mut planes: Vec<Plane>) -> Vec<Plane> {
-    let (mut sum, mut weight) = (0.0, 0.0);
-    for border in piece.borders.iter().filter(|b| labels[b.run] == Label::Eave) {
-        sum += border.length * planes[border.face].uphill_gradient().dot(border.along.left()).max(0.0);
-        weight += border.length;
+    let eaves = || {
+        let eaves = piece.borders.iter().filter(|b| labels[b.run] == Label::Eave);
+        eaves.map(|b| (planes[b.face].uphill_gradient().dot(b.along.left()).max(0.0), b.length))
+    };
+    let (sum, weight) =
+        eaves().fold((0.0, 0.0), |(sum, weight), (rise, length)| (sum + rise * length, weight + length));
+    let mut usual = if weight > 0.0 { sum / weight } else { 1.0 };
+    if eaves().any(|(rise, _)| rise > NO_SLOPE * usual) {
+        let mut rises: Vec<(f64, f64)> = eaves().collect();
+        rises.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut below = 0.0;
+        for (rise, length) in rises {
+            below += length;
+            if below >= weight / 2.0 {
+                usual = rise;
+                break;
+            }
+        }
     }
-    let mean = if weight > 0.0 { sum / weight } else { 1.0 };
-    if mean >= LEAST_PITCH {
+    if usual >= LEAST_PITCH {
         for p in &mut planes {
-            *p = Plane { a: p.a / mean, b: p.b / mean, c: p.c / mean };
+            *p = Plane { a: p.a / usual, b: p.b / usual, c: p.c / usual };
         }
     }
     planes

@@ -250,7 +250,7 @@ fn root(block: &Block) -> Block {
 }
 
 /// A pivot this much smaller than the line it is left of is rounding, and so is everything divided by it.
-const LOST: f64 = 1e-7;
+const LOST: f64 = 1e-4;
 
 /// The solution of a small dense system of `side` unknowns by elimination, the largest pivot of each column first; nothing where none is
 /// left that means anything. Lines of `matrix` are `side + 1` long, the right side last.

@@ -1,11 +1,11 @@
 //! Answers for lines that the best answer leaves unexplained: where its planes hardly fold, one face beside the line, or both, may be a
-//! house of their own that walls part from all others.
+//! house of their own that walls part from all others; so may a face that nothing holds, or that is too narrow to tell.
 //!
 //! What such a part would be by itself is offered and never taken. Unlike the walls of `walls`, its walls need not run straight, and the
 //! rest of the roof stays as it was answered.
 
 use super::energy::{POINT_MISS, unexplained};
-use super::falls::falls;
+use super::falls::{LEFT_FLAT, falls};
 use super::lift::{Label, Pull};
 use super::piece::{Fold, Piece};
 use super::search::{Candidate, Known, Solver, nearby};
@@ -58,13 +58,17 @@ fn parts(piece: &Piece, known: &Known, best: &Candidate) -> Vec<(BTreeSet<usize>
     let lines = lines.filter(|(fold, kind)| {
         !fold.cut && (unexplained(known, &best.planes, fold, **kind) || askew(fold.left) || askew(fold.right))
     });
-    let narrow = (0..piece.faces.len()).filter(|&face| {
-        let own = piece.borders.iter().filter(|b| b.face == face).map(|b| b.length);
-        piece.areas[face] < NARROW * own.fold(0.0, f64::max)
-    });
+    let own = |face: usize| piece.borders.iter().filter(move |b| b.face == face);
+    let narrow = |face: usize| piece.areas[face] < NARROW * own(face).map(|b| b.length).fold(0.0, f64::max);
+    // Without anything that says so.
+    let flat = |face: usize| {
+        let said = known.faces[face].flat || own(face).any(|border| best.labels[border.run] == Label::Flat);
+        best.planes[face].pitch() < LEFT_FLAT && !said
+    };
+    let unheld = (0..piece.faces.len()).filter(|&face| narrow(face) || flat(face));
     let sets: BTreeSet<BTreeSet<usize>> = lines
         .flat_map(|(fold, _)| [vec![fold.left], vec![fold.right], vec![fold.left, fold.right]])
-        .chain(narrow.map(|face| vec![face]))
+        .chain(unheld.map(|face| vec![face]))
         .map(|faces| faces.into_iter().collect())
         .collect();
     let wall_of = |faces: &BTreeSet<usize>| -> Vec<usize> {

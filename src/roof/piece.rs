@@ -1,5 +1,6 @@
 //! One connected roof of the plan, laid out for solving: faces, folds between them, and the outline in runs.
 
+use super::lift::Label;
 use crate::geometry::{Point2, Segment2, Vector2};
 use crate::index::{EdgeId, FaceId, NodeId, RoofId};
 use crate::plan::PlanGraph;
@@ -92,6 +93,8 @@ pub(super) struct Piece {
     pub corners: Vec<[usize; 2]>,
     /// Folds that end square to a tried wall where nothing else does: the ridge of a gable that stands back from the outline.
     pub fronts: Vec<usize>,
+    /// Of each run, whether it is all the outline of its face, and neither half of a gable nor beside a wall.
+    pub only: Vec<bool>,
     /// What peaks and corners are told from.
     meetings: Vec<Meeting>,
     /// Of each point where folds end, whether it lies on the outline.
@@ -152,6 +155,7 @@ impl Piece {
             ridges: Vec::new(),
             corners: Vec::new(),
             fronts: Vec::new(),
+            only: Vec::new(),
             meetings: Vec::new(),
             outer: Vec::new(),
             size,
@@ -229,7 +233,7 @@ impl Piece {
         self.tell_peaks();
     }
 
-    /// Tells peaks from corners. A line along which the surface jumps is no ridge: what meets at its end are two roofs.
+    /// Tells peaks from corners, and the sides that faces have to themselves. A line along which the surface jumps is no ridge: what meets at its end are two roofs.
     fn tell_peaks(&mut self) {
         let (mut peaks, mut ridges, mut corners) = (Vec::new(), Vec::new(), Vec::new());
         for meeting in &self.meetings {
@@ -244,6 +248,12 @@ impl Piece {
             }
         }
         (self.peaks, self.ridges, self.corners) = (peaks, ridges, corners);
+        let face = |run: usize| self.borders[self.runs[run][0]].face;
+        let mut sides = vec![0; self.faces.len()];
+        (0..self.runs.len()).for_each(|run| sides[face(run)] += 1);
+        self.folds.iter().filter(|fold| fold.cut).for_each(|fold| (sides[fold.left], sides[fold.right]) = (0, 0));
+        self.only = (0..self.runs.len()).map(|run| sides[face(run)] == 1).collect();
+        self.peaks.iter().flatten().for_each(|&run| self.only[run] = false);
     }
 
     /// The same with a wall along these folds.
@@ -265,6 +275,11 @@ impl Piece {
             }
         }
         piece
+    }
+
+    /// Sum of lengths, each times the number of its label: tells labelings apart whatever the numbers of their runs.
+    pub(super) fn labelled_lengths(&self, labels: &[Label]) -> f64 {
+        self.borders.iter().map(|b| b.length * f64::from(labels[b.run] as u8)).sum()
     }
 
     /// Whether a fold ends where the outline goes straight on.

@@ -28,6 +28,8 @@ pub(super) const WORTH_SOLVING: f64 = 9.0;
 const UNIQUE: f64 = 6.0;
 /// Energies that differ by less are equal but for rounding.
 pub(super) const SAME_ENERGY: f64 = 1e-6;
+/// Lengths that differ by less, inches, are equal but for rounding.
+const SAME_LENGTH: f64 = 1e-3;
 /// Slopes that differ by less, at a usual pitch of 1, are the same.
 const SAME_SLOPE: f64 = 1e-4;
 /// Work of one piece in multiply-adds, which lowers the number of solves on a large roof.
@@ -102,11 +104,11 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
         }
     }
     let mut candidates: Vec<Candidate> = hunt.found.into_iter().map(|f| f.0).collect();
-    sort(&mut candidates);
+    sort(piece, &mut candidates);
     if let Some(best) = candidates.first() {
         let more = falls(piece, known, best, solver);
         candidates.extend(more);
-        sort(&mut candidates);
+        sort(piece, &mut candidates);
     }
     // Each fold is varied three times and each face twice, every time on the whole piece.
     capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
@@ -120,7 +122,7 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
         }
         candidates.extend(more);
     }
-    sort(&mut candidates);
+    sort(piece, &mut candidates);
     (candidates, capped)
 }
 
@@ -139,7 +141,7 @@ pub(super) fn nearby(
     hunt.look_around(UNIQUE);
     *left = hunt.left;
     let mut found: Vec<Candidate> = hunt.found.into_iter().map(|f| f.0).collect();
-    sort(&mut found);
+    sort(piece, &mut found);
     found
 }
 
@@ -203,9 +205,12 @@ impl Hunt<'_> {
             let rakes = |i: usize| self.found[i].0.labels.iter().filter(|l| **l == Label::Rake).count();
             // Energies that differ by rounding alone are equal; which comes first must not hang on how edges are numbered.
             let coarse = |i: usize| (energy(i) / SAME_ENERGY).round();
-            let Some(next) = open.min_by(|&i, &j| coarse(i).total_cmp(&coarse(j)).then(rakes(i).cmp(&rakes(j)))) else {
-                break;
+            let lengths = |i: usize| (self.piece.labelled_lengths(&self.found[i].0.labels) / SAME_LENGTH).round();
+            let order = |&i: &usize, &j: &usize| {
+                let equal = || rakes(i).cmp(&rakes(j)).then_with(|| lengths(i).total_cmp(&lengths(j)));
+                coarse(i).total_cmp(&coarse(j)).then_with(equal)
             };
+            let Some(next) = open.min_by(order) else { break };
             let least = self.least();
             if energy(next) > least + WORTH_EXPANDING || (self.expansions > 0 && self.second() > least + unique) {
                 break;
@@ -285,8 +290,14 @@ impl Hunt<'_> {
     }
 }
 
-fn sort(candidates: &mut [Candidate]) {
-    candidates.sort_by(|a, b| a.priced.energy.total_cmp(&b.priced.energy).then_with(|| a.labels.cmp(&b.labels)));
+/// The cheapest first. Labels that make the same planes cost the same; which of them comes first must not hang on how runs are numbered.
+fn sort(piece: &Piece, candidates: &mut [Candidate]) {
+    let coarse = |c: &Candidate| (c.priced.energy / SAME_ENERGY).round();
+    let lengths = |c: &Candidate| (piece.labelled_lengths(&c.labels) / SAME_LENGTH).round();
+    candidates.sort_by(|a, b| {
+        let equal = || lengths(a).total_cmp(&lengths(b)).then_with(|| a.labels.cmp(&b.labels));
+        coarse(a).total_cmp(&coarse(b)).then_with(equal)
+    });
 }
 
 /// Level outline except gable peaks; level outline throughout; and, where a fall is known, nothing else.
