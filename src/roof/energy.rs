@@ -249,12 +249,16 @@ impl Pricer {
         for (peak, _) in piece.peaks.iter().zip(&piece.ridges).filter(gable) {
             peak.iter().for_each(|&run| self.paired[run] = true);
         }
+        let single = |run: usize| {
+            let told = || known.faces[piece.borders[piece.runs[run][0]].face].downhill.is_some();
+            piece.only[run] && !told()
+        };
         let (mut gables, mut others) = (0.0, 0.0);
         for (run, &paired) in self.paired.iter().enumerate() {
             match kind(run) {
                 EdgeKind::Rake if paired => gables += GABLE_RAKE,
-                EdgeKind::Rake if piece.only[run] => others += LONE_RAKE + ONLY_SIDE,
-                EdgeKind::Skew if piece.only[run] => others += SKEW_EDGE + ONLY_SIDE,
+                EdgeKind::Rake if single(run) => others += LONE_RAKE + ONLY_SIDE,
+                EdgeKind::Skew if single(run) => others += SKEW_EDGE + ONLY_SIDE,
                 EdgeKind::Rake => others += LONE_RAKE,
                 EdgeKind::HighEdge => others += HIGH_EDGE,
                 EdgeKind::FlatEdge => others += FLAT_FACE,
@@ -409,5 +413,23 @@ mod tests {
                 piece.faces.iter().map(|face| plan.faces[face.index()].plane.expect("heights are drawn")).collect();
             assert_eq!(Pricer::default().ponds(&piece, &planes), wanted);
         }
+    }
+
+    /// A pyramid over 20 ft whose slopes differ: one three times as steep as the others costs less than what no slope is, one nine times as
+    /// steep as much as such an answer may.
+    #[test]
+    fn a_slope_many_times_as_steep_is_dear() {
+        let corners = [(0.0, 0.0), (240.0, 0.0), (240.0, 240.0), (0.0, 240.0), (120.0, 120.0)];
+        let corners = corners.map(|(x, y)| Point3::new(x, y, 0.0));
+        let plan = plan_of(&corners, &[&[0, 1, 4], &[1, 2, 4], &[2, 3, 4], &[3, 0, 4]]);
+        let piece = Piece::of(&plan, RoofId::new(0), &BTreeSet::new());
+        let known = Known { faces: vec![super::super::lift::FaceFacts::default(); 4], ..Known::default() };
+        let cost = |times: f64| {
+            let planes = [times, 1.0, 1.0, 1.0].map(|b| Plane { a: 0.0, b, c: 0.0 });
+            Pricer::default().pitch_cost(&piece, &known, &planes)
+        };
+        assert!(cost(1.0).abs() < 1e-12);
+        assert!((cost(3.0) - PITCHES * trig::ln(3.0) * trig::ln(3.0)).abs() < 1e-9, "{}", cost(3.0));
+        assert!((cost(9.0) - PITCH_CAP - TOO_STEEP).abs() < 1e-9, "{}", cost(9.0));
     }
 }

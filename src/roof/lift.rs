@@ -246,3 +246,36 @@ pub(super) fn to_unit_pitch(piece: &Piece, labels: &[Label], mut planes: Vec<Pla
     }
     planes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::plan_of;
+    use super::*;
+    use crate::geometry::Point3;
+    use crate::index::RoofId;
+    use std::collections::BTreeSet;
+
+    /// A pyramid of 12:12 over 20 ft. One slope 300 times as steep leaves the others at the unit; one twice as steep is part of the mean,
+    /// which over four equal eaves is then 1.25.
+    #[test]
+    fn one_wild_slope_does_not_set_the_scale() {
+        let corners =
+            [(0.0, 0.0), (240.0, 0.0), (240.0, 240.0), (0.0, 240.0), (120.0, 120.0)].map(|(x, y)| Point3::new(x, y, 0.0));
+        let plan = plan_of(&corners, &[&[0, 1, 4], &[1, 2, 4], &[2, 3, 4], &[3, 0, 4]]);
+        let piece = Piece::of(&plan, RoofId::new(0), &BTreeSet::new());
+        let labels = vec![Label::Eave; piece.runs.len()];
+        for (times, unit) in [(300.0, 1.0), (2.0, 0.8)] {
+            let mut planes = vec![Plane::default(); piece.faces.len()];
+            for border in &piece.borders {
+                let up = border.along.left();
+                let rise = if border.face == 0 { times } else { 1.0 };
+                planes[border.face] = Plane { a: up.x * rise, b: up.y * rise, c: 0.0 };
+            }
+            let scaled = to_unit_pitch(&piece, &labels, planes);
+            for (face, plane) in scaled.iter().enumerate() {
+                let wanted = if face == 0 { times * unit } else { unit };
+                assert!((plane.pitch() - wanted).abs() < 1e-9 * wanted, "{face}: {}", plane.pitch());
+            }
+        }
+    }
+}

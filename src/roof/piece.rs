@@ -386,3 +386,31 @@ fn fewest_neighbours_first(plan: &PlanGraph, faces: &[FaceId]) -> Vec<FaceId> {
     }
     order
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::plan_of;
+    use super::*;
+    use crate::geometry::Point3;
+
+    fn piece(corners: &[(f64, f64)], faces: &[&[usize]]) -> Piece {
+        let corners: Vec<Point3> = corners.iter().map(|&(x, y)| Point3::new(x, y, 0.0)).collect();
+        Piece::of(&plan_of(&corners, faces), RoofId::new(0), &BTreeSet::new())
+    }
+
+    /// Every face of a hipped house has one side; of a gable house with a triangle of a slope at one end, only that triangle has, and not once a
+    /// wall parts it from the rest.
+    #[test]
+    fn a_face_has_its_only_side_to_itself_unless_a_wall_is_beside_it() {
+        let corners = [(0.0, 0.0), (480.0, 0.0), (480.0, 288.0), (0.0, 288.0), (144.0, 144.0), (480.0, 144.0)];
+        let half = piece(&corners, &[&[0, 1, 5, 4], &[5, 2, 3, 4], &[3, 0, 4]]);
+        let only = |piece: &Piece| piece.only.iter().filter(|&&only| only).count();
+        assert_eq!(half.only.len() - only(&half), 4, "two eaves and two rakes of the gable's faces");
+        assert_eq!(only(&half), 1);
+        let end = (0..half.folds.len()).find(|&fold| half.folds[fold].segment.length() < 210.0).expect("a hip");
+        assert_eq!(only(&half.with_wall(&[end])), 0);
+        let hipped = [(0.0, 0.0), (480.0, 0.0), (480.0, 288.0), (0.0, 288.0), (144.0, 144.0), (336.0, 144.0)];
+        let hipped = piece(&hipped, &[&[0, 1, 5, 4], &[1, 2, 5], &[2, 3, 4, 5], &[3, 0, 4]]);
+        assert_eq!(only(&hipped), 4);
+    }
+}
