@@ -227,17 +227,17 @@ pub(super) fn to_unit_pitch(piece: &Piece, labels: &[Label], mut planes: Vec<Pla
     let (sum, weight) =
         eaves().fold((0.0, 0.0), |(sum, weight), (rise, length)| (sum + rise * length, weight + length));
     let mut usual = if weight > 0.0 { sum / weight } else { 1.0 };
-    if eaves().any(|(rise, _)| rise > NO_SLOPE * usual) {
+    let steepest = eaves().map(|eave| eave.0).fold(0.0, f64::max);
+    // No more than twice the mean, and half of the eaves are as steep.
+    if steepest > 2.0 * usual {
         let mut rises: Vec<(f64, f64)> = eaves().collect();
         rises.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut below = 0.0;
-        for (rise, length) in rises {
+        let half = rises.iter().find(|(_, length)| {
             below += length;
-            if below >= weight / 2.0 {
-                usual = rise;
-                break;
-            }
-        }
+            below >= weight / 2.0
+        });
+        usual = half.map(|eave| eave.0).filter(|median| steepest > NO_SLOPE * median).unwrap_or(usual);
     }
     if usual >= LEAST_PITCH {
         for p in &mut planes {
@@ -259,8 +259,8 @@ mod tests {
     /// which over four equal eaves is then 1.25.
     #[test]
     fn one_wild_slope_does_not_set_the_scale() {
-        let corners =
-            [(0.0, 0.0), (240.0, 0.0), (240.0, 240.0), (0.0, 240.0), (120.0, 120.0)].map(|(x, y)| Point3::new(x, y, 0.0));
+        let corners = [(0.0, 0.0), (240.0, 0.0), (240.0, 240.0), (0.0, 240.0), (120.0, 120.0)]
+            .map(|(x, y)| Point3::new(x, y, 0.0));
         let plan = plan_of(&corners, &[&[0, 1, 4], &[1, 2, 4], &[2, 3, 4], &[3, 0, 4]]);
         let piece = Piece::of(&plan, RoofId::new(0), &BTreeSet::new());
         let labels = vec![Label::Eave; piece.runs.len()];
