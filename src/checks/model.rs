@@ -3,6 +3,7 @@
 use crate::index::CircuitId;
 use schemars::JsonSchema;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// How a check came out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
@@ -275,4 +276,12 @@ pub struct Checks {
     pub one_line: Vec<OneLineItem>,
     /// Melting and icing; none when nothing is heated.
     pub heat: Option<Heat>,
+}
+
+impl Checks {
+    /// The readings of a kind by what they are taken of: whoever asks for many of them asks once for all.
+    #[must_use]
+    pub fn readings_of(&self, of: ReadingOf) -> BTreeMap<&str, &Reading> {
+        self.readings.iter().filter(|r| r.of == of).map(|r| (r.item.as_str(), r)).collect()
+    }
 }

@@ -2,9 +2,9 @@
 
 use super::Site;
 use super::model::{Quantity, Stage};
-use crate::checks::ReadingOf;
+use crate::checks::{Reading, ReadingOf};
 use crate::courses::Segment;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Insulation from which a reading is good, megohms. Common practice from memory.
 pub(super) const GOOD_INSULATION: f64 = 20.0;
@@ -42,18 +42,20 @@ pub fn record_form(site: &Site) -> Vec<RecordRow> {
     }
     let fed: BTreeSet<_> = site.wiring.feeds.iter().map(|f| f.segment).collect();
     let fed: Vec<&Segment> = site.courses.segments.iter().filter(|s| fed.contains(&s.id)).collect();
+    let readings = site.checks.readings_of(ReadingOf::Segment);
     for stage in [Stage::Cut, Stage::Laid, Stage::Covered] {
         for segment in &fed {
-            rows.push(resistance(site, stage, &segment.tag, ReadingOf::Segment));
+            rows.push(resistance(&readings, stage, &segment.tag));
             rows.extend(tested.then(|| insulation(stage, segment.tag.clone())));
             if stage == Stage::Laid {
                 rows.push(length(site, segment));
             }
         }
     }
+    let readings = site.checks.readings_of(ReadingOf::Chain);
     for chain in &site.wiring.chains {
         let item = chain.id.to_string();
-        rows.push(resistance(site, Stage::InBox, &item, ReadingOf::Chain));
+        rows.push(resistance(&readings, Stage::InBox, &item));
         rows.extend(tested.then(|| insulation(Stage::InBox, item)));
     }
     for circuit in &site.wiring.circuits {
@@ -82,8 +84,8 @@ fn insulation(stage: Stage, item: String) -> RecordRow {
     RecordRow { stage, item, quantity: Quantity::Insulation, expected: None, low: Some(GOOD_INSULATION), high: None }
 }
 
-fn resistance(site: &Site, stage: Stage, item: &str, of: ReadingOf) -> RecordRow {
-    let reading = site.checks.readings.iter().find(|r| r.of == of && r.item == item);
+fn resistance(readings: &BTreeMap<&str, &Reading>, stage: Stage, item: &str) -> RecordRow {
+    let reading = readings.get(item);
     RecordRow {
         stage,
         item: item.to_owned(),

@@ -225,7 +225,7 @@ fn sensor_label(face: &Face) -> Option<Label> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::face_model::developed_face;
+    use super::super::face_model::{developed_face, heated_faces};
     use super::super::fixtures::layout;
     use super::super::model::Shape;
     use super::*;
@@ -238,9 +238,10 @@ mod tests {
         let made = layout(hipped_l(), SheetSize::ArchD);
         let drawn = made.drawn();
         let mut looked = 0;
-        for face in drawn.roof.faces.iter().map(|f| f.id) {
-            let items = developed_face(&drawn, face, 24.0).model.items;
-            for piece in drawn.laid.iter().filter(|s| s.face == face && s.course > 0 && s.cut_length > 60.0) {
+        for face in heated_faces(&drawn) {
+            let items = developed_face(&face, 24.0).model.items;
+            for piece in drawn.laid.iter().filter(|s| s.face == face.layout.face && s.course > 0 && s.cut_length > 60.0)
+            {
                 let length = crate::units::feet_inches(piece.cut_length);
                 let tag = items.iter().find(|item| item.id == format!("{}.tag", piece.id)).map(|item| &item.shape);
                 assert!(matches!(tag, Some(Shape::Text(t)) if t.content.ends_with(&length)), "{}: {tag:?}", piece.tag);

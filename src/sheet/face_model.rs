@@ -21,7 +21,7 @@ use crate::roof::Basis;
 use crate::units::feet_inches;
 use crate::wiring::{End, LaneCourse, Lead, Terminal};
 use crate::zones::{FaceEdge, FaceLayout, Interval2, Zone, ZoneKind};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Tone of an element on a face sheet: its tag stands in it.
 const STRIP_TONE: u8 = 225;
@@ -32,6 +32,7 @@ const STRIP_ROOM: f64 = 0.003;
 const STATION_TIERS: [f64; 2] = [0.32, 0.62];
 
 /// A face being drawn.
+#[derive(Clone)]
 pub(super) struct Face<'a> {
     /// The layout.
     pub drawn: &'a Drawn<'a>,
@@ -52,29 +53,9 @@ pub(super) struct Face<'a> {
 }
 
 impl<'a> Face<'a> {
-    /// A face to draw; `None` for a flat one.
-    pub(super) fn new(drawn: &'a Drawn<'a>, face: FaceId, scale: f64) -> Option<Self> {
-        let layout = drawn.zones.layout(face)?;
-        let bounds = layout.region.exterior.bounds()?;
-        let here = drawn.laid.iter().filter(|s| s.face == face);
-        let (segments, left_out) = here.partition(|s| drawn.wiring.feed(s.id).is_some());
-        let ends_here = |terminal: Terminal| match terminal {
-            Terminal::Segment(id, _) => drawn.courses.segments[id.index()].face == face,
-            Terminal::Box(_) => false,
-        };
-        let of_face = |lead: &&Lead| {
-            lead.legs.iter().any(|leg| leg.face == Some(face)) || [lead.from, lead.to].into_iter().any(ends_here)
-        };
-        Some(Self {
-            leads: drawn.wiring.leads.iter().filter(of_face).collect(),
-            drawn,
-            layout,
-            zones: drawn.zones.zones.iter().filter(|z| z.face == face).collect(),
-            segments,
-            left_out,
-            scale,
-            bounds,
-        })
+    /// The same face with letters for another scale.
+    fn at_scale(&self, scale: f64) -> Self {
+        Self { scale, ..self.clone() }
     }
 
     /// Upper edge of the highest element, else of the highest zone.
@@ -85,15 +66,43 @@ impl<'a> Face<'a> {
     }
 }
 
-/// The developed face, lettered for a scale.
-pub(super) fn developed_face(drawn: &Drawn, face: FaceId, scale: f64) -> Drawing {
-    let name = format!("face {face}");
-    let Some(face) = Face::new(drawn, face, scale) else {
-        return Drawing {
-            model: Model { name, is_plan: false, lettered_for: scale, items: Vec::new() },
-            key: Vec::new(),
-        };
+/// The faces to draw, those with a zone, with what lies on each: all in one pass, since a drawing of many roofs has many faces.
+pub(super) fn heated_faces<'a>(drawn: &'a Drawn<'a>) -> Vec<Face<'a>> {
+    let mut zones: BTreeMap<FaceId, Vec<&Zone>> = BTreeMap::new();
+    for zone in &drawn.zones.zones {
+        zones.entry(zone.face).or_default().push(zone);
+    }
+    let mut pieces: BTreeMap<FaceId, Vec<&Segment>> = BTreeMap::new();
+    for segment in drawn.laid {
+        pieces.entry(segment.face).or_default().push(segment);
+    }
+    let mut leads: BTreeMap<FaceId, Vec<&Lead>> = BTreeMap::new();
+    for lead in &drawn.wiring.leads {
+        let ends = [lead.from, lead.to].into_iter().filter_map(|terminal| match terminal {
+            Terminal::Segment(id, _) => Some(drawn.courses.segments[id.index()].face),
+            Terminal::Box(_) => None,
+        });
+        let on: BTreeSet<FaceId> = lead.legs.iter().filter_map(|leg| leg.face).chain(ends).collect();
+        for face in on {
+            leads.entry(face).or_default().push(lead);
+        }
+    }
+    let heated = |layout: &'a FaceLayout| {
+        let zones = zones.remove(&layout.face)?;
+        let here = pieces.remove(&layout.face).unwrap_or_default();
+        let (segments, left_out) = here.into_iter().partition(|s| drawn.wiring.feed(s.id).is_some());
+        let leads = leads.remove(&layout.face).unwrap_or_default();
+        let bounds = layout.region.exterior.bounds()?;
+        Some(Face { drawn, layout, zones, segments, left_out, leads, scale: 1.0, bounds })
     };
+    drawn.zones.faces.iter().filter_map(heated).collect()
+}
+
+/// The developed face, lettered for a scale.
+pub(super) fn developed_face(face: &Face, scale: f64) -> Drawing {
+    let drawn = face.drawn;
+    let name = format!("face {}", face.layout.face);
+    let face = face.at_scale(scale);
     let mut pad = Pad::default();
     let mut placer = Placer::new(scale);
     draw_setbacks(&face, &mut pad);

@@ -2,7 +2,7 @@
 
 use super::Drawn;
 use super::face_leads::{crossings, ranges};
-use super::face_model::{Face, course_levels, developed_face};
+use super::face_model::{Face, course_levels, developed_face, heated_faces};
 use super::flow::{Align, ENLARGED, Panel, Table, all_fit, flow, list, must_break};
 use super::frame::Paper;
 use super::model::{Item, Model, ModelId, Sheet};
@@ -34,11 +34,7 @@ pub(super) struct FaceSheets {
 /// Draws every face that has a zone. `first_model` is the position its first model will have in the set.
 pub(super) fn face_sheets(drawn: &Drawn, paper: &Paper, first_model: usize) -> FaceSheets {
     let mut made = FaceSheets { sheets: Vec::new(), models: Vec::new(), scales: Vec::new() };
-    for layout in &drawn.zones.faces {
-        if !drawn.zones.zones.iter().any(|z| z.face == layout.face) {
-            continue;
-        }
-        let Some(face) = Face::new(drawn, layout.face, 1.0) else { continue };
+    for face in heated_faces(drawn) {
         one_face(&face, paper, ModelId(first_model + made.models.len()), &mut made);
     }
     made
@@ -58,7 +54,7 @@ struct Arrangement {
 fn one_face(face: &Face, paper: &Paper, model: ModelId, made: &mut FaceSheets) {
     let id = face.layout.face;
     let title = format!("Face {id} layout");
-    let mut view = Letterer::new(face.bounds, |scale| developed_face(face.drawn, id, scale));
+    let mut view = Letterer::new(face.bounds, |scale| developed_face(face, scale));
     // The tables say the same at every size of letters: they are made once.
     let lists = face_tables(face);
     let what = (face, lists.as_slice());

@@ -8,6 +8,7 @@ use crate::checks::{Reading, ReadingOf};
 use crate::field::{Difference, JudgedReading, Judgement, Quantity, Stage};
 use crate::takeoff::CutPiece;
 use crate::units::{decimal, feet_inches};
+use std::collections::BTreeMap;
 
 const LEFT: Align = Align::Left;
 const RIGHT: Align = Align::Right;
@@ -18,10 +19,11 @@ const PEN: &str = "                 ";
 /// All panels in reading order, lists `column` and tables at most `most` inches wide.
 pub(super) fn panels(drawn: &Drawn, column: f64, most: f64) -> Vec<Panel> {
     let mut panels = vec![list("record-how", "HOW TO TEST", &numbered(&how(drawn)), column), holds(drawn).panel(most)];
-    panels.push(pieces(drawn).panel(most));
-    panels.push(chains(drawn).panel(most));
-    panels.push(circuits(drawn).panel(most));
-    panels.push(rolls(drawn).panel(most));
+    let entries = Entries::new(drawn);
+    panels.push(pieces(drawn, &entries).panel(most));
+    panels.push(chains(drawn, &entries).panel(most));
+    panels.push(circuits(drawn, &entries).panel(most));
+    panels.push(rolls(drawn, &entries).panel(most));
     panels.extend(differences(drawn).map(|table| table.panel(most)));
     panels.push(instruments(drawn).panel(most));
     panels
@@ -55,22 +57,32 @@ fn how(drawn: &Drawn) -> Vec<String> {
     .to_vec()
 }
 
-fn found<'a>(drawn: &Drawn<'a>, stage: Stage, item: &str, quantity: Quantity) -> Option<&'a JudgedReading> {
-    let readings = &drawn.record?.readings;
-    readings.iter().find(|r| r.stage == stage && r.item == item && r.quantity == quantity)
+/// What goes into the cells of the record: the readings that came back, each by where it stands in the form.
+struct Entries<'a> {
+    found: BTreeMap<(Stage, &'a str, Quantity), &'a JudgedReading>,
+    /// Whether insulation is read.
+    insulation: bool,
 }
 
-/// A reading as it goes into a cell; a rule to write on while there is no record.
-fn cell(drawn: &Drawn, stage: Stage, item: &str, quantity: Quantity) -> String {
-    match found(drawn, stage, item, quantity) {
-        None if quantity == Quantity::Insulation && drawn.checks.insulation.is_none() => "no test".to_owned(),
-        None => PEN.to_owned(),
-        Some(reading) => match reading.judgement {
-            Judgement::Missing => "not read".to_owned(),
-            Judgement::Good | Judgement::Unjudged => reading.reading.clone(),
-            Judgement::Doubtful => format!("{} LOOK AGAIN", reading.reading),
-            Judgement::Bad => format!("{} STOP", reading.reading),
-        },
+impl<'a> Entries<'a> {
+    fn new(drawn: &Drawn<'a>) -> Self {
+        let readings = drawn.record.into_iter().flat_map(|r| &r.readings);
+        let found = readings.map(|r| ((r.stage, r.item.as_str(), r.quantity), r)).collect();
+        Self { found, insulation: drawn.checks.insulation.is_some() }
+    }
+
+    /// A reading as it goes into a cell; a rule to write on while there is no record.
+    fn cell(&self, stage: Stage, item: &str, quantity: Quantity) -> String {
+        match self.found.get(&(stage, item, quantity)) {
+            None if quantity == Quantity::Insulation && !self.insulation => "no test".to_owned(),
+            None => PEN.to_owned(),
+            Some(reading) => match reading.judgement {
+                Judgement::Missing => "not read".to_owned(),
+                Judgement::Good | Judgement::Unjudged => reading.reading.clone(),
+                Judgement::Doubtful => format!("{} LOOK AGAIN", reading.reading),
+                Judgement::Bad => format!("{} STOP", reading.reading),
+            },
+        }
     }
 }
 
@@ -119,15 +131,16 @@ fn expected(reading: Option<&Reading>) -> String {
     }
 }
 
-fn pieces(drawn: &Drawn) -> Table {
+fn pieces(drawn: &Drawn, entries: &Entries) -> Table {
+    let readings = drawn.checks.readings_of(ReadingOf::Segment);
     let row = |cut: &CutPiece| {
-        let reading = drawn.checks.readings.iter().find(|r| r.of == ReadingOf::Segment && r.item == cut.tag);
+        let reading = readings.get(cut.tag.as_str()).copied();
         let mut cells = vec![cut.tag.clone(), feet_inches(cut.length), expected(reading)];
         for stage in [Stage::Cut, Stage::Laid, Stage::Covered] {
-            cells.push(cell(drawn, stage, &cut.tag, Quantity::Resistance));
-            cells.push(cell(drawn, stage, &cut.tag, Quantity::Insulation));
+            cells.push(entries.cell(stage, &cut.tag, Quantity::Resistance));
+            cells.push(entries.cell(stage, &cut.tag, Quantity::Insulation));
         }
-        cells.push(cell(drawn, Stage::Laid, &cut.tag, Quantity::InstalledLength));
+        cells.push(entries.cell(Stage::Laid, &cut.tag, Quantity::InstalledLength));
         cells
     };
     let columns = vec![
@@ -146,20 +159,21 @@ fn pieces(drawn: &Drawn) -> Table {
     table("record-pieces", "PIECES", columns, rows, "Expected: at the fed end, far end open, without leads.")
 }
 
-fn chains(drawn: &Drawn) -> Table {
+fn chains(drawn: &Drawn, entries: &Entries) -> Table {
+    let readings = drawn.checks.readings_of(ReadingOf::Chain);
     let rows = drawn
         .wiring
         .chains
         .iter()
         .map(|chain| {
             let item = chain.id.to_string();
-            let reading = drawn.checks.readings.iter().find(|r| r.of == ReadingOf::Chain && r.item == item);
+            let reading = readings.get(item.as_str()).copied();
             vec![
                 item.clone(),
                 drawn.wiring.boxes[chain.junction_box.index()].tag.clone(),
                 expected(reading),
-                cell(drawn, Stage::InBox, &item, Quantity::Resistance),
-                cell(drawn, Stage::InBox, &item, Quantity::Insulation),
+                entries.cell(Stage::InBox, &item, Quantity::Resistance),
+                entries.cell(Stage::InBox, &item, Quantity::Insulation),
             ]
         })
         .collect();
@@ -167,13 +181,13 @@ fn chains(drawn: &Drawn) -> Table {
     table("record-chains", "CHAINS AT THEIR BOX", columns, rows, "")
 }
 
-fn circuits(drawn: &Drawn) -> Table {
+fn circuits(drawn: &Drawn, entries: &Entries) -> Table {
     let rows = drawn
         .wiring
         .circuits
         .iter()
         .map(|circuit| {
-            let cell = |quantity| cell(drawn, Stage::HandOver, &circuit.tag, quantity);
+            let cell = |quantity| entries.cell(Stage::HandOver, &circuit.tag, quantity);
             vec![
                 circuit.tag.clone(),
                 decimal(drawn.job.electrical.volts.value, 0),
@@ -198,14 +212,14 @@ fn circuits(drawn: &Drawn) -> Table {
     table("record-circuits", "CIRCUITS AT HAND-OVER", columns, rows, foot)
 }
 
-fn rolls(drawn: &Drawn) -> Table {
+fn rolls(drawn: &Drawn, entries: &Entries) -> Table {
     let numbered = drawn
         .takeoff
         .plans
         .iter()
         .flat_map(|plan| (1..=plan.rolls.len()).map(move |at| format!("{} roll {at}", plan.element_key)));
     let rows = numbered
-        .map(|item| vec![item.clone(), PEN.to_owned(), cell(drawn, Stage::Receipt, &item, Quantity::Insulation)])
+        .map(|item| vec![item.clone(), PEN.to_owned(), entries.cell(Stage::Receipt, &item, Quantity::Insulation)])
         .collect();
     let columns = vec![("roll", LEFT), ("maker's number on it", LEFT), ("Mohm on receipt", RIGHT)];
     table("record-rolls", "ROLLS", columns, rows, "")

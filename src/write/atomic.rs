@@ -37,17 +37,18 @@ pub fn write_all(folder: &Path, files: &[OutputFile]) -> Result<()> {
         _ => write_error(folder, &file.name, why),
     };
     let mut written = Unfinished::default();
-    let mut open = Vec::new();
-    for file in files {
-        let target = folder.join(&file.name);
-        let temporary = folder.join(format!("{}.{UNFINISHED}", file.name));
-        written.pairs.push((temporary.clone(), target));
-        open.push(write_one(&temporary, &file.bytes).map_err(|why| refused(file, &why))?);
-    }
-    for (file, result) in files.iter().zip(flush(&open)) {
-        result.map_err(|why| refused(file, &why))?;
-    }
-    drop(open);
+    // Each file waits for the disk by itself, and from the moment it is written: one after another costs a turn of the disk each.
+    std::thread::scope(|scope| {
+        let mut waiting = Vec::new();
+        for file in files {
+            let temporary = folder.join(format!("{}.{UNFINISHED}", file.name));
+            written.pairs.push((temporary.clone(), folder.join(&file.name)));
+            let open = write_one(&temporary, &file.bytes).map_err(|why| refused(file, &why))?;
+            // A full disk or a lost network drive shows here rather than after the renaming.
+            waiting.push((file, scope.spawn(move || open.sync_all())));
+        }
+        waiting.into_iter().try_for_each(|(file, thread)| joined(thread).map_err(|why| refused(file, &why)))
+    })?;
     for (file, (temporary, target)) in files.iter().zip(&written.pairs) {
         fs::rename(temporary, target).map_err(|why| write_error(folder, &file.name, &why))?;
     }
@@ -73,15 +74,6 @@ fn write_one(path: &Path, bytes: &[u8]) -> std::io::Result<fs::File> {
     let mut file = fs::File::create(path)?;
     file.write_all(bytes)?;
     Ok(file)
-}
-
-/// Waits until the disk has each file: a full disk or a lost network drive shows here rather than after the rename. All at once, since
-/// one after another costs a turn of the disk each.
-fn flush(files: &[fs::File]) -> Vec<std::io::Result<()>> {
-    std::thread::scope(|scope| {
-        let waiting: Vec<_> = files.iter().map(|file| scope.spawn(|| file.sync_all())).collect();
-        waiting.into_iter().map(joined).collect()
-    })
 }
 
 /// A folder under a target's name would fail only at the renames, when earlier files are already replaced.

@@ -1,11 +1,12 @@
 //! Labels for pieces, boxes and circuits, and a packing slip for each kit, as a page to print: three labels across letter paper.
 
-use crate::checks::ReadingOf;
+use crate::checks::{Reading, ReadingOf};
 use crate::field::cut_status;
 use crate::index::SegmentId;
 use crate::pipeline::Project;
 use crate::units::{decimal, feet_inches};
 use crate::wiring::End;
+use std::collections::BTreeMap;
 
 const STYLE: &str = "@page{size:letter;margin:0.5in}body{font:9pt sans-serif;margin:0}h1{font-size:12pt;break-after:avoid}\
     .labels{display:grid;grid-template-columns:repeat(3,2.4in);gap:0.1in}\
@@ -22,6 +23,7 @@ pub fn labels_page(project: &Project) -> Vec<u8> {
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><title>Labels {number}</title><style>{STYLE}</style></head>\
          <body>\n"
     );
+    let readings = project.checks.readings_of(ReadingOf::Segment);
     let tag = |id: SegmentId| project.courses.segments[id.index()].tag.as_str();
     for kit in &project.takeoff.kits {
         out += &format!("<section class=\"kit\"><h1>KIT {}, job {number}: {status}</h1>\n", kit.face);
@@ -40,7 +42,7 @@ pub fn labels_page(project: &Project) -> Vec<u8> {
         }
         out += "</table>\n<div class=\"labels\">\n";
         for &id in &kit.segments {
-            out += &segment_label(project, id, &number, status);
+            out += &segment_label(project, &readings, id, &number, status);
         }
         out += "</div></section>\n";
     }
@@ -77,9 +79,15 @@ fn label(tag: &str, number: &str, words: &str) -> String {
     format!("<div class=\"label\"><b>{}</b> &nbsp; job {number}<br>{words}</div>\n", escaped(tag))
 }
 
-fn segment_label(project: &Project, id: SegmentId, number: &str, status: &str) -> String {
+fn segment_label(
+    project: &Project,
+    readings: &BTreeMap<&str, &Reading>,
+    id: SegmentId,
+    number: &str,
+    status: &str,
+) -> String {
     let segment = &project.courses.segments[id.index()];
-    let reading = project.checks.readings.iter().find(|r| r.of == ReadingOf::Segment && r.item == segment.tag);
+    let reading = readings.get(segment.tag.as_str());
     let ohms = match reading.and_then(|r| Some((r.low?, r.high?))) {
         Some((low, high)) => format!("{} to {} ohm", decimal(low, 1), decimal(high, 1)),
         None => reading.map(|r| format!("about {} ohm", decimal(r.ohms, 1))).unwrap_or_default(),

@@ -86,6 +86,14 @@ fn in_points(inches: f64) -> f32 {
     (inches * POINTS) as f32
 }
 
+/// Steps of a point to which places on the page are given: half a step is 0.00007 in, and shorter figures make a smaller file, sooner packed.
+const STEPS: f64 = 100.0;
+
+/// A place on the page.
+fn on_page(inches: f64) -> f32 {
+    ((inches * POINTS * STEPS).round() / STEPS) as f32
+}
+
 /// The points of a stroke, and whether it closes.
 fn line_of(kind: &MarkKind) -> Option<(&[Point2], bool)> {
     match kind {
@@ -158,7 +166,7 @@ impl Page<'_, '_> {
         let mut path = PathBuilder::new();
         for (points, closed) in lines {
             for (i, p) in points.iter().enumerate() {
-                let (x, y) = (in_points(p.x), in_points(self.height - p.y));
+                let (x, y) = (on_page(p.x), on_page(self.height - p.y));
                 if i == 0 {
                     path.move_to(x, y);
                 } else {
@@ -185,12 +193,12 @@ impl Page<'_, '_> {
             })
             .collect();
         if turn == Vector2::new(1.0, 0.0) {
-            let at = Point::from_xy(in_points(at.x), in_points(self.height - at.y));
+            let at = Point::from_xy(on_page(at.x), on_page(self.height - at.y));
             self.surface.draw_glyphs(at, &shown, font.clone(), content, in_points(size), false);
             return;
         }
         let (cos, sin) = (turn.x as f32, turn.y as f32);
-        let place = Transform::from_row(cos, -sin, sin, cos, in_points(at.x), in_points(self.height - at.y));
+        let place = Transform::from_row(cos, -sin, sin, cos, on_page(at.x), on_page(self.height - at.y));
         self.surface.push_transform(&place);
         self.surface.draw_glyphs(Point::from_xy(0.0, 0.0), &shown, font.clone(), content, in_points(size), false);
         self.surface.pop();

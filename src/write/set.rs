@@ -17,34 +17,34 @@ use std::path::Path;
 pub fn project_files(project: &Project, set: &SheetSet) -> Result<Vec<OutputFile>> {
     let number = &project.job.project.number;
     let file = |name: &str, bytes: Vec<u8>| OutputFile { name: format!("{number}-{name}"), bytes };
-    // The large kinds are made side by side; each is a pure function, and the order of the files is always the same.
-    let (pdf, dxf, book, json, svgs) = std::thread::scope(|scope| {
+    // The large kinds are made side by side, the PDF longest of all, and the rest meanwhile; each is a pure function, and the order of
+    // the files is always the same.
+    std::thread::scope(|scope| {
         let pdf = scope.spawn(|| sheets_pdf(set));
         let dxf = scope.spawn(|| sheets_dxf(set));
         let book = scope.spawn(|| workbook(project));
         let json = scope.spawn(|| json_bytes(&project_json(project)));
         let svgs: Vec<Vec<u8>> = set.sheets.iter().map(|sheet| sheet_svg(set, sheet)).collect();
-        (joined(pdf), joined(dxf), joined(book), joined(json), svgs)
-    });
-    let mut files = vec![
-        file("sheets.pdf", pdf?),
-        file("sheets.dxf", dxf),
-        file("overlay.dxf", overlay_dxf(set, &project.survey.linework.frame)),
-        file("segments.csv", segments_csv(project)),
-        file("circuits.csv", circuits_csv(project)),
-        file("load.md", load_page(project)),
-        file("materials.csv", materials_csv(project)),
-        file("verify.csv", verify_csv(project)),
-        file("record.csv", record_csv(project)),
-        file("labels.html", labels_page(project)),
-        OutputFile { name: format!("{number}.xlsx"), bytes: book? },
-        OutputFile { name: format!("{number}.html"), bytes: view_page(project, set, &svgs) },
-        OutputFile { name: format!("{number}.json"), bytes: json? },
-    ];
-    for (sheet, bytes) in set.sheets.iter().zip(svgs) {
-        files.push(file(&format!("{}.svg", sheet.number), bytes));
-    }
-    Ok(files)
+        let tables = [
+            file("overlay.dxf", overlay_dxf(set, &project.survey.linework.frame)),
+            file("segments.csv", segments_csv(project)),
+            file("circuits.csv", circuits_csv(project)),
+            file("load.md", load_page(project)),
+            file("materials.csv", materials_csv(project)),
+            file("verify.csv", verify_csv(project)),
+            file("record.csv", record_csv(project)),
+            file("labels.html", labels_page(project)),
+        ];
+        let page = view_page(project, set, &svgs);
+        let mut files = vec![file("sheets.pdf", joined(pdf)?), file("sheets.dxf", joined(dxf))];
+        files.extend(tables);
+        files.push(OutputFile { name: format!("{number}.xlsx"), bytes: joined(book)? });
+        files.push(OutputFile { name: format!("{number}.html"), bytes: page });
+        files.push(OutputFile { name: format!("{number}.json"), bytes: joined(json)? });
+        let sheets = set.sheets.iter().zip(svgs);
+        files.extend(sheets.map(|(sheet, bytes)| file(&format!("{}.svg", sheet.number), bytes)));
+        Ok(files)
+    })
 }
 
 /// Names of sheets and key plans in `folder` that an earlier draft of this job left and that `files` does not replace: a crew
