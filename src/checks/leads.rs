@@ -12,7 +12,7 @@ const BEND_RADIUS: Rule = Rule {
     words: "between its turns, at crossings, over the eave and at the box too, a lead has room for its smallest bend radius; the turn at a power connection is laid in the connection's own tail",
     clause: None,
     source: SourceLabel::Computed,
-    unit: "in of room",
+    unit: "in",
     remedy: "move the box or the crossing, or choose a lead that bends tighter",
 };
 
@@ -128,12 +128,13 @@ fn bends(wiring: &Wiring, job: &Job) -> Vec<Judged> {
         let fits = radius >= least * (1.0 - 1e-6);
         let verdict = if fits { Verdict::Pass } else { Verdict::Fail };
         let working = format!(
-            "{} may bend to {}; the tightest stretch of {} leaves room for {}, {} above the eave",
+            "{} may bend to {}; the tightest stretch of {} leaves room for {}, {} {} the eave",
             job.products.lead.value.key,
             feet_inches(least),
             place.lead.id,
             feet_inches(radius.min(1200.0)),
-            feet_inches(place.at.z)
+            feet_inches(place.at.z.abs()),
+            if place.at.z < 0.0 { "below" } else { "above" }
         );
         // The need against the room: a value over its limit fails, as everywhere.
         BEND_RADIUS.judge(place.lead.id.to_string(), verdict, least, Some(radius.min(1200.0)), working)
@@ -220,5 +221,16 @@ mod tests {
             (Terminal::Segment(SegmentId(0), End::Right), Terminal::Segment(SegmentId(1), End::Right));
         assert!((tightest(&jumper, 6.0).unwrap().radius - 3.819_718_634).abs() < 1e-9);
         assert!((tightest(&jumper, 2.0).unwrap().radius - 1.273_239_545).abs() < 1e-9);
+    }
+
+    /// A box hangs below the eave: its height is said without a minus.
+    #[test]
+    fn a_place_below_the_eave_is_said_to_be_below_it() {
+        let job = Job::with_defaults(&crate::catalog::Catalogue::sample()).unwrap();
+        for (z, words) in [(-6.0, "6\" below the eave"), (6.0, "6\" above the eave")] {
+            let bent = lead(&[(0.0, 0.0, z), (4.0, 0.0, z), (4.0, 4.0, z), (9.0, 4.0, z)]);
+            let judged = bends(&Wiring { leads: vec![bent], ..Wiring::default() }, &job);
+            assert!(judged[0].check.working.ends_with(words), "{}", judged[0].check.working);
+        }
     }
 }

@@ -397,6 +397,12 @@ fn sensor_note(face: &Face) -> Option<String> {
     Some(format!("T: the sensor, {} up the slope; {lead}. Keep it apart from power.", feet_inches(at.y)))
 }
 
+/// Words that begin a sentence.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 fn face_notes(face: &Face) -> Vec<String> {
     let drawn = face.drawn;
     let mut notes = Vec::new();
@@ -410,7 +416,7 @@ fn face_notes(face: &Face) -> Vec<String> {
             zone.id,
             feet_inches(zone.required_reach),
             basis_mark(zone.reach_basis),
-            zone.reach_words
+            sentence(&zone.reach_words)
         ));
     }
     notes.push("Square the control line to the eave: 9 ft along, 12 ft up the slope, 15 ft across.".into());
@@ -488,5 +494,13 @@ mod tests {
     fn each_element_is_down_before_the_shingle_that_covers_it() {
         let courses = [0.0, 6.125, 11.125, 16.125, 21.125, 26.125];
         assert_eq!(courses.map(|offset| before_shingle_course(offset, 5.0, 12.0)), [1, 1, 1, 2, 3, 4]);
+    }
+
+    #[test]
+    fn a_sentence_begins_with_a_capital() {
+        assert_eq!(
+            ["valley: 24 in", "IRC 2024", "24 in", ""].map(sentence),
+            ["Valley: 24 in", "IRC 2024", "24 in", ""]
+        );
     }
 }

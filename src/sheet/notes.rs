@@ -96,11 +96,14 @@ fn insulation_note(drawn: &Drawn) -> String {
     match drawn.checks.insulation {
         Some(test) => format!(
             "Test insulation resistance, buses tied together against the ground layer, {} V direct for {} s, at least {} megohm: on \
-             receipt, after cutting and terminating, after laying, after each course that nails over element, and at the box; write \
-             every reading down.",
+             receipt, after cutting and terminating, after laying, {}, and at the box; write every reading down.",
             decimal(test.volts, 0),
             decimal(test.seconds, 0),
-            decimal(test.least_megohms, 1)
+            decimal(test.least_megohms, 1),
+            match drawn.job.roof.work.value {
+                Work::NewRoof => "after each course that nails over element",
+                Work::Retrofit => "after the tabs over element are sealed again",
+            }
         ),
         None => {
             "No insulation test: there is no ground layer over the heated length to test against, and ground-fault \

@@ -127,15 +127,23 @@ fn heat_table(drawn: &Drawn, heat: &Heat) -> Table {
         ("needed, by the older closed form", flux(heat.closed_form.total)),
         (
             "given by the band",
-            format!("{}, {} W/ft²", flux(heat.band_flux), decimal(heat.band_watts_per_square_foot, 1)),
+            format!(
+                "{}: {} W/ft² less {} % to the deck",
+                flux(heat.band_flux),
+                decimal(heat.band_watts_per_square_foot, 1),
+                decimal(100.0 * site.backside_loss, 1)
+            ),
         ),
         ("snow melted as it falls", format!("about {} in/h", decimal(heat.snow_melted, 2))),
     ]
     .map(|(what, value)| vec![what.to_owned(), value])
     .to_vec();
-    let foot = "What is needed is a bound for a level surface in the open, not a promise for a roof. (A): assumed, set the site's weather \
-                in the job. In thicker snow than the band melts, snow lies until it stops.";
-    table("owner-heat", "DOES IT MELT", vec![("what", LEFT), ("value", LEFT)], rows, foot.to_owned())
+    let foot = format!(
+        "What is needed is a bound for a level surface in the open, not a promise for a roof. {}In thicker snow than the band melts, snow \
+         lies until it stops.",
+        if heat.weather_given { "" } else { "(A): assumed, set the site's weather in the job. " }
+    );
+    table("owner-heat", "DOES IT MELT", vec![("what", LEFT), ("value", LEFT)], rows, foot)
 }
 
 fn dam_table(drawn: &Drawn, heat: &Heat) -> Table {
@@ -183,7 +191,8 @@ fn season_table(drawn: &Drawn, seasons: &Seasons) -> Table {
     let year = |season: &Season| Month { hours: season.hours, energy: season.energy, cost: season.cost };
     let totals = [&seasons.sky_wet, &seasons.snow_lying].map(year);
     let cells = totals.map(|m| [m.hours.to_string(), decimal(m.energy, 0), cost(&m)]).concat();
-    rows.push([vec!["year".to_owned()], cells].concat());
+    let whole = seasons.fitness.rows >= YEAR;
+    rows.push([vec![if whole { "year" } else { "all" }.to_owned()], cells].concat());
     let currency = &drawn.job.estimate.prices.currency;
     let columns = vec![
         ("month", LEFT),
@@ -204,11 +213,15 @@ fn season_table(drawn: &Drawn, seasons: &Seasons) -> Table {
         if seasons.follows_air { "at the running temperature; energy at the air of each hour" } else { "throughout" };
     let foot = format!(
         "{tariff}{} kW {power}. Coldest hour on: {} by sky wet, {} by snow lying. Sky wet: a sensor that sees what falls; snow lying: \
-         one on the roof that also sees what lies. One typical year of {}, no forecast.{}",
+         one on the roof that also sees what lies. {}, no forecast.{}",
         decimal(seasons.watts / 1000.0, 2),
         coldest(&seasons.sky_wet),
         coldest(&seasons.snow_lying),
-        seasons.place,
+        if whole {
+            format!("One typical year of {}", seasons.place)
+        } else {
+            format!("Counted from {}", seasons.place)
+        },
         unfit(seasons)
     );
     table("owner-season", "WHAT A SEASON COSTS", columns, rows, foot)
@@ -272,5 +285,60 @@ fn chart(seasons: &Seasons, width: f64) -> Panel {
         rules: Vec::new(),
         head: vec![title_slice("owner-chart", "HOURS ON BY MONTH", width)],
         slices: vec![Slice { height, ruled: 0.0, items: pad.items }],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout;
+    use super::*;
+    use crate::job::SheetSize;
+    use crate::roof::fixtures::gable;
+    use crate::thermal::{Control, Hour, Power, Present, Weather, seasons};
+
+    fn foot(rows: usize) -> (Vec<Vec<String>>, String) {
+        let cold = Hour {
+            month: 1,
+            day: 1,
+            hour: 1,
+            air: Some(20.0),
+            present: Present::Unknown,
+            snow_depth: Some(0.0),
+            precipitation: Some(1.0),
+        };
+        let control = Control { on_below: 38.0, hold_on: 2, low_cut_out: None };
+        let weather = Weather { place: "Example town".into(), hours: vec![cold; rows] };
+        let made = layout(gable(480.0, 288.0, 0.5), SheetSize::ArchD);
+        let table = season_table(&made.drawn(), &seasons(&weather, &control, &Power::constant(1000.0), None));
+        (table.rows, table.foot.unwrap())
+    }
+
+    /// Three days of weather are no year, whatever the table above says.
+    #[test]
+    fn a_year_is_said_only_of_a_file_that_holds_one() {
+        let (rows, words) = foot(72);
+        assert_eq!(rows.last().unwrap()[0], "all");
+        assert!(words.contains("Counted from Example town") && !words.contains("typical year"), "{words}");
+        assert!(words.contains("72 hours only"), "{words}");
+        let (rows, words) = foot(YEAR as usize);
+        assert_eq!(rows.last().unwrap()[0], "year");
+        assert!(words.contains("One typical year of Example town") && !words.contains("only"), "{words}");
+    }
+
+    /// 1 W/ft² is 3.412 Btu/h ft²: what the band gives follows from the figures beside it, and a mark is explained only where it stands.
+    #[test]
+    fn the_heat_table_adds_up() {
+        for given in [true, false] {
+            let mut made = layout(gable(480.0, 288.0, 0.5), SheetSize::ArchD);
+            made.checks.heat.as_mut().unwrap().weather_given = given;
+            let drawn = made.drawn();
+            let table = heat_table(&drawn, drawn.checks.heat.as_ref().unwrap());
+            let words = &table.rows.iter().find(|row| row[0] == "given by the band").unwrap()[1];
+            let figures: Vec<f64> = words.split(' ').filter_map(|word| word.parse().ok()).collect();
+            let [flux, watts, lost] = figures[..] else { panic!("{words}") };
+            assert!((flux - watts * 3.412 * (1.0 - lost / 100.0)).abs() < 0.3, "{words}");
+            let marked = table.rows.iter().flatten().any(|cell| cell.contains("(A)"));
+            assert_eq!((marked, table.foot.unwrap().contains("(A)")), (!given, !given));
+        }
     }
 }

@@ -15,8 +15,10 @@ use super::scales::Scale;
 use super::views::{Fitted, Letterer, VIEW_TITLE, place_view};
 use crate::courses::Segment;
 use crate::geometry::{Box2, Point2, Vector2};
+use crate::index::ZoneId;
 use crate::roof::Roof;
 use crate::units::feet_inches;
+use std::collections::BTreeMap;
 
 /// Width of the column of notes beside a plan, inches.
 fn side_width(paper: &Paper) -> f64 {
@@ -159,23 +161,36 @@ fn corner_of(view: Box2, fitted: &Fitted) -> Point2 {
     Point2::new(view.min.x + 0.5 * spare.x.max(0.0), view.max.y - 0.5 * spare.y.max(0.0))
 }
 
+/// First and last course in which a zone has element: a valley's begin where those of the eave below it end.
+fn courses_laid(laid: &[&Segment]) -> String {
+    let courses = || laid.iter().map(|s| s.course);
+    match (courses().min(), courses().max()) {
+        (Some(first), Some(last)) if first < last => format!("{first} to {last}"),
+        (Some(only), _) => only.to_string(),
+        (None, _) => String::new(),
+    }
+}
+
 fn zone_table(drawn: &Drawn) -> Table {
+    let mut pieces: BTreeMap<ZoneId, Vec<&Segment>> = BTreeMap::new();
+    for segment in &drawn.courses.segments {
+        pieces.entry(segment.zone).or_default().push(segment);
+    }
     let rows = drawn
         .zones
         .zones
         .iter()
         .map(|zone| {
+            let laid = pieces.get(&zone.id).map_or(&[][..], Vec::as_slice);
             let courses = drawn.courses.zones.iter().find(|z| z.zone == zone.id);
-            let count = courses.map_or_else(String::new, |z| (z.deck_courses + 1).to_string());
             let provided = courses.map_or_else(String::new, |z| feet_inches(z.provided_reach));
-            let laid = || drawn.courses.segments.iter().filter(|s| s.zone == zone.id);
-            let fed = |s: &&Segment| drawn.wiring.feed(s.id).is_some();
-            let length: f64 = laid().filter(fed).map(|s| s.cut_length).sum();
-            let left_out: f64 = laid().filter(|s| !fed(s)).map(|s| s.cut_length).sum();
+            let fed = |s: &&&Segment| drawn.wiring.feed(s.id).is_some();
+            let length: f64 = laid.iter().filter(fed).map(|s| s.cut_length).sum();
+            let left_out: f64 = laid.iter().filter(|s| !fed(s)).map(|s| s.cut_length).sum();
             vec![
                 zone.id.to_string(),
                 zone.face.to_string(),
-                count,
+                courses_laid(laid),
                 format!("{}{}", feet_inches(zone.required_reach), super::roof_lines::basis_mark(zone.reach_basis)),
                 provided,
                 feet_inches(length),
@@ -197,7 +212,7 @@ fn zone_table(drawn: &Drawn) -> Table {
         ],
         rows,
         foot: Some(
-            "Reach: up the slope from the drip edge. Segments, leads and cut lengths: see the face sheets.".into(),
+            "Courses: 0 is the starter. Reach: up the slope from the drip edge. Segments, leads and cut lengths: see the face sheets.".into(),
         ),
     };
     without_blank_last(table)
@@ -271,5 +286,34 @@ fn cold_table(drawn: &Drawn) -> Table {
         ],
         rows,
         foot: None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout_of;
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::Job;
+    use crate::roof::fixtures::hipped_l;
+    use crate::zones::ZoneKind;
+
+    /// A crew finds the pieces of a zone by their course: each zone names the courses its tags name, and a valley's begin above the eave's.
+    #[test]
+    fn zones_name_the_courses_their_pieces_lie_on() {
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        job.heat.valleys = true;
+        let made = layout_of(hipped_l(), job);
+        let drawn = made.drawn();
+        let mut above = 0;
+        for (zone, row) in drawn.zones.zones.iter().zip(zone_table(&drawn).rows) {
+            let tags = drawn.courses.segments.iter().filter(|s| s.zone == zone.id).map(|s| s.tag.clone());
+            let mut courses: Vec<u32> = tags.map(|tag| tag.split('-').nth(1).unwrap().parse().unwrap()).collect();
+            courses.sort_unstable();
+            let (first, last) = (courses[0], courses[courses.len() - 1]);
+            assert_eq!(row[2], format!("{first} to {last}"), "{row:?}");
+            above += usize::from(zone.kind == ZoneKind::Valley && first > 0);
+        }
+        assert!(above > 0, "no valley zone above an eave's");
     }
 }

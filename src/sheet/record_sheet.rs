@@ -6,6 +6,7 @@ use super::flow::{Align, Panel, Table, list};
 use super::notes::numbered;
 use crate::checks::{Reading, ReadingOf};
 use crate::field::{Difference, JudgedReading, Judgement, Quantity, Stage};
+use crate::job::Work;
 use crate::takeoff::CutPiece;
 use crate::units::{decimal, feet_inches};
 use std::collections::BTreeMap;
@@ -47,7 +48,16 @@ fn how(drawn: &Drawn) -> Vec<String> {
         "Resistance: between the two conductors, far end open. Expected values are for rated resistance at the fed end of the \
          piece, of a chain at its box with its leads.",
         insulation,
-        "H3 is read after every shingle course that nails over a piece. On failure stop and lift that course: a nail is the likely cause.",
+        match drawn.job.roof.work.value {
+            Work::NewRoof => {
+                "H3 is read after every shingle course that nails over a piece. On failure stop and lift that course: a nail is the likely \
+                 cause."
+            }
+            Work::Retrofit => {
+                "H3 is read after the tabs over a piece are sealed again, in a lane after its shingles are relaid. On failure stop and \
+                 loosen them again: an old nail or a new one in a lane is the likely cause."
+            }
+        },
         "A piece whose resistance has changed by more than 5 % since it was cut was hurt on the way (common practice).",
         "Nobody goes on past a hold point before every reading of it is good and it is signed. Write date, time, air temperature \
          and meter beside each reading in the record file.",
@@ -101,7 +111,7 @@ fn holds(drawn: &Drawn) -> Table {
                 || if drawn.record.is_some() { String::new() } else { PEN.to_owned() },
                 |h| format!("{} of {}", h.passed, h.needed),
             );
-            vec![name.to_owned(), stage.words().to_owned(), passed, PEN.to_owned(), PEN.to_owned(), PEN.to_owned()]
+            vec![name.to_owned(), when(drawn, stage).to_owned(), passed, PEN.to_owned(), PEN.to_owned(), PEN.to_owned()]
         })
         .collect();
     let columns = vec![
@@ -119,6 +129,16 @@ fn holds(drawn: &Drawn) -> Table {
         rows,
         "H1 to H4: the work stops until it is tested and signed.",
     )
+}
+
+/// When a stage is; on a roof that stays nothing is nailed over a piece but in lanes.
+fn when(drawn: &Drawn, stage: Stage) -> &'static str {
+    match (drawn.job.roof.work.value, stage) {
+        (Work::Retrofit, Stage::Covered) => {
+            "after the tabs over the piece are sealed again: on failure stop and loosen them"
+        }
+        _ => stage.words(),
+    }
 }
 
 fn expected(reading: Option<&Reading>) -> String {
@@ -275,8 +295,21 @@ mod tests {
             let made = with(layer);
             let drawn = made.drawn();
             assert!(how(&drawn).iter().any(|line| line.starts_with("Insulation") && line.contains(words)));
-            assert_eq!(cell(&drawn, Stage::Cut, "F1-1-1", Quantity::Insulation), entry);
-            assert_eq!(cell(&drawn, Stage::Cut, "F1-1-1", Quantity::Resistance), PEN);
+            assert_eq!(Entries::new(&drawn).cell(Stage::Cut, "F1-1-1", Quantity::Insulation), entry);
+            assert_eq!(Entries::new(&drawn).cell(Stage::Cut, "F1-1-1", Quantity::Resistance), PEN);
+        }
+    }
+
+    /// Nothing is nailed over element that slides under old shingles: the reading has another time and another likely cause.
+    #[test]
+    fn a_retrofit_is_read_after_the_tabs_are_sealed() {
+        for (work, nails, tabs) in [(Work::NewRoof, true, false), (Work::Retrofit, false, true)] {
+            let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+            job.roof.work.value = work;
+            let made = layout_of(gable(480.0, 288.0, 0.5), job);
+            let drawn = made.drawn();
+            let words = [how(&drawn), holds(&drawn).rows.concat()].concat().join(" ");
+            assert_eq!((words.contains("nails over"), words.contains("sealed again")), (nails, tabs), "{words}");
         }
     }
 }

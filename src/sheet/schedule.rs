@@ -289,7 +289,7 @@ fn check_row(group: &[&Check]) -> Vec<String> {
     let first = group[0];
     let highest = group.iter().fold(first, |high, check| if check.value > high.value { check } else { high });
     let lowest = group.iter().map(|c| c.value).fold(first.value, f64::min);
-    let [low, high] = [lowest, highest.value].map(|v| decimal(v, 2));
+    let [low, high, limit] = [Some(lowest), Some(highest.value), first.limit].map(|v| figure(v, first));
     let value = if low == high { high } else { format!("{low} to {high}") };
     let verdict = match first.verdict {
         Verdict::Pass => "pass",
@@ -308,12 +308,22 @@ fn check_row(group: &[&Check]) -> Vec<String> {
         item_ranges(group),
         first.rule.clone(),
         first.clause.clone().unwrap_or_default(),
-        format!("{value} {}", first.unit),
-        first.limit.map_or_else(String::new, |l| decimal(l, 2)),
+        format!("{value} {}", first.unit).trim().to_owned(),
+        limit,
         verdict.to_owned(),
         source.to_owned(),
         working,
     ]
+}
+
+/// A figure of a check. What has no unit is no quantity but a yes or no, and nothing at all where there is nothing to hold it against.
+fn figure(value: Option<f64>, check: &Check) -> String {
+    match (value, check.limit) {
+        (None, _) => String::new(),
+        (Some(value), _) if !check.unit.is_empty() => decimal(value, 2),
+        (Some(_), None) => String::new(),
+        (Some(value), Some(_)) => if value > 0.0 { "yes" } else { "no" }.to_owned(),
+    }
 }
 
 /// `K1-K39`, or the items one after the other where they are not a letter and a number.
@@ -392,6 +402,23 @@ mod tests {
 
     fn value<'r>(rows: &'r [Vec<String>], what: &str) -> &'r str {
         &rows.iter().find(|row| row[0] == what).unwrap_or_else(|| panic!("{what}"))[1]
+    }
+
+    /// A question without a quantity shows no figure: a bare 1 or 0 says nothing to a reviewer.
+    #[test]
+    fn checks_without_a_unit_answer_yes_or_no_or_nothing() {
+        let made = layout_of(gable(480.0, 288.0, 0.5), Job::with_defaults(&Catalogue::sample()).unwrap());
+        let drawn = made.drawn();
+        let rows = check_table(&drawn).rows;
+        let mut seen = std::collections::BTreeSet::new();
+        for check in drawn.checks.checks.iter().filter(|c| c.unit.is_empty()) {
+            let row = rows.iter().find(|row| row[1] == check.rule).unwrap();
+            let shown = (row[3].as_str(), row[4].as_str());
+            assert!([("", ""), ("yes", "yes"), ("no", "yes")].contains(&shown), "{row:?}");
+            seen.insert(shown);
+        }
+        assert!(seen.len() > 1, "{seen:?}");
+        assert!(rows.iter().any(|row| row[3].ends_with(" A") && !row[4].is_empty()));
     }
 
     /// A reviewer asks for bus, main, fault current and interrupting rating: what nobody gave is asked back, not made up.

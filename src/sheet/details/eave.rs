@@ -14,6 +14,7 @@ use crate::geometry::{Point2, Vector2};
 use crate::index::EdgeId;
 use crate::units::{feet_inches, pitch_in_12};
 use crate::zones::{Zone, ZoneKind};
+use std::collections::BTreeSet;
 
 /// Depth of rafter and fascia below the deck, inches: drawn, not dimensioned.
 const RAFTER: f64 = 6.0;
@@ -46,7 +47,8 @@ pub(super) fn eave_sections<'a>(drawn: &'a Drawn<'a>) -> Vec<Detail<'a>> {
     let details = eaves.into_iter().enumerate();
     details
         .map(|(i, eave)| {
-            let tags: Vec<String> = eave.edges.iter().map(ToString::to_string).collect();
+            let edges: BTreeSet<EdgeId> = eave.edges.iter().copied().collect();
+            let tags: Vec<String> = edges.iter().map(ToString::to_string).collect();
             let far = eave.provided.max(eave.required) + 8.0;
             let slope = Slope::at_pitch(eave.pitch, 1.0);
             let bounds = around(&[Point2::new(0.0, -BELOW), slope.point(far, 0.0)]);
@@ -172,4 +174,25 @@ fn dimensions(pad: &mut Pad, eave: &Eave, slope: &Slope) {
     };
     aligned("dim.required", eave.required, 0.3, "required", pad);
     aligned("dim.provided", eave.provided, 0.6, "provided", pad);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::fixtures::layout;
+    use super::*;
+    use crate::job::SheetSize;
+    use crate::roof::fixtures::hipped_l;
+
+    /// A reader looks an edge up in a row that runs upward, in whatever order the zones were made.
+    #[test]
+    fn the_edges_a_section_is_of_stand_in_order() {
+        let mut made = layout(hipped_l(), SheetSize::ArchD);
+        made.zones.zones.reverse();
+        let drawn = made.drawn();
+        let sections = eave_sections(&drawn);
+        let title = &sections[0].title;
+        let (_, tags) = title.split_once(": ").unwrap();
+        let numbers: Vec<u32> = tags.split(' ').map(|tag| tag[1..].parse().unwrap()).collect();
+        assert!(numbers.len() > 2 && numbers.is_sorted(), "{title}");
+    }
 }

@@ -91,7 +91,7 @@ fn layer_switches(set: &SheetSet, drawings: &[std::borrow::Cow<str>]) -> String 
 
 fn segment_table(project: &Project, set: &SheetSet, sheets: &[&Sheet]) -> String {
     let mut out = String::from("<table>\n<thead><tr>");
-    for head in ["tag", "cut", "station", "up", "fed", "chain", "box"] {
+    for head in ["tag", "cut", "from", "up", "fed", "chain", "circuit", "box"] {
         out += &format!("<th>{head}</th>");
     }
     out += "</tr></thead>\n<tbody>\n";
@@ -124,13 +124,14 @@ fn segment_row(project: &Project, segment: &Segment, sheet: &str) -> String {
         End::Right => "right",
     });
     let chain = feed.map_or_else(String::new, |feed| feed.chain.to_string());
+    let circuit = feed.map_or_else(String::new, |f| project.wiring.circuits[f.circuit.index()].tag.clone());
     let junction = feed.map_or_else(String::new, |f| project.wiring.boxes[f.junction_box.index()].tag.clone());
     let mut out = format!("<tr data-segment=\"{}\" data-sheet=\"{}\" tabindex=\"0\">", segment.id, escaped(sheet));
     out += &format!("<td>{}</td>", escaped(&segment.tag));
     for length in [segment.cut_length, segment.station, segment.offset] {
         out += &format!("<td class=\"figure\">{}</td>", escaped(&feet_inches(length)));
     }
-    for words in [fed, &chain, &junction] {
+    for words in [fed, &chain, &circuit, &junction] {
         out += &format!("<td>{}</td>", escaped(words));
     }
     out + "</tr>\n"
@@ -153,10 +154,21 @@ mod tests {
         let project = project();
         let page = page(&project);
         assert!(!project.courses.segments.is_empty());
+        let mut fed = 0;
         for segment in &project.courses.segments {
             assert_eq!(page.matches(&format!("<tr data-segment=\"{}\"", segment.id)).count(), 1);
             assert!(page.contains(&format!("<td>{}</td>", segment.tag)));
+            let row = page
+                .split(&format!("<tr data-segment=\"{}\"", segment.id))
+                .nth(1)
+                .and_then(|rest| rest.split("</tr>").next());
+            assert_eq!(row.unwrap().matches("<td").count(), page.matches("<th>").count(), "{row:?}");
+            let Some(feed) = project.wiring.feed(segment.id) else { continue };
+            let circuit = &project.wiring.circuits[feed.circuit.index()].tag;
+            assert!(row.unwrap().contains(&format!("<td>{}</td><td>{circuit}</td>", feed.chain)), "{row:?}");
+            fed += 1;
         }
+        assert_eq!(fed, project.wiring.feeds.len());
         let outside = page.replace("http://www.w3.org/2000/svg", "").replace("http-equiv", "");
         for word in ["http", " src=", "@import", "url(", "fetch", "XMLHttpRequest"] {
             assert!(!outside.contains(word), "{word}");
