@@ -1,4 +1,4 @@
-//! A whole draft of a sample house in memory: all its files' bytes, and the parts that the time goes to; and drawings of many roofs, where
+//! A whole draft of a sample house and of a roof of 20 faces in memory: all files' bytes, and the parts that the time goes to; and drawings of many roofs, where
 //! time must grow with their number.
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
@@ -17,15 +17,36 @@ fn sample() -> (Vec<u8>, Job) {
     (read("plan.dxf"), job)
 }
 
+/// A building 180 ft long with five wings of 20 ft by 14 ft, given as an outline of 20 sides and roofed over with equal hips: 20 faces, all heated.
+fn wings() -> (Vec<u8>, Job) {
+    let mut corners = vec![(0.0, 0.0), (2160.0, 0.0)];
+    for wing in (0..5).rev() {
+        let left = 480.0 * f64::from(wing);
+        corners.extend([(left + 240.0, 456.0), (left, 456.0)]);
+        if wing > 0 {
+            corners.extend([(left, 288.0), (left - 240.0, 288.0)]);
+        }
+    }
+    let points: String = corners.iter().map(|(x, y)| format!(" 10\n{x:?}\n 20\n{y:?}\n")).collect();
+    let outline = format!("  0\nLWPOLYLINE\n  8\nA-ROOF\n 90\n{}\n 70\n1\n{points}", corners.len());
+    let plan = format!("  0\nSECTION\n  2\nENTITIES\n{outline}  0\nENDSEC\n  0\nEOF\n").into_bytes();
+    let text = "[drawing]\nunits = \"in\"\n[roof]\ndefault_pitch = \"6:12\"\n";
+    (plan, Job::from_toml(text, &Catalogue::sample()).expect("the job is right").value)
+}
+
 fn drafting(c: &mut Criterion) {
-    let (plan, job) = sample();
+    stages(c, "drafting", sample());
+    stages(c, "drafting 20 faces", wings());
+}
+
+fn stages(c: &mut Criterion, name: &str, (plan, job): (Vec<u8>, Job)) {
     let read = || pipeline::survey(black_box(&plan), &job).expect("the sample is a roof");
     let survey = read();
     let lay_out = || pipeline::lay_out(survey.clone(), job.clone()).expect("the sample can be laid out");
     let project = lay_out();
     let set = sheet::sheets(&project).value;
     let files = || write::project_files(&project, black_box(&set)).expect("the sample can be written");
-    let mut group = c.benchmark_group("drafting");
+    let mut group = c.benchmark_group(name);
     group.sample_size(20);
     group.bench_function("survey", |b| b.iter(read));
     group.bench_function("layout", |b| b.iter(lay_out));

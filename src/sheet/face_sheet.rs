@@ -17,9 +17,11 @@ use super::views::{Fitted, Letterer, VIEW_TITLE, place_view, title_width};
 use crate::courses::ElementRole;
 use crate::field::cut_status;
 use crate::geometry::{Box2, Point2, Vector2};
+use crate::index::{FaceId, LeadId};
 use crate::job::Work;
 use crate::units::{feet_inches, pitch_in_12};
 use crate::wiring::{Crossing, Lead, LeadKind, Terminal};
+use std::collections::BTreeMap;
 
 /// Sheets and models of all heated faces.
 pub(super) struct FaceSheets {
@@ -205,16 +207,32 @@ fn cut_list(face: &Face) -> Table {
 }
 
 /// Leads and jumpers that end on the face, with the length to cut.
+/// The face of the piece a lead ends at.
+fn fed_face(face: &Face, lead: &Lead) -> Option<FaceId> {
+    match lead.to {
+        Terminal::Segment(id, _) => Some(face.drawn.courses.segments[id.index()].face),
+        Terminal::Box(_) => None,
+    }
+}
+
+/// Leads that lie on the face and are cut for another one: drawn here, listed there.
+fn passing(face: &Face) -> Option<String> {
+    let mut by_face: BTreeMap<FaceId, Vec<LeadId>> = BTreeMap::new();
+    for lead in &face.leads {
+        if let Some(there) = fed_face(face, lead).filter(|there| *there != face.layout.face) {
+            by_face.entry(there).or_default().push(lead.id);
+        }
+    }
+    let each: Vec<String> = by_face.iter().map(|(there, leads)| format!("{} to {there}", ranges(leads))).collect();
+    (!each.is_empty()).then(|| format!("Laid here, listed with the face they go to: {}.", each.join(", ")))
+}
+
 fn lead_list(face: &Face) -> Table {
     let drawn = face.drawn;
-    let ends_here = |lead: &Lead| match lead.to {
-        Terminal::Segment(id, _) => face.segments.iter().any(|s| s.id == id),
-        Terminal::Box(_) => false,
-    };
     let rows = face
         .leads
         .iter()
-        .filter(|lead| ends_here(lead))
+        .filter(|lead| fed_face(face, lead) == Some(face.layout.face))
         .map(|lead| {
             let crossings = lead.legs.iter().filter(|l| l.crossing.is_some()).count();
             let slack: f64 = lead.legs.iter().map(|l| l.slack).sum();
@@ -425,6 +443,7 @@ fn face_notes(face: &Face) -> Vec<String> {
          a circle with a dot, or two bars where they cross to another face."
             .into(),
     );
+    notes.extend(passing(face));
     notes.extend(crossings(face).map(|crossing| crossing_note(face, crossing)));
     notes.extend(sensor_note(face));
     let mut setbacks: Vec<String> = Vec::new();
@@ -486,7 +505,11 @@ fn face_notes(face: &Face) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fixtures::layout_of;
     use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::Job;
+    use crate::roof::fixtures::hipped_l;
 
     /// Three-tab, 12 in high at 5 in exposure, elements at 0 and j * 5 + 1 1/8 in: the first shingle covers 0 to 12 in,
     /// the second 5 to 17 in, the third 10 to 22 in.
@@ -494,6 +517,33 @@ mod tests {
     fn each_element_is_down_before_the_shingle_that_covers_it() {
         let courses = [0.0, 6.125, 11.125, 16.125, 21.125, 26.125];
         assert_eq!(courses.map(|offset| before_shingle_course(offset, 5.0, 12.0)), [1, 1, 1, 2, 3, 4]);
+    }
+
+    /// Whatever lead is drawn on a face is found from its sheet: in its own list, or in that of the face its sheet names.
+    #[test]
+    fn every_lead_on_a_face_is_listed_or_said_to_be_listed_elsewhere() {
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        job.heat.valleys = true;
+        let made = layout_of(hipped_l(), job);
+        let drawn = made.drawn();
+        let faces = heated_faces(&drawn);
+        let listed = |face: FaceId| -> Vec<String> {
+            let there = faces.iter().find(|f| f.layout.face == face).unwrap();
+            lead_list(there).rows.into_iter().map(|row| row[0].clone()).collect()
+        };
+        let mut elsewhere = 0;
+        for face in &faces {
+            let words = passing(face).unwrap_or_default();
+            for lead in &face.leads {
+                let there = fed_face(face, lead).unwrap();
+                assert!(listed(there).contains(&lead.id.to_string()), "{}", lead.id);
+                if there != face.layout.face {
+                    elsewhere += 1;
+                    assert!(words.contains(&format!("to {there}")), "{}: {words}", face.layout.face);
+                }
+            }
+        }
+        assert!(elsewhere > 0, "no lead passes over a face");
     }
 
     #[test]

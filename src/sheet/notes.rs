@@ -71,7 +71,8 @@ pub(super) fn general_notes(drawn: &Drawn) -> Vec<String> {
         "Far ends are cut square, capped and sealed. Each power connection takes two bus bars and the ground, and two sealing \
          patches."
             .to_owned(),
-        "Leads lie in lanes only. Where a lead goes up or down it crosses nail rows: leave the nail out at every x."
+        "Leads lie in lanes only. Where a lead goes up or down it crosses nail rows: leave the nail out at every x. \
+         Past an edge it runs on soffit and wall to its box: the plan shows that along the edge."
             .to_owned(),
         insulation_note(drawn),
     ];

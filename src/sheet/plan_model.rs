@@ -12,11 +12,11 @@ use super::roof_lines::{around_box, draw_roof, edge_labels, opening_labels, open
 use super::schedule::feed_cells;
 use crate::courses::ElementRole;
 use crate::geometry::{Box2, FaceFrame, Point2, Region, Ring, Vector2};
-use crate::index::{FaceId, ZoneId};
+use crate::index::{BoxId, FaceId, LeadId, ZoneId};
 use crate::roof::Roof;
 use crate::terms::BoxPlace;
 use crate::units::feet_inches;
-use crate::wiring::Terminal;
+use crate::wiring::{Lead, Leg, LegPlace, Terminal};
 use crate::zones::Interval2;
 
 /// A model with what found no room on it and goes into the key.
@@ -175,28 +175,55 @@ pub(super) fn course_offset(rule: &crate::courses::CourseRule, course: u32) -> f
     if course == 0 { 0.0 } else { f64::from(course) * rule.exposure + rule.rise }
 }
 
-/// A lead's way in plan.
-fn lead_in_plan(legs: &[crate::wiring::Leg]) -> Vec<Point2> {
+/// A lead as the plan shows it. What runs on the soffit and the wall under the edge is drawn along the edge, outside it, to in front of the box:
+/// in its true place it would cross the elements above it.
+fn lead_in_plan(drawn: &Drawn, legs: &[Leg], junction: BoxId) -> Vec<Point2> {
     let mut points: Vec<Point2> = Vec::new();
-    for p in legs.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())) {
+    let mut add = |p: Point2| {
         // Straight down a wall is a point in plan.
         if points.last().is_none_or(|q| q.distance(p) > 1e-6) {
             points.push(p);
         }
+    };
+    let junction = &drawn.wiring.boxes[junction.index()];
+    let on_wall = |leg: &&Leg| leg.place == LegPlace::Wall;
+    let shown = || legs.iter().filter(|leg| !on_wall(leg)).flat_map(|leg| leg.points.iter().map(|p| p.plan()));
+    let in_front = |p: Point2| {
+        let along = junction.outward.left();
+        p + along * (junction.at.plan() - p).dot(along)
+    };
+    if let (Some(true), Some(p)) = (legs.first().map(|leg| on_wall(&leg)), shown().next()) {
+        add(in_front(p));
+    }
+    shown().for_each(&mut add);
+    if let (Some(true), Some(p)) = (legs.last().map(|leg| on_wall(&leg)), shown().last()) {
+        add(in_front(p));
     }
     points
 }
 
+/// The box a lead comes from: of a jumper, that of its piece.
+fn box_of(drawn: &Drawn, lead: &Lead) -> Option<BoxId> {
+    match lead.from {
+        Terminal::Box(id) => Some(id),
+        Terminal::Segment(id, _) => drawn.wiring.feed(id).map(|feed| feed.junction_box),
+    }
+}
+
+/// Every lead to be drawn on the plan.
+fn leads_in_plan(drawn: &Drawn) -> impl Iterator<Item = (LeadId, Vec<Point2>)> {
+    drawn.wiring.leads.iter().filter_map(|lead| Some((lead.id, lead_in_plan(drawn, &lead.legs, box_of(drawn, lead)?))))
+}
+
 fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
-    for lead in &drawn.wiring.leads {
-        let points = lead_in_plan(&lead.legs);
+    for (id, points) in leads_in_plan(drawn) {
         if points.len() > 1 {
             placer.block_path(&points, 0.01);
-            pad.path(lead.id.to_string(), Pen::Lead, points);
+            pad.path(id.to_string(), Pen::Lead, points);
         }
     }
     if let Some(lead) = drawn.wiring.sensor.as_ref().and_then(|sensor| sensor.lead.as_ref()) {
-        let points = lead_in_plan(&lead.legs);
+        let points = lead_in_plan(drawn, &lead.legs, lead.junction_box);
         placer.block_path(&points, 0.01);
         pad.path("sensor.lead", Pen::Sensor, points);
     }
@@ -261,8 +288,8 @@ fn draw_devices(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64, pad: &mut 
 /// Where the sensor's symbol is drawn: at its place, or the nearest clear spot about it where elements or leads lie there. A line
 /// then shows the place.
 fn sensor_at(drawn: &Drawn, place: Point2, scale: f64, mut placer: Placer) -> Point2 {
-    for lead in &drawn.wiring.leads {
-        placer.block_path(&lead_in_plan(&lead.legs), 0.01);
+    for (_, points) in leads_in_plan(drawn) {
+        placer.block_path(&points, 0.01);
     }
     for junction in &drawn.wiring.boxes {
         placer.block_spot(shown_at(drawn, junction, scale), HALF_BOX + 0.02);
@@ -470,4 +497,34 @@ pub(super) fn openings_in_words(roof: &Roof) -> Vec<String> {
             format!("{} {} on {}", o.id, opening_words(o.kind), faces.join(", "))
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout_of;
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::{Job, Work};
+    use crate::roof::fixtures::gable;
+
+    /// Leads over a rake reach the front of their box without crossing back over the elements: what is past the edge stays past it.
+    #[test]
+    fn leads_over_an_edge_are_drawn_along_it() {
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        job.roof.work.value = Work::Retrofit;
+        let made = layout_of(gable(480.0, 288.0, 0.5), job);
+        let drawn = made.drawn();
+        let mut along = 0;
+        for lead in &drawn.wiring.leads {
+            let Some(start) = lead.legs.first().filter(|leg| leg.place == LegPlace::Wall) else { continue };
+            let points = lead_in_plan(&drawn, &lead.legs, box_of(&drawn, lead).unwrap());
+            let junction = &drawn.wiring.boxes[box_of(&drawn, lead).unwrap().index()];
+            let (first, true_place) = (points[0], start.points[0].plan());
+            assert!((first - true_place).dot(junction.outward.left()).abs() < 1e-6, "{}: in front of its box", lead.id);
+            assert!((first - junction.exit.plan()).dot(junction.outward) > -1e-6, "{}: outside the edge", lead.id);
+            let run = points[1] - first;
+            along += usize::from(run.length() > 1.0 && run.dot(junction.outward).abs() < 1e-6);
+        }
+        assert!(along > 2, "{along} leads run along the edge");
+    }
 }

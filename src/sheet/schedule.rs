@@ -175,7 +175,7 @@ fn circuit_table(drawn: &Drawn) -> Table {
         ("volts", RIGHT),
         ("watts", RIGHT),
         ("amps", RIGHT),
-        ("x 1.25", RIGHT),
+        ("amps x 1.25", RIGHT),
         ("breaker A", RIGHT),
         ("poles", RIGHT),
         ("GFPE", LEFT),
