@@ -16,6 +16,7 @@ use krilla::paint::{Fill, FillRule, LineJoin, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Document, SerializeSettings};
+use std::ops::Range;
 
 /// Points in an inch.
 const POINTS: f64 = 72.0;
@@ -102,6 +103,24 @@ fn line_of(kind: &MarkKind) -> Option<(&[Point2], bool)> {
     }
 }
 
+/// Whether two texts stand in one line, one after the other, in the same letters: the cells of a row of a table are drawn in one stroke of
+/// the pen, which makes the file a good deal smaller.
+fn one_line(a: &Mark, b: &Mark) -> bool {
+    let (
+        MarkKind::Text { at, turn, width, content, .. },
+        MarkKind::Text { at: next, turn: next_turn, content: next_content, .. },
+    ) = (&a.kind, &b.kind)
+    else {
+        return false;
+    };
+    let level = *turn == Vector2::new(1.0, 0.0) && turn == next_turn && on_page(at.y) == on_page(next.y);
+    a.layer == b.layer
+        && a.kind.same_style(&b.kind)
+        && level
+        && at.x + width < next.x
+        && ![content, next_content].iter().any(|words| words.is_empty())
+}
+
 struct Page<'a, 'b> {
     surface: Surface<'a>,
     height: f64,
@@ -114,7 +133,7 @@ impl Page<'_, '_> {
         let marks = flatten(set, sheet);
         // Strokes of one item are of one pen but for the ticks of dimensions; one path for all keeps hatches small.
         let one_path = |a: &Mark, b: &Mark| a.id == b.id && line_of(&a.kind).is_some() && a.kind.same_style(&b.kind);
-        for run in marks.chunk_by(one_path) {
+        for run in marks.chunk_by(|a, b| one_path(a, b) || one_line(a, b)) {
             if set.layers[run[0].layer.0].plots {
                 self.marks(run);
             }
@@ -145,9 +164,9 @@ impl Page<'_, '_> {
                 self.fill(*gray);
                 self.surface.draw_path(&path);
             }
-            MarkKind::Text { at, turn, font_size, weight, content, gray, .. } => {
+            MarkKind::Text { gray, .. } => {
                 self.fill(*gray);
-                self.text(*at, *turn, *font_size, *weight, content);
+                self.texts(marks);
             }
         }
     }
@@ -180,27 +199,43 @@ impl Page<'_, '_> {
         path.finish()
     }
 
-    /// Glyph by glyph with the advances the sheet was laid out with, so that the printed width is the measured one.
-    fn text(&mut self, at: Point2, turn: Vector2, size: f64, weight: FontWeight, content: &str) {
+    /// Texts of one line, glyph by glyph with the advances the sheet was laid out with, so that the printed width is the measured one; the
+    /// last glyph of each reaches on to the next text.
+    fn texts(&mut self, marks: &[Mark]) {
+        let MarkKind::Text { at, turn, font_size, weight, .. } = &marks[0].kind else { return };
+        let (mut words, mut shown): (String, Vec<(f64, u16, Range<usize>)>) = Default::default();
+        let mut reached = at.x;
+        for mark in marks {
+            let MarkKind::Text { at: here, content, .. } = &mark.kind else { continue };
+            if let Some((advance, ..)) = shown.last_mut() {
+                *advance += (here.x - reached) / font_size;
+                words.push(' ');
+            }
+            reached = here.x;
+            for glyph in glyphs(content, *weight) {
+                reached += glyph.advance * font_size;
+                let bytes = words.len() + glyph.bytes.start..words.len() + glyph.bytes.end;
+                shown.push((glyph.advance, glyph.number, bytes));
+            }
+            words += content;
+        }
+        let glyph = |(advance, number, bytes): (f64, u16, Range<usize>)| {
+            KrillaGlyph::new(GlyphId::new(u32::from(number)), advance as f32, 0.0, 0.0, 0.0, bytes, None)
+        };
+        let shown: Vec<KrillaGlyph> = shown.into_iter().map(glyph).collect();
         let font = match weight {
             FontWeight::Regular => self.regular,
             FontWeight::Bold => self.bold,
         };
-        let shown: Vec<KrillaGlyph> = glyphs(content, weight)
-            .into_iter()
-            .map(|g| {
-                KrillaGlyph::new(GlyphId::new(u32::from(g.number)), g.advance as f32, 0.0, 0.0, 0.0, g.bytes, None)
-            })
-            .collect();
-        if turn == Vector2::new(1.0, 0.0) {
-            let at = Point::from_xy(on_page(at.x), on_page(self.height - at.y));
-            self.surface.draw_glyphs(at, &shown, font.clone(), content, in_points(size), false);
+        let size = in_points(*font_size);
+        let place = Point::from_xy(on_page(at.x), on_page(self.height - at.y));
+        if *turn == Vector2::new(1.0, 0.0) {
+            self.surface.draw_glyphs(place, &shown, font.clone(), &words, size, false);
             return;
         }
         let (cos, sin) = (turn.x as f32, turn.y as f32);
-        let place = Transform::from_row(cos, -sin, sin, cos, on_page(at.x), on_page(self.height - at.y));
-        self.surface.push_transform(&place);
-        self.surface.draw_glyphs(Point::from_xy(0.0, 0.0), &shown, font.clone(), content, in_points(size), false);
+        self.surface.push_transform(&Transform::from_row(cos, -sin, sin, cos, place.x, place.y));
+        self.surface.draw_glyphs(Point::from_xy(0.0, 0.0), &shown, font.clone(), &words, size, false);
         self.surface.pop();
     }
 }
@@ -250,6 +285,19 @@ mod tests {
         assert_eq!(sheets_pdf(&set).unwrap(), sheets_pdf(&set).unwrap());
         set.date = "early March".into();
         assert!(!readable(&set).contains("CreationDate"));
+    }
+
+    /// Two cells of a row are one text object; one on another line, or to the left, is another.
+    #[test]
+    fn a_line_of_texts_is_drawn_at_once() {
+        let at = |x: f64, y: f64| {
+            let mut set = fixtures::set();
+            set.sheets[0].items.push(fixtures::note("n1", Point2::new(13.2, 2.0), "AB"));
+            set.sheets[0].items.push(fixtures::note("n2", Point2::new(x, y), "CD"));
+            readable(&set).matches("BT\n").count()
+        };
+        let apart = at(14.2, 3.0);
+        assert_eq!([at(14.2, 2.0), at(12.0, 2.0)], [apart - 1, apart]);
     }
 
     #[test]

@@ -86,6 +86,55 @@ fn samples_have_exact_pages_embedded_fonts_and_every_tag() {
     }
 }
 
+/// A word on a page as `pdftotext -bbox` lists it: its letters, and its box in points from the top left corner.
+fn boxed_words(path: &std::path::Path, page: usize) -> Vec<(String, [f64; 4])> {
+    let page = page.to_string();
+    let output = Command::new("pdftotext").args(["-bbox", "-f", &page, "-l", &page]).arg(path).arg("-").output();
+    let listed = String::from_utf8(output.expect("pdftotext cannot be started").stdout).unwrap();
+    let value = |line: &str, name: &str| -> f64 {
+        let rest = line.split(&format!("{name}=\"")).nth(1).unwrap();
+        rest.split('"').next().unwrap().parse().unwrap()
+    };
+    let word = |line: &str| {
+        let text = line.split('>').nth(1).unwrap().split('<').next().unwrap().to_owned();
+        (text, ["xMin", "yMin", "xMax", "yMax"].map(|name| value(line, name)))
+    };
+    listed.lines().filter(|line| line.contains("<word ")).map(word).collect()
+}
+
+/// A text of one word, level, is found where the sheet has it and as wide: to 1/200 in, on every sheet of every sample. Cells of a row are written
+/// in one piece, and each must still stand in its column.
+#[test]
+#[ignore = "needs poppler-utils"]
+fn words_stand_where_the_sheets_have_them() {
+    use eavesdraft::sheet::{MarkKind, flatten};
+    let folder = tempfile::tempdir().unwrap();
+    let mut compared = 0;
+    for sample in crate::formats::SAMPLES {
+        let set = eavesdraft::sheet::sheets(&crate::formats::project(sample)).value;
+        let path = folder.path().join("sheets.pdf");
+        std::fs::write(&path, eavesdraft::write::sheets_pdf(&set).unwrap()).unwrap();
+        for (page, sheet) in set.sheets.iter().enumerate() {
+            let words = boxed_words(&path, page + 1);
+            for mark in flatten(&set, sheet).iter().filter(|mark| set.layers[mark.layer.0].plots) {
+                let MarkKind::Text { at, turn, width, content, .. } = &mark.kind else { continue };
+                let plain = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '.';
+                if turn.x < 1.0 || content.is_empty() || !content.chars().all(plain) {
+                    continue;
+                }
+                let [left, right, base] = [at.x, at.x + width, sheet.size.y - at.y].map(|inches| 72.0 * inches);
+                let here = |(text, [x0, y0, x1, y1]): &(String, [f64; 4])| {
+                    text == content && (x0 - left).abs() < 0.36 && (x1 - right).abs() < 0.36 && *y0 < base && base < *y1
+                };
+                assert!(words.iter().any(here), "{sample} {}: {} '{content}' at {left} {base}", sheet.number, mark.id);
+                compared += 1;
+            }
+        }
+    }
+    println!("{compared} words");
+    assert!(compared > 5000, "only {compared}");
+}
+
 /// Dots in an inch at which the scale bar is measured.
 const DOTS: f64 = 1200.0;
 
