@@ -458,3 +458,36 @@ fn a_narrow_strip_along_an_eave_may_fall_any_way() {
         assert!(offered(&solved, ends, truth), "{ends:?} {truth:?}");
     }
 }
+
+/// A flat roof 16 ft deep and a higher one of 7 ft along the same wall: in plan a gable house with its ridge out of the middle. Nothing but
+/// that tells it from one.
+#[test]
+fn a_ridge_far_out_of_the_middle_may_be_a_wall() {
+    let two = |depth: f64| {
+        let outline = [(0.0, 0.0), (360.0, 0.0), (360.0, 192.0), (360.0, depth), (0.0, depth), (0.0, 192.0)];
+        let corners = points(&outline.map(|(x, y)| (x, y, 0.0)));
+        solve(&without_heights(plan_of(&corners, &[&[0, 1, 2, 5], &[5, 2, 3, 4]])))
+    };
+    let uneven = two(276.0);
+    assert!(offered(&uneven, [2, 5], EdgeKind::Step));
+    assert!(offered(&uneven, [2, 5], EdgeKind::Ridge));
+    for (ends, truth) in [([0, 1], EdgeKind::HighEdge), ([0, 5], EdgeKind::Eave), ([2, 3], EdgeKind::HighEdge)] {
+        assert!(offered(&uneven, ends, truth), "{ends:?} {truth:?}");
+    }
+    let even = two(312.0);
+    assert!(even.edges.iter().all(|edge| edge.basis == Basis::Solved), "{:?}", even.edges);
+}
+
+/// A slope narrower at its far end, and a lower flat roof along the wall at its side. A lifting without walls makes a ridge of the wall and an
+/// eave of the short far end; that the line may be a wall leaves open which way the slope falls.
+#[test]
+fn a_slope_beside_a_line_that_may_be_a_wall_may_fall_any_way() {
+    let outline = [(0.0, 330.0), (4.0, 140.0), (180.0, 160.0), (70.0, 330.0), (2.0, -60.0), (240.0, -20.0)];
+    let plan = plan_of(&points(&outline.map(|(x, y)| (x, y, 0.0))), &[&[0, 1, 2, 3], &[1, 4, 5, 2]]);
+    let solved = solve(&without_heights(plan));
+    let truth =
+        [([1, 2], EdgeKind::Step), ([0, 1], EdgeKind::Eave), ([2, 3], EdgeKind::HighEdge), ([0, 3], EdgeKind::Rake)];
+    for (ends, truth) in truth {
+        assert!(offered(&solved, ends, truth), "{ends:?} {truth:?}");
+    }
+}

@@ -1,5 +1,6 @@
-//! Answers for lines that the best answer leaves unexplained: where its planes hardly fold, one face beside the line, or both, may be a
-//! house of their own that walls part from all others; so may a face that nothing holds, or that is too narrow to tell.
+//! Answers for lines that the best answer leaves unexplained: where its planes hardly fold, or make a ridge whose slopes come down far
+//! apart, or a rival has a wall, one face beside the line, or both, may be a house of their own that walls part from all others; so may a
+//! face that nothing holds, or that is too narrow to tell.
 //!
 //! What such a part would be by itself is offered and never taken. Unlike the walls of `walls`, its walls need not run straight, and the
 //! rest of the roof stays as it was answered.
@@ -19,15 +20,54 @@ use std::collections::BTreeSet;
 /// turn its slope.
 const NARROW: f64 = 4.0 * POINT_MISS;
 
+/// A ridge whose nearer eave is less than this share as far off, in plan and in height, as the farther one is not taken for granted: the same lines
+/// are drawn where a wall parts two flat roofs. Larger, and a house whose ridge is out of the middle is asked about (the least of some 90 real
+/// ones that no other line holds is at 0.52); smaller, and such a wall passes for a ridge.
+const LIKE_DROPS: f64 = 0.5;
+
+/// Lines that may be walls beyond those that `best` leaves unexplained: where a rival has one, or a ridge is far out of the middle.
+pub(super) fn suspects<'a>(
+    piece: &Piece,
+    best: &Candidate,
+    rivals: impl Iterator<Item = &'a Candidate>,
+) -> BTreeSet<usize> {
+    let lines = || piece.folds.iter().enumerate().filter(|(_, fold)| !fold.cut);
+    let is_step = |rival: &Candidate, fold: usize| rival.priced.folds[fold] == EdgeKind::Step;
+    let mut found: BTreeSet<usize> = BTreeSet::new();
+    for rival in rivals {
+        found.extend(lines().map(|line| line.0).filter(|&fold| is_step(rival, fold)));
+    }
+    found.extend(lines().filter(|(i, fold)| uneven(piece, best, fold, best.priced.folds[*i])).map(|line| line.0));
+    found
+}
+
+/// Whether a fold is a ridge from which no two eaves on both sides are about as far down or about as far off: how steep the slopes of a
+/// ridge are is settled by lines beside it, if at all.
+fn uneven(piece: &Piece, answer: &Candidate, fold: &Fold, kind: EdgeKind) -> bool {
+    let ridge = fold.segment.midpoint();
+    let drops = |face: usize| -> Vec<[f64; 2]> {
+        let plane = answer.planes[face];
+        let own = piece.borders.iter().zip(&answer.priced.borders);
+        let eaves = own.filter(|(border, kind)| border.face == face && **kind == EdgeKind::Eave);
+        let eaves = eaves.map(|(border, _)| border.segment.midpoint());
+        eaves.map(|eave| [plane.height(ridge) - plane.height(eave), fold.along.cross(eave - ridge).abs()]).collect()
+    };
+    let (left, right) = (drops(fold.left), drops(fold.right));
+    let alike = |a: f64, b: f64| a.min(b) > LIKE_DROPS * a.max(b);
+    let any_alike = left.iter().any(|a| right.iter().any(|b| alike(a[0], b[0]) || alike(a[1], b[1])));
+    kind == EdgeKind::Ridge && !left.is_empty() && !right.is_empty() && !any_alike
+}
+
 /// Rivals of `best`, among at most `left` labelings.
 pub(super) fn parted(
     piece: &Piece,
     known: &Known,
     best: &Candidate,
+    suspects: &BTreeSet<usize>,
     solver: &mut Solver,
     left: usize,
 ) -> Vec<Candidate> {
-    let parts = parts(piece, known, best);
+    let parts = parts(piece, known, best, suspects);
     let share = left / parts.len().max(1);
     let mut found: Vec<Candidate> =
         parts.iter().flat_map(|(faces, wall)| alone(piece, known, best, faces, wall, solver, share)).collect();
@@ -48,15 +88,21 @@ fn offered(over: f64, within: f64) -> f64 {
 }
 
 /// Faces that may be a house of their own, and the lines that part them from others.
-fn parts(piece: &Piece, known: &Known, best: &Candidate) -> Vec<(BTreeSet<usize>, Vec<usize>)> {
+fn parts(
+    piece: &Piece,
+    known: &Known,
+    best: &Candidate,
+    suspects: &BTreeSet<usize>,
+) -> Vec<(BTreeSet<usize>, Vec<usize>)> {
     let has = |face: usize, wanted: &[EdgeKind]| {
         let mut own = piece.borders.iter().zip(&best.priced.borders).filter(|(border, _)| border.face == face);
         own.any(|(_, kind)| wanted.contains(kind))
     };
     let askew = |face: usize| has(face, &[EdgeKind::Skew]) && !has(face, &[EdgeKind::Eave, EdgeKind::HighEdge]);
-    let lines = piece.folds.iter().zip(&best.priced.folds);
-    let lines = lines.filter(|(fold, kind)| {
-        !fold.cut && (unexplained(known, &best.planes, fold, **kind) || askew(fold.left) || askew(fold.right))
+    let lines = piece.folds.iter().zip(&best.priced.folds).enumerate();
+    let lines = lines.filter(|(position, (fold, kind))| {
+        let unlikely = unexplained(known, &best.planes, fold, **kind) || askew(fold.left) || askew(fold.right);
+        !fold.cut && (unlikely || suspects.contains(position))
     });
     let own = |face: usize| piece.borders.iter().filter(move |b| b.face == face);
     let narrow = |face: usize| piece.areas[face] < NARROW * own(face).map(|b| b.length).fold(0.0, f64::max);
@@ -67,7 +113,7 @@ fn parts(piece: &Piece, known: &Known, best: &Candidate) -> Vec<(BTreeSet<usize>
     };
     let unheld = (0..piece.faces.len()).filter(|&face| narrow(face) || flat(face));
     let sets: BTreeSet<BTreeSet<usize>> = lines
-        .flat_map(|(fold, _)| [vec![fold.left], vec![fold.right], vec![fold.left, fold.right]])
+        .flat_map(|(_, (fold, _))| [vec![fold.left], vec![fold.right], vec![fold.left, fold.right]])
         .chain(unheld.map(|face| vec![face]))
         .map(|faces| faces.into_iter().collect())
         .collect();

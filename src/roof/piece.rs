@@ -10,6 +10,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// gable whose peak was clicked off its line is taken for two sides of a bay; larger, and a shallow bay becomes a gable.
 pub(super) const STRAIGHT: f64 = 0.105;
 
+/// A ridge that ends on the outline runs across it, more than 60 degrees off (this is the cosine): hips of equal slopes run at 45.
+const ACROSS_OUTLINE: f64 = 0.5;
+
 /// Points this near the line from end to end lie on it, inches: a line drawn in pieces is one fold, as the planes of two faces meet in
 /// one straight line. Larger, and a bend that says the faces do not meet is lost; smaller, and each piece of a line drawn by hand is
 /// judged by itself.
@@ -282,10 +285,11 @@ impl Piece {
         self.borders.iter().map(|b| b.length * f64::from(labels[b.run] as u8)).sum()
     }
 
-    /// Whether a fold ends where the outline goes straight on.
+    /// Whether a fold ends where the outline goes straight on, and nearer to square to it than a hip.
     pub(super) fn ends_at_peak(&self, fold: &Fold) -> bool {
         let ends = |&other: &usize| self.folds[other].edges == fold.edges;
-        self.meetings.iter().any(|meeting| meeting.straight && meeting.folds.iter().any(ends))
+        let across = |meeting: &Meeting| meeting.straight && meeting.along.dot(fold.along).abs() < ACROSS_OUTLINE;
+        self.meetings.iter().any(|meeting| across(meeting) && meeting.folds.iter().any(ends))
     }
 
     /// Whether a fold runs square to a direction, within the tolerance of a straight outline.

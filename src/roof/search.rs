@@ -3,10 +3,10 @@
 use super::energy::{Priced, Pricer};
 use super::falls::falls;
 use super::lift::{FaceFacts, Label, Lifter, Pull};
-use super::parted::parted;
+use super::parted::{parted, suspects};
 use super::piece::Piece;
 use super::screen::Screen;
-use super::settle::{STRANGE, rivals_within};
+use super::settle::{RIVAL, STRANGE, rivals_within};
 use super::variants::{LEAST_MARGIN, variants};
 use super::walls::walls;
 use crate::geometry::Plane;
@@ -114,11 +114,17 @@ pub(super) fn search(piece: &Piece, known: &Known, solver: &mut Solver) -> (Vec<
     capped |= 3 * piece.folds.len() + 2 * piece.faces.len() > most;
     if !capped && let Some(best) = candidates.first() {
         let mut more = variants(piece, known, best, solver);
-        if best.priced.strange > STRANGE {
+        let doubted = best.priced.strange > STRANGE;
+        if doubted {
             more.extend(walls(piece, known, best, solver, most));
-            if candidates.iter().chain(&more).any(|other| rivals(best, other)) {
-                more.extend(parted(piece, known, best, solver, most));
-            }
+        }
+        let found: Vec<&Candidate> = candidates.iter().chain(&more).filter(|other| rivals(best, other)).collect();
+        // On a strange roof any line may be a wall to some rival, which says nothing of that line.
+        let told = found.iter().copied().filter(|other| other.priced.energy < best.priced.energy + RIVAL);
+        let suspects = suspects(piece, best, told);
+        if (doubted && !found.is_empty()) || !suspects.is_empty() {
+            let parted = parted(piece, known, best, &suspects, solver, most);
+            more.extend(parted);
         }
         candidates.extend(more);
     }

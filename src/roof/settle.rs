@@ -8,7 +8,7 @@ use crate::terms::EdgeKind;
 
 /// An answer whose energy is this much above the best is no rival any more. Smaller, and wrong answers pass as certain;
 /// larger, and people are asked about roofs that leave nothing open.
-const RIVAL: f64 = 2.7;
+pub(super) const RIVAL: f64 = 2.7;
 /// A best answer stranger than this is doubted: its rivals count from further off, as the truth may be a roof that no answer
 /// looked at describes. Smaller, and plain lean-tos are asked about; larger, and a wall inside the plan passes for a fold.
 pub(super) const STRANGE: f64 = 3.5;
@@ -42,13 +42,14 @@ pub(super) fn rivals_within(best: &Candidate, capped: bool) -> f64 {
 /// A verdict for every edge of the piece, folds first. `candidates` come cheapest first.
 pub(super) fn verdicts(piece: &Piece, candidates: &[Candidate], capped: bool) -> Vec<Verdict> {
     let within = rivals_within(&candidates[0], capped);
+    let doubted = candidates[0].priced.strange > STRANGE;
     let folds = piece.folds.iter().enumerate().flat_map(|(i, fold)| {
         let kind = move |c: &Candidate| c.priced.folds[i];
-        let level = drawn_level(piece, fold);
-        fold.edges.iter().map(move |&edge| verdict(candidates, within, edge, level, kind))
+        let drawn = if drawn_level(piece, fold) { EdgeKind::Ridge } else { EdgeKind::Hip };
+        fold.edges.iter().map(move |&edge| verdict(candidates, within, edge, doubted, Some(drawn), kind))
     });
     let borders = (0..piece.borders.len())
-        .map(|i| verdict(candidates, within, piece.borders[i].edge, false, |c| c.priced.borders[i]));
+        .map(|i| verdict(candidates, within, piece.borders[i].edge, doubted, None, |c| c.priced.borders[i]));
     folds.chain(borders).collect()
 }
 
@@ -73,7 +74,8 @@ fn verdict(
     candidates: &[Candidate],
     within: f64,
     edge: EdgeId,
-    level: bool,
+    doubted: bool,
+    drawn: Option<EdgeKind>,
     kind_of: impl Fn(&Candidate) -> EdgeKind,
 ) -> Verdict {
     let best = &candidates[0];
@@ -91,18 +93,36 @@ fn verdict(
             alternatives.push(other);
         }
     }
+    let open = margin < within;
+    if let Some(drawn) = drawn {
+        order(kind, &mut alternatives, drawn, doubted && open);
+    }
+    alternatives.truncate(MOST_ALTERNATIVES);
+    Verdict { edge, kind, margin, open, alternatives }
+}
+
+/// Puts other kinds of a line in the order in which to ask about them, and adds what was not looked at where a wall may stand.
+fn order(kind: EdgeKind, alternatives: &mut Vec<EdgeKind>, drawn: EdgeKind, doubted: bool) {
+    let against = if drawn == EdgeKind::Ridge { EdgeKind::Hip } else { EdgeKind::Ridge };
     // Whether there is a wall is the first thing to know of a line; nobody draws one where the surface goes straight on. Whether a line
     // that sheds water to both sides is level is seen from how it is drawn.
-    let against = if level { EdgeKind::Hip } else { EdgeKind::Ridge };
-    alternatives.sort_by_key(|&other| match other {
+    let rank = |other: EdgeKind| match other {
         EdgeKind::Step => 0,
         EdgeKind::PitchBreak => 2,
         other if other == against => 2,
-        EdgeKind::FlatBreak => 3,
+        EdgeKind::FlatBreak => 4,
         _ => 1,
-    });
-    alternatives.truncate(MOST_ALTERNATIVES);
-    Verdict { edge, kind, margin, open: margin < within, alternatives }
+    };
+    let mut ranked: Vec<(u8, EdgeKind)> = alternatives.iter().map(|&other| (rank(other), other)).collect();
+    if doubted && (kind == EdgeKind::Step || alternatives.contains(&EdgeKind::Step)) {
+        for (rank, other) in [(1, drawn), (3, EdgeKind::Valley), (3, EdgeKind::PitchBreak)] {
+            if other != kind && !alternatives.contains(&other) {
+                ranked.push((rank, other));
+            }
+        }
+    }
+    ranked.sort_by_key(|other| other.0);
+    *alternatives = ranked.into_iter().map(|other| other.1).collect();
 }
 
 #[cfg(test)]
@@ -138,5 +158,32 @@ mod tests {
         let corners = [(0.0, 0.0), (0.0, 240.0), (0.0, 480.0), (300.0, 700.0), (300.0, 130.0), (400.0, 0.0)];
         let folds = drawn(&corners, &[&[0, 5, 4, 1], &[1, 4, 3, 2]]);
         assert!(matches!(folds.as_slice(), [(_, true)]), "{folds:?}");
+    }
+
+    /// A hip to where the outline goes straight on, as where a wing ends in a wall, still is one: 45 degrees to an outline of 40 by 20 ft that
+    /// has a point in the middle of its long side.
+    #[test]
+    fn a_hip_that_ends_on_a_straight_outline_is_not_drawn_level() {
+        let corners = [(0.0, 0.0), (240.0, 0.0), (480.0, 0.0), (480.0, 240.0), (120.0, 120.0), (0.0, 240.0)];
+        let folds = drawn(&corners, &[&[0, 1, 4], &[1, 2, 3, 5, 4], &[5, 0, 4]]);
+        let hip = folds.iter().find(|fold| fold.0 == [1, 4] || fold.0 == [4, 1]).expect("a line from the middle");
+        assert!(!hip.1, "{folds:?}");
+    }
+
+    /// Where a line of a strange roof may be a wall, what its drawing is like comes right after that, and what was not looked at last; elsewhere
+    /// only what was looked at is listed.
+    #[test]
+    fn a_line_that_may_be_a_wall_may_be_any_fold() {
+        use EdgeKind::{FlatBreak, Hip, PitchBreak, Ridge, Step, Valley};
+        let ordered = |kind, found: &[EdgeKind], drawn, doubted| {
+            let mut alternatives = found.to_vec();
+            order(kind, &mut alternatives, drawn, doubted);
+            alternatives
+        };
+        assert_eq!(ordered(Valley, &[Hip, Step], Ridge, true), [Step, Ridge, Hip, PitchBreak]);
+        assert_eq!(ordered(Valley, &[Hip, Step], Ridge, false), [Step, Hip]);
+        assert_eq!(ordered(Valley, &[FlatBreak, Step], Hip, true), [Step, Hip, PitchBreak, FlatBreak]);
+        assert_eq!(ordered(Valley, &[FlatBreak, Hip], Ridge, true), [Hip, FlatBreak]);
+        assert_eq!(ordered(Ridge, &[PitchBreak, Valley], Ridge, true), [Valley, PitchBreak]);
     }
 }
