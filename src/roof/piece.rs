@@ -96,6 +96,8 @@ pub(super) struct Piece {
     pub corners: Vec<[usize; 2]>,
     /// Folds that end square to a tried wall where nothing else does: the ridge of a gable that stands back from the outline.
     pub fronts: Vec<usize>,
+    /// How many runs of outline each face has.
+    pub sides: Vec<usize>,
     /// Of each run, whether it is all the outline of its face, and neither half of a gable nor beside a wall.
     pub only: Vec<bool>,
     /// What peaks and corners are told from.
@@ -158,6 +160,7 @@ impl Piece {
             ridges: Vec::new(),
             corners: Vec::new(),
             fronts: Vec::new(),
+            sides: Vec::new(),
             only: Vec::new(),
             meetings: Vec::new(),
             outer: Vec::new(),
@@ -233,6 +236,8 @@ impl Piece {
             Meeting { runs, straight, along, folds }
         };
         self.meetings = meetings.into_iter().map(meeting).collect();
+        self.sides = vec![0; self.faces.len()];
+        self.runs.iter().for_each(|run| self.sides[self.borders[run[0]].face] += 1);
         self.tell_peaks();
     }
 
@@ -252,8 +257,7 @@ impl Piece {
         }
         (self.peaks, self.ridges, self.corners) = (peaks, ridges, corners);
         let face = |run: usize| self.borders[self.runs[run][0]].face;
-        let mut sides = vec![0; self.faces.len()];
-        (0..self.runs.len()).for_each(|run| sides[face(run)] += 1);
+        let mut sides = self.sides.clone();
         self.folds.iter().filter(|fold| fold.cut).for_each(|fold| (sides[fold.left], sides[fold.right]) = (0, 0));
         self.only = (0..self.runs.len()).map(|run| sides[face(run)] == 1).collect();
         self.peaks.iter().flatten().for_each(|&run| self.only[run] = false);
