@@ -327,7 +327,7 @@ fn walls_inside_the_plan_are_never_passed_over_in_silence() {
     let Some(tally) = measure("city_step", false) else { return };
     assert!(tally.roofs >= 50 && tally.certain_wrong == 0, "{tally:?}");
     assert!((tally.roofs - tally.certain) * 100 >= tally.roofs * 95, "{tally:?}");
-    assert!(tally.asked_right * 100 >= tally.roofs * 95, "{tally:?}");
+    assert!(tally.asked_right * 100 >= tally.roofs * 96, "{tally:?}");
 }
 
 #[test]
@@ -341,11 +341,11 @@ fn plans_of_traced_houses_are_solved() {
 #[test]
 #[ignore = "needs EAVESDRAFT_DATA"]
 fn plans_of_town_buildings_are_solved_or_asked_about() {
-    for (folder, right) in [("city_main", 88), ("city_parts", 84)] {
+    for (folder, right) in [("city_main", 91), ("city_parts", 92)] {
         let Some(tally) = measure(folder, false) else { return };
         assert!(tally.roofs >= 70, "{tally:?}");
         assert!(tally.right * 100 >= tally.roofs * right && tally.certain_wrong == 0, "{tally:?}");
-        assert!(tally.asked_right * 100 >= tally.roofs * 97, "{tally:?}");
+        assert!(tally.asked_right * 100 >= tally.roofs * 98, "{tally:?}");
     }
 }
 
