@@ -291,15 +291,15 @@ fn made_roofs_are_never_wrong_and_sure() {
     assert!(tally.certain * 100 >= tally.roofs * 50, "{tally:?}");
 }
 
-/// Wrong and sure are single slopes whose high edge or eave passes for a rake: 4 of the 1,507 certain ones among these 3,388 roofs, of which 3,018 are right,
-/// 1,603 of the 1,622 without single slopes. The aim is none; the bounds only keep it from getting worse.
+/// Wrong and sure are single slopes whose high edge and eave pass for rakes: 2 of the 1,463 certain ones among these 3,388 roofs, of which 3,057 are
+/// right. The aim is none; the bounds only keep it from getting worse.
 #[test]
 #[ignore = "needs minutes"]
 fn thousands_of_made_roofs_are_hardly_ever_wrong_and_sure() {
     let tally = measure(1_000..5_000);
     report(&tally);
     assert!(tally.roofs >= 1_500, "{tally:?}");
-    assert!(tally.certain_wrong.len() * 200 <= tally.certain, "{tally:?}");
+    assert!(tally.certain_wrong.len() * 500 <= tally.certain, "{tally:?}");
     assert!((tally.right - tally.sheds_right) * 100 >= (tally.roofs - tally.sheds) * 98, "{tally:?}");
     assert!(tally.right * 100 >= tally.roofs * 88, "{tally:?}");
     assert!(tally.asked_right * 100 >= tally.roofs * 97, "{tally:?}");
