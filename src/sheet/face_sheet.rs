@@ -439,7 +439,7 @@ fn face_notes(face: &Face) -> Vec<String> {
     }
     notes.push("Square the control line to the eave: 9 ft along, 12 ft up the slope, 15 ft across.".into());
     notes.push(
-        "Ends of pieces: a dot is fed, by a lead or a jumper; a bar is capped. Dashed lines are leads; where they leave the face stands \
+        "Ends of pieces: a dot is fed, by a lead or a jumper; a bar is capped. Lines of short dashes are leads; where they leave the face stands \
          a circle with a dot, or two bars where they cross to another face."
             .into(),
     );

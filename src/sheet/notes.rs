@@ -355,6 +355,7 @@ fn line_legend() -> Vec<(Pen, &'static str)> {
         (Pen::Starter, "starter element"),
         (Pen::Deck, "deck element"),
         (Pen::Lead, "cold lead or jumper"),
+        (Pen::LeadBelow, "cold lead under the deck"),
         (Pen::Lane, "lane for leads"),
         (Pen::Chalk, "chalk line: lower edge of an element"),
         (Pen::Control, "control line"),
