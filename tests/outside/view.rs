@@ -35,8 +35,10 @@ window.addEventListener("load", () => {
   const left = Array.from(document.querySelectorAll("tbody tr")).filter((row) => !row.hidden).length;
   window.dispatchEvent(new Event("beforeprint"));
   const printed = box() === whole;
+  const aside = document.querySelector("aside");
+  const cut = aside.scrollWidth - aside.clientWidth;
   const loaded = performance.getEntriesByType("resource").length;
-  document.title = JSON.stringify({ first, tapped, found, back, larger, on, off, again, left, printed, loaded, errors });
+  document.title = JSON.stringify({ first, tapped, found, back, larger, on, off, again, left, printed, cut, loaded, errors });
 });
 </script>"##;
 
@@ -68,7 +70,7 @@ fn a_tap_finds_the_row_and_a_row_finds_the_segment() {
     let path = folder.path().join("watched.html");
     std::fs::write(&path, watched.replace("</body>", &format!("{HANDS}</body>"))).unwrap();
     let output = Command::new("chromium")
-        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--window-size=1400,900"])
+        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--window-size=1180,820"])
         .arg(format!("--user-data-dir={}", folder.path().join("profile").display()))
         .arg("--dump-dom")
         .arg(format!("file://{}", path.display()))
@@ -80,6 +82,7 @@ fn a_tap_finds_the_row_and_a_row_finds_the_segment() {
         .unwrap_or_else(|e| panic!("{e}: {title}\n{}", String::from_utf8_lossy(&output.stderr)));
     assert_eq!(seen["errors"], serde_json::json!([]), "{seen}");
     assert_eq!(seen["loaded"], 0, "nothing is fetched: {seen}");
+    assert_eq!(seen["cut"], 0, "the list is cut off at its right edge: {seen}");
     assert_eq!(seen["first"], "E-101");
     assert_eq!(seen["tapped"]["chosen"], serde_json::json!(["S2"]), "{seen}");
     assert_eq!(seen["tapped"]["shown"], "E-101", "a tap stays on its sheet");
