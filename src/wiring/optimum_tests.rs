@@ -308,6 +308,15 @@ fn every_small_case_is_fed_the_best_way_there_is() {
                 assert!(triple(found.measure) >= triple(least), "case {number}: {:?} below {least:?}", found.measure);
                 reached += usize::from(triple(found.measure) == triple(least));
             }
+            // No bound from as many boxes as the best takes, out of all there are, is above the best; nor do these have no room.
+            let every: Vec<usize> = (0..part.boxes.len()).collect();
+            let priced = made.best(|best| {
+                let cover = super::cover::Cover::of(best, &part, &single)?;
+                cover.limited(&every, least.boxes as usize, None, 150)
+            });
+            let ((unfed, cost, _), _) = priced.expect("the part is small");
+            let rounding = 1000 * part.segments.len() as i64;
+            assert!(unfed < least.unfed || cost <= 1000 * least.length + rounding, "case {number}: {cost}, {least:?}");
             cases += 1;
             tight += usize::from(least.boxes > 1);
             left_cold += usize::from(least.unfed > 0);
