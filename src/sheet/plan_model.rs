@@ -34,6 +34,8 @@ pub(super) fn zone_hatch() -> Fill {
     Fill::Lines { along: Vector2::new(half, half), spacing: 0.07 }
 }
 
+/// From hole to hole in plan, inches of paper, from which each has its own mark: the width of a mark.
+const HOLE_ROOM: f64 = 0.12;
 /// Tone of an element strip: dark enough to stand out beside dashes, lighter than the roof's heavy lines.
 pub(super) fn element_tone(pen: Pen) -> u8 {
     if pen == Pen::Starter { 40 } else { 120 }
@@ -56,7 +58,7 @@ pub(super) fn heating_plan(drawn: &Drawn, scale: f64) -> Drawing {
     // Roof lines may run under the sensor's symbol, which has a white ground: only what is laid must stay clear of it.
     let sensor = drawn.wiring.sensor.as_ref().map(|sensor| sensor_at(drawn, sensor.at.plan(), scale, placer.clone()));
     draw_roof(drawn.roof, &mut pad, &mut placer);
-    draw_leads(drawn, &mut pad, &mut placer);
+    draw_leads(drawn, scale, &mut pad, &mut placer);
     draw_devices(drawn, sensor, scale, &mut pad, &mut placer);
     overall_dimensions(drawn.roof, scale, &mut pad, &mut placer);
     let face_bounds = |face| drawn.roof.region(face).exterior.bounds();
@@ -217,15 +219,20 @@ fn box_of(drawn: &Drawn, lead: &Lead) -> Option<BoxId> {
     }
 }
 
-/// Holes through the deck, each with the first lead that takes it; a box's own is marked with the box.
-fn holes(drawn: &Drawn) -> Vec<(LeadId, Point2)> {
-    let of_box = |at: Point2| drawn.wiring.boxes.iter().any(|junction| junction.exit.plan().distance(at) < 1e-6);
-    let placed = drawn
-        .wiring
-        .holes
-        .iter()
-        .filter_map(|hole| Some((*hole.leads.first()?, drawn.zones.layout(hole.face)?.frame.to_plan(hole.at))));
-    placed.filter(|&(_, at)| !of_box(at)).collect()
+/// Holes through the deck, each with the first lead that takes it; a box's own is marked with the box. Of marks that would lie on one another, less than
+/// `apart` from middle to middle, the first stands for all.
+fn holes(drawn: &Drawn, apart: f64) -> Vec<(LeadId, Point2)> {
+    let mut marked: Vec<Point2> = drawn.wiring.boxes.iter().map(|junction| junction.exit.plan()).collect();
+    let mut holes = Vec::new();
+    for hole in &drawn.wiring.holes {
+        let Some((lead, layout)) = hole.leads.first().zip(drawn.zones.layout(hole.face)) else { continue };
+        let at = layout.frame.to_plan(hole.at);
+        if marked.iter().all(|mark| mark.distance(at) >= apart) {
+            marked.push(at);
+            holes.push((*lead, at));
+        }
+    }
+    holes
 }
 
 /// Every stretch of a lead to be drawn on the plan, the lead it is of and the number of it along the lead.
@@ -237,7 +244,7 @@ fn leads_in_plan(drawn: &Drawn) -> impl Iterator<Item = (LeadId, usize, Pen, Vec
     })
 }
 
-fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
+fn draw_leads(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
     let part = |i: usize| if i == 0 { String::new() } else { format!(".{}", i + 1) };
     for (lead, i, pen, points) in leads_in_plan(drawn) {
         placer.block_path(&points, 0.01);
@@ -249,7 +256,7 @@ fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
             pad.path(format!("sensor.lead{}", part(i)), Pen::Sensor, points);
         }
     }
-    for (lead, at) in holes(drawn) {
+    for (lead, at) in holes(drawn, HOLE_ROOM * scale) {
         pad.insert(format!("{lead}.hole"), Pen::Box, Symbol::Exit.id(), at, LEVEL, Vec::new());
         placer.block_spot(at, 0.07);
     }
@@ -565,7 +572,7 @@ mod tests {
         let made = layout_of(hipped_l(), job);
         let drawn = made.drawn();
         let mut marks: Vec<Point2> = drawn.wiring.boxes.iter().map(|junction| junction.exit.plan()).collect();
-        marks.extend(holes(&drawn).iter().map(|(_, at)| at));
+        marks.extend(holes(&drawn, 1e-6).iter().map(|(_, at)| at));
         let mut below = 0;
         for lead in drawn.wiring.leads.iter().filter(|l| l.legs.iter().any(|leg| leg.place == LegPlace::UnderDeck)) {
             let junction = &drawn.wiring.boxes[box_of(&drawn, lead).unwrap().index()];
