@@ -121,7 +121,7 @@ impl Pen {
             Self::Starter => ("E-HEAT-STRT", "starter element", 25, Continuous, 0),
             Self::Deck => ("E-HEAT-DECK", "deck element", 25, Continuous, 0),
             // Short dashes: a jumper a few inches long still shows its turns.
-            Self::Lead => ("E-HEAT-LEAD", "cold leads and jumpers", 25, Hidden, 0),
+            Self::Lead => ("E-HEAT-LEAD", "cold leads and jumpers", 35, Hidden, 0),
             Self::LeadBelow => ("E-HEAT-LEAD-BLOW", "cold leads under the deck", 25, Dashed, 0),
             Self::Lane => ("E-HEAT-LANE", "lanes for leads, kept free of fasteners", 18, Dotted, 120),
             Self::Crossing => ("E-HEAT-XING", "crossings of valleys, hips and ridges", 35, Continuous, 0),
@@ -180,6 +180,11 @@ mod tests {
             assert!(groups[0].len() == 1 && groups[1..].iter().all(|g| g.len() == 4), "{}", layer.name);
             assert!([18, 25, 35, 50, 70].contains(&layer.weight));
         }
+        // Black on white, what is drawn broken is told by its dashes and its weight alone; control is on a diagram of its own.
+        let broken = table.iter().filter(|l| l.line_type != LineType::Continuous && !l.name.starts_with("E-DIAG"));
+        let looks: Vec<_> = broken.map(|l| (l.line_type, l.weight)).collect();
+        let apart: std::collections::BTreeSet<_> = looks.iter().collect();
+        assert_eq!(looks.len(), apart.len(), "{looks:?}");
         let names: std::collections::BTreeSet<&str> = table.iter().map(|l| l.name).collect();
         assert_eq!(names.len(), table.len());
     }
