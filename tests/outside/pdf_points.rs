@@ -125,7 +125,7 @@ fn page_points(stream: &str, fonts: &BTreeMap<String, BTreeMap<u32, f64>>) -> Po
                         add(times(line, matrix), along, 0.0);
                         continue;
                     }
-                    for glyph in part[1..].as_bytes().chunks(4) {
+                    for glyph in part.as_bytes()[1..].chunks(4) {
                         let glyph = u32::from_str_radix(str::from_utf8(glyph).unwrap(), 16).unwrap();
                         along += font.unwrap()[&glyph] / 1000.0 * size;
                     }
