@@ -30,7 +30,7 @@ fn wings() -> (Vec<u8>, Job) {
     let points: String = corners.iter().map(|(x, y)| format!(" 10\n{x:?}\n 20\n{y:?}\n")).collect();
     let outline = format!("  0\nLWPOLYLINE\n  8\nA-ROOF\n 90\n{}\n 70\n1\n{points}", corners.len());
     let plan = format!("  0\nSECTION\n  2\nENTITIES\n{outline}  0\nENDSEC\n  0\nEOF\n").into_bytes();
-    let text = "[drawing]\nunits = \"in\"\n[roof]\ndefault_pitch = \"6:12\"\n";
+    let text = "[drawing]\nunits = \"inches\"\n[roof]\ndefault_pitch = \"6:12\"\n";
     (plan, Job::from_toml(text, &Catalogue::sample()).expect("the job is right").value)
 }
 

@@ -113,7 +113,7 @@ fn texts_apart(sheet: &Sheet, marks: &[Mark], wrong: &mut Vec<String>) {
 
 /// No tag or note is crossed by an element's outline or a lead.
 fn texts_clear_of_elements(sheet: &Sheet, marks: &[Mark], wrong: &mut Vec<String>) {
-    let heavy = [Pen::Starter.id(), Pen::Deck.id(), Pen::Lead.id()];
+    let heavy = [Pen::Starter.id(), Pen::Deck.id(), Pen::Lead.id(), Pen::LeadBelow.id()];
     let mut strokes: Vec<(&Mark, Quad, Box2)> = Vec::new();
     for mark in marks.iter().filter(|m| heavy.contains(&m.layer)) {
         let MarkKind::Stroke { points, closed, .. } = &mark.kind else { continue };

@@ -494,3 +494,45 @@ fn run_ends(face: &Face, pad: &mut Pad, placer: &mut Placer) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout_of;
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::{Job, Work};
+    use crate::roof::fixtures::hipped_l;
+
+    /// What lies on a face is what the layout says of it, face by face: nothing is lost or told twice, whether fed or not.
+    #[test]
+    fn faces_hold_what_lies_on_them() {
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        job.heat.valleys = true;
+        job.roof.work.value = Work::Retrofit;
+        let made = layout_of(hipped_l(), job);
+        let drawn = made.drawn();
+        let faces = heated_faces(&drawn);
+        let (mut zones, mut pieces, mut left_out) = (0, 0, 0);
+        for face in &faces {
+            let here = face.layout.face;
+            assert!(face.zones.iter().all(|zone| zone.face == here));
+            assert!(face.segments.iter().all(|s| s.face == here && drawn.wiring.feed(s.id).is_some()));
+            assert!(face.left_out.iter().all(|s| s.face == here && drawn.wiring.feed(s.id).is_none()));
+            zones += face.zones.len();
+            pieces += face.segments.len();
+            left_out += face.left_out.len();
+            let touches = |lead: &&Lead| {
+                let ends = [lead.from, lead.to].map(|end| match end {
+                    Terminal::Segment(id, _) => Some(drawn.courses.segments[id.index()].face),
+                    Terminal::Box(_) => None,
+                });
+                ends.contains(&Some(here)) || lead.legs.iter().any(|leg| leg.face == Some(here))
+            };
+            let there: Vec<_> = drawn.wiring.leads.iter().filter(touches).map(|lead| lead.id).collect();
+            assert_eq!(face.leads.iter().map(|lead| lead.id).collect::<Vec<_>>(), there, "{here}");
+        }
+        assert_eq!(zones, drawn.zones.zones.len());
+        assert_eq!((pieces + left_out, pieces), (drawn.laid.len(), drawn.wiring.feeds.len()));
+        assert!(left_out > 0 && faces.len() > 1, "{left_out} left out on {} faces", faces.len());
+    }
+}

@@ -206,7 +206,6 @@ fn cut_list(face: &Face) -> Table {
     .without_repeats(&["element", "from", "to", "up", "cut", "fed"])
 }
 
-/// Leads and jumpers that end on the face, with the length to cut.
 /// The face of the piece a lead ends at.
 fn fed_face(face: &Face, lead: &Lead) -> Option<FaceId> {
     match lead.to {
@@ -227,6 +226,7 @@ fn passing(face: &Face) -> Option<String> {
     (!each.is_empty()).then(|| format!("Laid here, listed with the face they go to: {}.", each.join(", ")))
 }
 
+/// Leads and jumpers that end on the face, with the length to cut.
 fn lead_list(face: &Face) -> Table {
     let drawn = face.drawn;
     let rows = face
@@ -430,16 +430,16 @@ fn face_notes(face: &Face) -> Vec<String> {
         let provided = drawn.courses.zones.iter().find(|z| z.zone == zone.id);
         let provided = provided.map_or_else(String::new, |z| format!(", provided {}", feet_inches(z.provided_reach)));
         notes.push(format!(
-            "{}: reach required {}{}{provided}. {}",
+            "{}: reach required {}{}{provided}. {}.",
             zone.id,
             feet_inches(zone.required_reach),
             basis_mark(zone.reach_basis),
-            sentence(&zone.reach_words)
+            sentence(zone.reach_words.trim_end_matches('.'))
         ));
     }
     notes.push("Square the control line to the eave: 9 ft along, 12 ft up the slope, 15 ft across.".into());
     notes.push(
-        "Ends of pieces: a dot is fed, by a lead or a jumper; a bar is capped. Dashed lines are leads; where they leave the face stands \
+        "Ends of pieces: a dot is fed, by a lead or a jumper; a bar is capped. Lines of short dashes are leads; where they leave the face stands \
          a circle with a dot, or two bars where they cross to another face."
             .into(),
     );
@@ -517,6 +517,22 @@ mod tests {
     fn each_element_is_down_before_the_shingle_that_covers_it() {
         let courses = [0.0, 6.125, 11.125, 16.125, 21.125, 26.125];
         assert_eq!(courses.map(|offset| before_shingle_course(offset, 5.0, 12.0)), [1, 1, 1, 2, 3, 4]);
+    }
+
+    /// Every note is a sentence; only fractions and marks of inches end without a letter before the stop.
+    #[test]
+    fn notes_begin_with_a_capital_and_end_with_a_stop() {
+        let made = layout_of(hipped_l(), Job::with_defaults(&Catalogue::sample()).unwrap());
+        let drawn = made.drawn();
+        for face in heated_faces(&drawn) {
+            let notes = face_notes(&face);
+            assert!(notes.len() > 4);
+            for note in notes {
+                assert!(note.ends_with('.') && !note.ends_with(".."), "{note}");
+                // `x` is a mark on the drawing.
+                assert!(!note.starts_with(char::is_lowercase) || note.starts_with("x: "), "{note}");
+            }
+        }
     }
 
     /// Whatever lead is drawn on a face is found from its sheet: in its own list, or in that of the face its sheet names.

@@ -2,7 +2,7 @@
 //! work have no standard field code and are declared as project-defined in the legend.
 //!
 //! Weights are the usual series .18 .25 .35 .50 .70 mm. Everything stays readable in black and white: elements are wide toned
-//! strips, leads thin dashes, chalk lines hairs.
+//! strips, leads thin short dashes, chalk lines hairs.
 
 use super::model::{Layer, LayerId, LineType};
 
@@ -25,6 +25,8 @@ pub(super) enum Pen {
     Starter,
     Deck,
     Lead,
+    /// Leads under the deck.
+    LeadBelow,
     Lane,
     Crossing,
     NailGap,
@@ -51,7 +53,7 @@ pub(super) enum Pen {
 }
 
 /// Every pen in layer order.
-pub(super) const PENS: [Pen; 38] = [
+pub(super) const PENS: [Pen; 39] = [
     Pen::Eave,
     Pen::Rake,
     Pen::Ridge,
@@ -68,6 +70,7 @@ pub(super) const PENS: [Pen; 38] = [
     Pen::Starter,
     Pen::Deck,
     Pen::Lead,
+    Pen::LeadBelow,
     Pen::Lane,
     Pen::Crossing,
     Pen::NailGap,
@@ -117,7 +120,9 @@ impl Pen {
             Self::Zone => ("E-HEAT-ZONE", "heated zones", 18, Continuous, 170),
             Self::Starter => ("E-HEAT-STRT", "starter element", 25, Continuous, 0),
             Self::Deck => ("E-HEAT-DECK", "deck element", 25, Continuous, 0),
-            Self::Lead => ("E-HEAT-LEAD", "cold leads and jumpers", 25, Dashed, 0),
+            // Short dashes: a jumper a few inches long still shows its turns.
+            Self::Lead => ("E-HEAT-LEAD", "cold leads and jumpers", 35, Hidden, 0),
+            Self::LeadBelow => ("E-HEAT-LEAD-BLOW", "cold leads under the deck", 25, Dashed, 0),
             Self::Lane => ("E-HEAT-LANE", "lanes for leads, kept free of fasteners", 18, Dotted, 120),
             Self::Crossing => ("E-HEAT-XING", "crossings of valleys, hips and ridges", 35, Continuous, 0),
             Self::NailGap => ("E-HEAT-NAIL", "places without a nail", 25, Continuous, 0),
@@ -175,6 +180,11 @@ mod tests {
             assert!(groups[0].len() == 1 && groups[1..].iter().all(|g| g.len() == 4), "{}", layer.name);
             assert!([18, 25, 35, 50, 70].contains(&layer.weight));
         }
+        // Black on white, what is drawn broken is told by its dashes and its weight alone; control is on a diagram of its own.
+        let broken = table.iter().filter(|l| l.line_type != LineType::Continuous && !l.name.starts_with("E-DIAG"));
+        let looks: Vec<_> = broken.map(|l| (l.line_type, l.weight)).collect();
+        let apart: std::collections::BTreeSet<_> = looks.iter().collect();
+        assert_eq!(looks.len(), apart.len(), "{looks:?}");
         let names: std::collections::BTreeSet<&str> = table.iter().map(|l| l.name).collect();
         assert_eq!(names.len(), table.len());
     }

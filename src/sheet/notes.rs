@@ -355,6 +355,7 @@ fn line_legend() -> Vec<(Pen, &'static str)> {
         (Pen::Starter, "starter element"),
         (Pen::Deck, "deck element"),
         (Pen::Lead, "cold lead or jumper"),
+        (Pen::LeadBelow, "cold lead under the deck"),
         (Pen::Lane, "lane for leads"),
         (Pen::Chalk, "chalk line: lower edge of an element"),
         (Pen::Control, "control line"),
@@ -446,4 +447,32 @@ pub(super) fn finding_list(drawn: &Drawn, width: f64) -> Option<Panel> {
     let entries: Vec<(String, String)> =
         groups.iter().map(|g| (finding_mark(g[0].severity).to_owned(), group_words(g))).collect();
     (!entries.is_empty()).then(|| list("findings", "FINDINGS", &entries, width))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixtures::layout_of;
+    use super::*;
+    use crate::catalog::Catalogue;
+    use crate::job::Job;
+    use crate::roof::fixtures::gable;
+
+    /// Nothing is nailed over element that slides under old shingles: what comes before the reading is another thing on a roof that stays.
+    #[test]
+    fn the_insulation_test_names_the_work_it_follows() {
+        for (work, words) in
+            [(Work::NewRoof, "nails over element"), (Work::Retrofit, "tabs over element are sealed again")]
+        {
+            let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+            job.roof.work.value = work;
+            for layer in [true, false] {
+                job.products.starter.value.ground_layer = layer;
+                job.products.deck.value.ground_layer = layer;
+                let made = layout_of(gable(480.0, 288.0, 0.5), job.clone());
+                let note = insulation_note(&made.drawn());
+                assert_eq!(note.contains(words), layer, "{note}");
+                assert_eq!(note.starts_with("No insulation test"), !layer, "{note}");
+            }
+        }
+    }
 }

@@ -34,6 +34,8 @@ pub(super) fn zone_hatch() -> Fill {
     Fill::Lines { along: Vector2::new(half, half), spacing: 0.07 }
 }
 
+/// From hole to hole in plan, inches of paper, from which each has its own mark: the width of a mark.
+const HOLE_ROOM: f64 = 0.12;
 /// Tone of an element strip: dark enough to stand out beside dashes, lighter than the roof's heavy lines.
 pub(super) fn element_tone(pen: Pen) -> u8 {
     if pen == Pen::Starter { 40 } else { 120 }
@@ -56,7 +58,7 @@ pub(super) fn heating_plan(drawn: &Drawn, scale: f64) -> Drawing {
     // Roof lines may run under the sensor's symbol, which has a white ground: only what is laid must stay clear of it.
     let sensor = drawn.wiring.sensor.as_ref().map(|sensor| sensor_at(drawn, sensor.at.plan(), scale, placer.clone()));
     draw_roof(drawn.roof, &mut pad, &mut placer);
-    draw_leads(drawn, &mut pad, &mut placer);
+    draw_leads(drawn, scale, &mut pad, &mut placer);
     draw_devices(drawn, sensor, scale, &mut pad, &mut placer);
     overall_dimensions(drawn.roof, scale, &mut pad, &mut placer);
     let face_bounds = |face| drawn.roof.region(face).exterior.bounds();
@@ -175,31 +177,38 @@ pub(super) fn course_offset(rule: &crate::courses::CourseRule, course: u32) -> f
     if course == 0 { 0.0 } else { f64::from(course) * rule.exposure + rule.rise }
 }
 
-/// A lead as the plan shows it. What runs on the soffit and the wall under the edge is drawn along the edge, outside it, to in front of the box:
-/// in its true place it would cross the elements above it.
-fn lead_in_plan(drawn: &Drawn, legs: &[Leg], junction: BoxId) -> Vec<Point2> {
-    let mut points: Vec<Point2> = Vec::new();
-    let mut add = |p: Point2| {
-        // Straight down a wall is a point in plan.
-        if points.last().is_none_or(|q| q.distance(p) > 1e-6) {
-            points.push(p);
-        }
-    };
+/// A lead as the plan shows it, stretch by stretch: on the roof and under the deck. What runs on the soffit and the wall under the edge is drawn
+/// along the edge, outside it, to in front of the box: in its true place it would cross the elements above it.
+fn lead_in_plan(drawn: &Drawn, legs: &[Leg], junction: BoxId) -> Vec<(Pen, Vec<Point2>)> {
     let junction = &drawn.wiring.boxes[junction.index()];
-    let on_wall = |leg: &&Leg| leg.place == LegPlace::Wall;
-    let shown = || legs.iter().filter(|leg| !on_wall(leg)).flat_map(|leg| leg.points.iter().map(|p| p.plan()));
+    let on_wall = |leg: &Leg| leg.place == LegPlace::Wall;
+    let below = |leg: &Leg| leg.place == LegPlace::UnderDeck;
     let in_front = |p: Point2| {
         let along = junction.outward.left();
         p + along * (junction.at.plan() - p).dot(along)
     };
-    if let (Some(true), Some(p)) = (legs.first().map(|leg| on_wall(&leg)), shown().next()) {
-        add(in_front(p));
+    let shown: Vec<&Leg> = legs.iter().filter(|leg| !on_wall(leg)).collect();
+    let mut stretches: Vec<(Pen, Vec<Point2>)> = Vec::new();
+    for stretch in shown.chunk_by(|a, b| below(a) == below(b)) {
+        let pen = if below(stretch[0]) { Pen::LeadBelow } else { Pen::Lead };
+        stretches.push((pen, stretch.iter().flat_map(|leg| leg.points.iter().map(|p| p.plan())).collect()));
     }
-    shown().for_each(&mut add);
-    if let (Some(true), Some(p)) = (legs.last().map(|leg| on_wall(&leg)), shown().last()) {
-        add(in_front(p));
+    if legs.first().is_some_and(on_wall)
+        && let Some((_, points)) = stretches.first_mut()
+    {
+        points.insert(0, in_front(points[0]));
     }
-    points
+    if legs.last().is_some_and(on_wall)
+        && let Some((_, points)) = stretches.last_mut()
+    {
+        points.push(in_front(points[points.len() - 1]));
+    }
+    for (_, points) in &mut stretches {
+        // Straight down a wall is a point in plan.
+        points.dedup_by(|a, b| a.distance(*b) <= 1e-6);
+    }
+    stretches.retain(|(_, points)| points.len() > 1);
+    stretches
 }
 
 /// The box a lead comes from: of a jumper, that of its piece.
@@ -210,22 +219,46 @@ fn box_of(drawn: &Drawn, lead: &Lead) -> Option<BoxId> {
     }
 }
 
-/// Every lead to be drawn on the plan.
-fn leads_in_plan(drawn: &Drawn) -> impl Iterator<Item = (LeadId, Vec<Point2>)> {
-    drawn.wiring.leads.iter().filter_map(|lead| Some((lead.id, lead_in_plan(drawn, &lead.legs, box_of(drawn, lead)?))))
-}
-
-fn draw_leads(drawn: &Drawn, pad: &mut Pad, placer: &mut Placer) {
-    for (id, points) in leads_in_plan(drawn) {
-        if points.len() > 1 {
-            placer.block_path(&points, 0.01);
-            pad.path(id.to_string(), Pen::Lead, points);
+/// Holes through the deck, each with the first lead that takes it; a box's own is marked with the box. Of marks that would lie on one another, less than
+/// `apart` from middle to middle, the first stands for all.
+fn holes(drawn: &Drawn, apart: f64) -> Vec<(LeadId, Point2)> {
+    let mut marked: Vec<Point2> = drawn.wiring.boxes.iter().map(|junction| junction.exit.plan()).collect();
+    let mut holes = Vec::new();
+    for hole in &drawn.wiring.holes {
+        let Some((lead, layout)) = hole.leads.first().zip(drawn.zones.layout(hole.face)) else { continue };
+        let at = layout.frame.to_plan(hole.at);
+        if marked.iter().all(|mark| mark.distance(at) >= apart) {
+            marked.push(at);
+            holes.push((*lead, at));
         }
     }
-    if let Some(lead) = drawn.wiring.sensor.as_ref().and_then(|sensor| sensor.lead.as_ref()) {
-        let points = lead_in_plan(drawn, &lead.legs, lead.junction_box);
+    holes
+}
+
+/// Every stretch of a lead to be drawn on the plan, the lead it is of and the number of it along the lead.
+fn leads_in_plan(drawn: &Drawn) -> impl Iterator<Item = (LeadId, usize, Pen, Vec<Point2>)> {
+    drawn.wiring.leads.iter().flat_map(|lead| {
+        let stretches = box_of(drawn, lead).map(|junction| lead_in_plan(drawn, &lead.legs, junction));
+        let numbered = stretches.unwrap_or_default().into_iter().enumerate();
+        numbered.map(|(i, (pen, points))| (lead.id, i, pen, points))
+    })
+}
+
+fn draw_leads(drawn: &Drawn, scale: f64, pad: &mut Pad, placer: &mut Placer) {
+    let part = |i: usize| if i == 0 { String::new() } else { format!(".{}", i + 1) };
+    for (lead, i, pen, points) in leads_in_plan(drawn) {
         placer.block_path(&points, 0.01);
-        pad.path("sensor.lead", Pen::Sensor, points);
+        pad.path(format!("{lead}{}", part(i)), pen, points);
+    }
+    if let Some(lead) = drawn.wiring.sensor.as_ref().and_then(|sensor| sensor.lead.as_ref()) {
+        for (i, (_, points)) in lead_in_plan(drawn, &lead.legs, lead.junction_box).into_iter().enumerate() {
+            placer.block_path(&points, 0.01);
+            pad.path(format!("sensor.lead{}", part(i)), Pen::Sensor, points);
+        }
+    }
+    for (lead, at) in holes(drawn, HOLE_ROOM * scale) {
+        pad.insert(format!("{lead}.hole"), Pen::Box, Symbol::Exit.id(), at, LEVEL, Vec::new());
+        placer.block_spot(at, 0.07);
     }
     for crossing in drawn.wiring.crossings.iter().filter(|c| !c.leads.is_empty()) {
         let line = drawn.roof.segment(crossing.edge);
@@ -288,7 +321,7 @@ fn draw_devices(drawn: &Drawn, sensor_at: Option<Point2>, scale: f64, pad: &mut 
 /// Where the sensor's symbol is drawn: at its place, or the nearest clear spot about it where elements or leads lie there. A line
 /// then shows the place.
 fn sensor_at(drawn: &Drawn, place: Point2, scale: f64, mut placer: Placer) -> Point2 {
-    for (_, points) in leads_in_plan(drawn) {
+    for (.., points) in leads_in_plan(drawn) {
         placer.block_path(&points, 0.01);
     }
     for junction in &drawn.wiring.boxes {
@@ -504,8 +537,8 @@ mod tests {
     use super::super::fixtures::layout_of;
     use super::*;
     use crate::catalog::Catalogue;
-    use crate::job::{Job, Work};
-    use crate::roof::fixtures::gable;
+    use crate::job::{Job, Under, Work};
+    use crate::roof::fixtures::{gable, hipped_l};
 
     /// Leads over a rake reach the front of their box without crossing back over the elements: what is past the edge stays past it.
     #[test]
@@ -517,7 +550,8 @@ mod tests {
         let mut along = 0;
         for lead in &drawn.wiring.leads {
             let Some(start) = lead.legs.first().filter(|leg| leg.place == LegPlace::Wall) else { continue };
-            let points = lead_in_plan(&drawn, &lead.legs, box_of(&drawn, lead).unwrap());
+            let stretches = lead_in_plan(&drawn, &lead.legs, box_of(&drawn, lead).unwrap());
+            let points = &stretches[0].1;
             let junction = &drawn.wiring.boxes[box_of(&drawn, lead).unwrap().index()];
             let (first, true_place) = (points[0], start.points[0].plan());
             assert!((first - true_place).dot(junction.outward.left()).abs() < 1e-6, "{}: in front of its box", lead.id);
@@ -526,5 +560,32 @@ mod tests {
             along += usize::from(run.length() > 1.0 && run.dot(junction.outward).abs() < 1e-6);
         }
         assert!(along > 2, "{along} leads run along the edge");
+    }
+
+    /// What lies under the deck is told from what lies on the roof, from the box to the hole, and every hole is marked.
+    #[test]
+    fn leads_under_the_deck_are_drawn_apart_up_to_their_holes() {
+        let mut job = Job::with_defaults(&Catalogue::sample()).unwrap();
+        job.roof.work.value = Work::Retrofit;
+        job.roof.under.value = Under::Attic;
+        job.heat.valleys = true;
+        let made = layout_of(hipped_l(), job);
+        let drawn = made.drawn();
+        let mut marks: Vec<Point2> = drawn.wiring.boxes.iter().map(|junction| junction.exit.plan()).collect();
+        marks.extend(holes(&drawn, 1e-6).iter().map(|(_, at)| at));
+        let mut below = 0;
+        for lead in drawn.wiring.leads.iter().filter(|l| l.legs.iter().any(|leg| leg.place == LegPlace::UnderDeck)) {
+            let junction = &drawn.wiring.boxes[box_of(&drawn, lead).unwrap().index()];
+            let stretches = lead_in_plan(&drawn, &lead.legs, junction.id);
+            let pens: Vec<Pen> = stretches.iter().map(|(pen, _)| *pen).collect();
+            assert_eq!(pens, [Pen::LeadBelow, Pen::Lead], "{}", lead.id);
+            let [(_, under), (_, over)] = &stretches[..] else { unreachable!() };
+            assert!(under[0].distance(junction.at.plan()) < 1e-6, "{}: from its box", lead.id);
+            let hole = under[under.len() - 1];
+            assert!(hole.distance(over[0]) < 1e-6, "{}: the two meet", lead.id);
+            assert!(marks.iter().any(|mark| mark.distance(hole) < 1e-6), "{}: no mark at its hole", lead.id);
+            below += 1;
+        }
+        assert!(below > 2, "{below} leads under the deck");
     }
 }

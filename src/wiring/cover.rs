@@ -29,6 +29,14 @@ const MOST_CHAINS: usize = 6000;
 const MOST_STATES: usize = 4000;
 /// How much of the last step's way the next keeps.
 const HEADING: f64 = 0.7;
+/// What a set costs is taken to be so much of its bound above it.
+const ABOVE: f64 = 0.5;
+/// The same where boxes are chosen too: then prices come in by each segment and box, and which boxes are open changes from step to step.
+const CHOICE_HEADING: f64 = 0.9;
+const CHOICE_ABOVE: f64 = 1.5;
+/// Prices whose chains are led away, and sets of boxes that are open under the best prices.
+const MOST_KEPT: usize = 3;
+const MOST_CHOICES: usize = 8;
 /// The step of the prices is halved after one part in so many of all steps without a better bound.
 const PATIENCE: u32 = 15;
 
@@ -70,9 +78,13 @@ pub(super) struct Cover {
     mark: Vec<i64>,
     /// Lanes of each chain's jumpers, by number in the network.
     jumpers: Vec<Vec<usize>>,
+    /// Segments of each chain, by position in the part.
+    members: Vec<Vec<usize>>,
     stacks: Vec<Stack>,
     /// Leads each box takes.
     room: Vec<u32>,
+    /// How many segments the part has.
+    segments: usize,
     /// Ways to each box where no lane has a price, and what a chain costs then: jumpers and make-up included.
     free: Vec<Priced>,
     costs: Vec<Vec<Option<i64>>>,
@@ -91,8 +103,20 @@ pub(super) struct Prices {
     pub open: Vec<usize>,
     /// By lane of the network, millionths of an inch.
     lanes: Vec<i64>,
-    /// By box of the set.
+    /// By box of the set, for a lead.
     boxes: Vec<i64>,
+    /// By segment of the part and box of the set, for the segment's being fed from there; empty where all boxes of the set may be open.
+    shares: Vec<i64>,
+}
+
+/// What is cheapest under prices.
+struct Step {
+    bound: Cost,
+    chains: Vec<usize>,
+    /// Boxes that are open, by position in the set.
+    open: Vec<usize>,
+    /// What the chains take of each lane, box and share above what there is.
+    over: Vec<i64>,
 }
 
 /// What chains cost under prices.
@@ -153,10 +177,26 @@ impl Cover {
             })
             .collect();
         let jumpers = plans.iter().map(|p| p.jumpers.iter().filter_map(|j| net.lane(j.lane)).collect()).collect();
-        let stacks = stacks(part, &plans)?;
+        let position: BTreeMap<SegmentId, usize> = part.segments.iter().enumerate().map(|(at, &id)| (id, at)).collect();
+        let members: Vec<Vec<usize>> =
+            plans.iter().map(|plan| plan.segments.iter().map(|id| position[id]).collect()).collect();
+        let stacks = stacks(part, &members)?;
         let room = part.boxes.iter().map(|&at| best.boxes[at].capacity).collect();
-        let mut cover =
-            Self { plans, net, begins, beside, mark, jumpers, stacks, room, free, costs: Vec::new(), ceiling: 0 };
+        let mut cover = Self {
+            plans,
+            net,
+            begins,
+            beside,
+            mark,
+            jumpers,
+            members,
+            stacks,
+            room,
+            segments: part.segments.len(),
+            free,
+            costs: Vec::new(),
+            ceiling: 0,
+        };
         cover.costs = (0..cover.plans.len())
             .map(|plan| {
                 let to = |ways: &Priced| cover.cheapest_begin(plan, ways).map(|(cost, _)| cost + cover.beside[plan]);
@@ -214,7 +254,9 @@ impl Cover {
         let beside = self.beside[plan] + self.jumpers[plan].iter().map(|&lane| ways.prices.lanes[lane]).sum::<i64>();
         let offer = |(at, way): (usize, &Priced)| {
             let (cost, begin) = self.cheapest_begin(plan, way)?;
-            Some(Offer { price: cost + beside + ways.prices.boxes[at], at, begin })
+            let share = |&segment: &usize| ways.prices.shares.get(segment * ways.set.len() + at);
+            let shares: i64 = self.members[plan].iter().filter_map(share).sum();
+            Some(Offer { price: cost + beside + ways.prices.boxes[at] + shares, at, begin })
         };
         let mut offers: Vec<Offer> = ways.ways.iter().enumerate().filter_map(offer).collect();
         offers.sort_by_key(|offer| (offer.price, offer.at));
@@ -298,7 +340,12 @@ impl Cover {
         // Dearer than any lead of a part.
         const CHAIN: i64 = 1 << 50;
         let (_, chains) = self.cover(&|plan| self.cheapest(plan, set).map(|cost| cost + CHAIN))?;
-        Some(Prices { chains, open: set.to_vec(), lanes: vec![0; self.net.lanes.len()], boxes: vec![0; set.len()] })
+        Some(Prices { chains, open: set.to_vec(), ..self.no_prices(set) })
+    }
+
+    fn no_prices(&self, set: &[usize]) -> Prices {
+        let (lanes, boxes) = (vec![0; self.net.lanes.len()], vec![0; set.len()]);
+        Prices { chains: Vec::new(), open: Vec::new(), lanes, boxes, shares: Vec::new() }
     }
 
     /// A bound on the cost from no more than `open` boxes of `set`, with the room they and the lanes have, and the prices of the best steps with their
@@ -311,75 +358,93 @@ impl Cover {
         worth: Option<i64>,
         steps: u32,
     ) -> Option<(Cost, Vec<Prices>)> {
-        let mut now = Prices {
-            chains: Vec::new(),
-            open: Vec::new(),
-            lanes: vec![0; self.net.lanes.len()],
-            boxes: vec![0; set.len()],
-        };
+        let mut now = self.no_prices(set);
+        let choose = open < set.len();
+        if choose {
+            now.shares = vec![0; self.segments * set.len()];
+        }
+        let (keep, above) = if choose { (CHOICE_HEADING, CHOICE_ABOVE) } else { (HEADING, ABOVE) };
         let mut best: Option<Cost> = None;
         let mut kept: Vec<Prices> = Vec::new();
         let (mut pace, mut since) = (1.0, 0);
         // Where prices go next: each step keeps some of the way of those before, which are less often taken back.
-        let mut heading = vec![0.0; self.net.lanes.len() + set.len()];
+        let mut heading = vec![0.0; now.lanes.len() + now.boxes.len() + now.shares.len()];
         for _ in 0..steps {
-            let ways = self.under(set, &now);
-            let cheapest: Vec<Option<Offer>> =
-                (0..self.plans.len()).map(|plan| self.offers(plan, &ways).first().copied()).collect();
-            let (cost, chains) = self.cover(&|plan| cheapest[plan].map(|offer| offer.price))?;
-            let mut lanes: Vec<i64> = self.net.capacity.iter().map(|&room| -i64::from(room)).collect();
-            let mut wanted = vec![0; set.len()];
-            for &plan in &chains {
-                let Some(offer) = cheapest[plan] else { continue };
-                wanted[offer.at] += 1;
-                self.jumpers[plan].iter().for_each(|&lane| lanes[lane] += 1);
-                let (route, _) = self.priced_route(plan, &ways, offer)?;
-                route.lanes().into_iter().filter_map(|lane| self.net.lane(lane)).for_each(|lane| lanes[lane] += 1);
-            }
-            // The boxes whose room is dearest are open; the others have none.
-            let mut dearest: Vec<usize> = (0..set.len()).collect();
-            let worth_of = |at: usize| now.boxes[at] * i64::from(self.room[set[at]]);
-            dearest.sort_by_key(|&at| Reverse((worth_of(at), wanted[at])));
-            dearest.truncate(open);
-            let paid = dearest.iter().map(|&at| worth_of(at)).sum::<i64>()
-                + now.lanes.iter().zip(&self.net.capacity).map(|(price, &room)| price * i64::from(room)).sum::<i64>();
-            dearest.iter().for_each(|&at| wanted[at] -= i64::from(self.room[set[at]]));
-            let over: Vec<i64> = lanes.into_iter().chain(wanted).collect();
-            let mut prices: Vec<i64> = now.lanes.iter().chain(&now.boxes).copied().collect();
-            let bound = (cost.0, cost.1 - paid, cost.2);
+            let Step { bound, chains, open, over } = self.step(set, open, &now)?;
             if bound.1 > self.ceiling {
                 return Some(((bound.0, NO_ROOM, bound.2), kept));
             }
             now.chains = chains;
-            now.open = dearest.into_iter().map(|at| set[at]).collect();
+            now.open = open.into_iter().map(|at| set[at]).collect();
             now.open.sort_unstable();
             since += 1;
             if best.is_none_or(|known| bound > known) {
                 (best, since) = (Some(bound), 0);
+                if choose {
+                    kept.retain(|before| before.open != now.open);
+                }
                 kept.insert(0, now.clone());
-                kept.truncate(3);
+                kept.truncate(if choose { MOST_CHOICES } else { MOST_KEPT });
             }
-            let settled = over.iter().zip(&prices).all(|(&over, &price)| over <= 0 && (over == 0 || price == 0));
+            let Prices { lanes, boxes, shares, .. } = &mut now;
+            let prices = || lanes.iter().chain(&*boxes).chain(&*shares);
+            let settled = over.iter().zip(prices()).all(|(&over, &price)| over <= 0 && (over == 0 || price == 0));
             if settled || best.is_some_and(|known| worth.is_some_and(|worth| known.1 >= worth)) {
                 break;
             }
             if since > steps / PATIENCE {
                 (pace, since) = (0.5 * pace, 0);
             }
-            for (to, (over, price)) in heading.iter_mut().zip(over.iter().zip(&prices)) {
-                *to = HEADING * *to + if *over > 0 || *price > 0 { *over as f64 } else { 0.0 };
+            for (to, (over, price)) in heading.iter_mut().zip(over.iter().zip(prices())) {
+                *to = keep * *to + if *over > 0 || *price > 0 { *over as f64 } else { 0.0 };
             }
             let square: f64 = heading.iter().map(|to| to * to).sum();
-            // Not knowing what the set costs, it is taken to be half as much again as the bound.
-            let aim = worth.unwrap_or(bound.1 + best.map_or(bound.1, |known| known.1) / 2);
+            // Not knowing what the set costs, it is taken to be so much more than the bound.
+            let aim = worth.unwrap_or_else(|| bound.1 + (above * best.map_or(bound.1, |known| known.1) as f64) as i64);
             let step = pace * (aim - bound.1).max(1_000_000) as f64 / square.max(1.0);
-            for (price, to) in prices.iter_mut().zip(&heading) {
+            for (price, to) in lanes.iter_mut().chain(boxes).chain(shares).zip(&heading) {
                 *price = (*price + (step * to) as i64).max(0);
             }
-            now.boxes = prices.split_off(now.lanes.len());
-            now.lanes = prices;
         }
         Some((best?, kept))
+    }
+
+    /// The cheapest chains under prices, and the boxes that are then worth most open: a shut one has no room and feeds no segment.
+    fn step(&self, set: &[usize], open: usize, now: &Prices) -> Option<Step> {
+        let ways = self.under(set, now);
+        let cheapest: Vec<Option<Offer>> =
+            (0..self.plans.len()).map(|plan| self.offers(plan, &ways).first().copied()).collect();
+        let (cost, chains) = self.cover(&|plan| cheapest[plan].map(|offer| offer.price))?;
+        let mut lanes: Vec<i64> = self.net.capacity.iter().map(|&room| -i64::from(room)).collect();
+        let mut wanted = vec![0; set.len()];
+        let mut shares = vec![0; now.shares.len()];
+        for &plan in &chains {
+            let Some(offer) = cheapest[plan] else { continue };
+            wanted[offer.at] += 1;
+            self.jumpers[plan].iter().for_each(|&lane| lanes[lane] += 1);
+            let (route, _) = self.priced_route(plan, &ways, offer)?;
+            route.lanes().into_iter().filter_map(|lane| self.net.lane(lane)).for_each(|lane| lanes[lane] += 1);
+            for &segment in &self.members[plan] {
+                shares.get_mut(segment * set.len() + offer.at).into_iter().for_each(|share| *share += 1);
+            }
+        }
+        let worth: Vec<i64> = (0..set.len())
+            .map(|at| {
+                let shares = now.shares.iter().skip(at).step_by(set.len());
+                now.boxes[at] * i64::from(self.room[set[at]]) + shares.sum::<i64>()
+            })
+            .collect();
+        let mut dearest: Vec<usize> = (0..set.len()).collect();
+        dearest.sort_by_key(|&at| Reverse((worth[at], wanted[at])));
+        dearest.truncate(open);
+        let paid = dearest.iter().map(|&at| worth[at]).sum::<i64>()
+            + now.lanes.iter().zip(&self.net.capacity).map(|(price, &room)| price * i64::from(room)).sum::<i64>();
+        for &at in &dearest {
+            wanted[at] -= i64::from(self.room[set[at]]);
+            shares.iter_mut().skip(at).step_by(set.len()).for_each(|share| *share -= 1);
+        }
+        let over = lanes.into_iter().chain(wanted).chain(shares).collect();
+        Some(Step { bound: (cost.0, cost.1 - paid, cost.2), chains, open: dearest, over })
     }
 }
 
@@ -434,11 +499,10 @@ fn every(best: &Best, part: &Part, single: &BTreeSet<SegmentId>) -> Option<Vec<C
 }
 
 /// Segments that some chain joins, with what may be laid on them; none when one holds too many.
-fn stacks(part: &Part, plans: &[ChainPlan]) -> Option<Vec<Stack>> {
-    let position: BTreeMap<SegmentId, usize> = part.segments.iter().enumerate().map(|(at, &id)| (id, at)).collect();
+fn stacks(part: &Part, chains: &[Vec<usize>]) -> Option<Vec<Stack>> {
     let mut groups = super::optimum::Groups::new(part.segments.len());
-    for plan in plans {
-        plan.segments.windows(2).for_each(|pair| groups.join(position[&pair[0]], position[&pair[1]]));
+    for chain in chains {
+        chain.windows(2).for_each(|pair| groups.join(pair[0], pair[1]));
     }
     let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for at in 0..part.segments.len() {
@@ -456,10 +520,9 @@ fn stacks(part: &Part, plans: &[ChainPlan]) -> Option<Vec<Stack>> {
         let segments = members.iter().map(|&at| part.segments[at]).collect();
         stacks.push(Stack { segments, by_lowest: vec![Vec::new(); members.len()] });
     }
-    for (number, plan) in plans.iter().enumerate() {
-        let bits = plan.segments.iter().map(|id| place[position[id]]);
-        let mask = bits.clone().fold(0u128, |mask, (_, bit)| mask | 1 << bit);
-        let stack = &mut stacks[place[position[&plan.segments[0]]].0];
+    for (number, chain) in chains.iter().enumerate() {
+        let mask = chain.iter().fold(0u128, |mask, &segment| mask | 1 << place[segment].1);
+        let stack = &mut stacks[place[chain[0]].0];
         stack.by_lowest[mask.trailing_zeros() as usize].push((mask, number));
     }
     Some(stacks)

@@ -29,8 +29,10 @@ pub(super) const STEPS: u32 = 30;
 /// Steps of the prices of a set whose bound stays further below what is found than one part in `SMALL_GAP`, and sets that get so many.
 pub(super) const LONG_STEPS: u32 = 400;
 /// Steps of the prices that open boxes of all there are.
-const CHOICE_STEPS: u32 = 60;
+const CHOICE_STEPS: u32 = 800;
 const MOST_PRICED_LONG: usize = 4;
+/// Boxes exchanged one after another.
+const MOST_EXCHANGES: u32 = 20;
 const SMALL_GAP: i64 = 100;
 
 /// What is looked for in one part.
@@ -80,7 +82,8 @@ impl Larger<'_> {
                 }
                 let chosen = self.chosen(&cover, &open, known, &mut bound);
                 let closed = self.closed(&cover, &mut flow, (fed, unfed), known);
-                found = chosen.into_iter().chain(closed).min_by_key(|led| led.measure);
+                let led = chosen.into_iter().chain(closed).min_by_key(|led| led.measure);
+                found = led.map(|led| self.exchanged(&cover, &mut flow, (fed, unfed), led));
                 break;
             };
             let mut able: Vec<(i64, Vec<usize>)> = Vec::new();
@@ -254,6 +257,38 @@ impl Larger<'_> {
             let Some((led, without)) = fewer.into_iter().take(MOST_CLOSED).find_map(led) else { return best };
             (best, set) = (Some(led), without);
         }
+    }
+
+    /// One box after another given up for one that is not used, while that saves lead.
+    fn exchanged(&self, cover: &Cover, flow: &mut Flow, (fed, unfed): (u32, u32), mut led: Led) -> Led {
+        for _ in 0..MOST_EXCHANGES {
+            let boxes: BTreeSet<usize> = led.served.iter().map(|(_, served)| served.box_plan).collect();
+            let (used, others): (Vec<usize>, Vec<usize>) =
+                (0..self.part.boxes.len()).partition(|&at| self.is_open(at) || boxes.contains(&self.part.boxes[at]));
+            let mut sets: Vec<(i64, Vec<usize>)> = Vec::new();
+            for &given_up in used.iter().filter(|&&at| !self.is_open(at)) {
+                for &other in &others {
+                    let set = used.iter().map(|&at| if at == given_up { other } else { at }).collect::<Vec<usize>>();
+                    if let Some((cold, cost, _)) = cover.unlimited(&set)
+                        && cold == unfed
+                    {
+                        sets.push((cost, set));
+                    }
+                }
+            }
+            sets.sort();
+            sets.retain(|set| set.0 < led.measure.length * THOUSANDTH);
+            let mut able = sets.into_iter().filter(|(_, set)| flow.most(set, fed) == fed).take(MOST_TRIED);
+            let better = able.find_map(|(_, set)| {
+                self.lead_away(cover, &set, unfed, led.measure, Effort::Short)
+                    .filter(|other| other.measure < led.measure)
+            });
+            match better {
+                Some(better) => led = better,
+                None => break,
+            }
+        }
+        led
     }
 
     /// What no set costs less than, and a way of feeding better than what is `reached`, if the set with the least bound has one.

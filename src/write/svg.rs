@@ -29,6 +29,8 @@ pub fn sheet_svg(set: &SheetSet, sheet: &Sheet) -> Vec<u8> {
         .set("height", format!("{}in", decimal(sheet.size.y, 4)))
         .set("viewBox", format!("0 0 {width} {height}"))
         .set("font-family", format!("'{FONT_FAMILY}', sans-serif"))
+        // Programs without the family that heed no width of texts overrun cells less with a narrow face of their own.
+        .set("font-stretch", "condensed")
         .set("stroke-linejoin", "round")
         .add(titled("title", &format!("{} {}", sheet.number, sheet.title)))
         .add(titled("desc", &description(set, sheet)));

@@ -1,6 +1,7 @@
 //! The same drawing in SVG, PDF and DXF: every item is in each of them, and its ends lie within 0.001 in of paper of where the set
 //! has them. Each file is read by what is written here, not by our own readers; GDAL and LibreCAD read the DXF as well.
 
+use super::pdf_points::pdf_points;
 use eavesdraft::catalog::Catalogue;
 use eavesdraft::geometry::Point2;
 use eavesdraft::job::Job;
@@ -27,10 +28,10 @@ pub fn project(sample: &str) -> Project {
 
 /// Points in cells of [`NEAR`], by what they belong to.
 #[derive(Default)]
-struct Points(BTreeMap<String, BTreeSet<(i64, i64)>>);
+pub struct Points(BTreeMap<String, BTreeSet<(i64, i64)>>);
 
 impl Points {
-    fn add(&mut self, owner: &str, x: f64, y: f64, unit: f64) {
+    pub fn add(&mut self, owner: &str, x: f64, y: f64, unit: f64) {
         let cell = |v: f64| (v / (NEAR * unit)).floor() as i64;
         self.0.entry(owner.to_owned()).or_default().insert((cell(x), cell(y)));
     }
@@ -44,7 +45,7 @@ impl Points {
 }
 
 /// Cells of half the distance: what lies in the next one is at most that distance away on each axis.
-const HALF: f64 = 0.5;
+pub const HALF: f64 = 0.5;
 
 fn attribute<'t>(tag: &'t str, name: &str) -> Option<&'t str> {
     tag.split(&format!(" {name}=\"")).nth(1)?.split('"').next()
@@ -73,110 +74,6 @@ fn svg_points(svg: &str, height: f64) -> Points {
         } else {
             add(attribute(tag, "x").unwrap().parse().unwrap(), attribute(tag, "y").unwrap().parse().unwrap());
         }
-    }
-    points
-}
-
-/// Numbers, names and operators of a content stream; strings and arrays come out as one empty token.
-fn tokens(stream: &[u8]) -> Vec<String> {
-    let mut found = Vec::new();
-    let mut at = 0;
-    while at < stream.len() {
-        match stream[at] {
-            b'(' => {
-                let mut depth = 0;
-                while at < stream.len() {
-                    match stream[at] {
-                        b'\\' => at += 1,
-                        b'(' => depth += 1,
-                        b')' => depth -= 1,
-                        _ => {}
-                    }
-                    at += 1;
-                    if depth == 0 {
-                        break;
-                    }
-                }
-                found.push(String::new());
-            }
-            b'<' => {
-                while at < stream.len() && stream[at] != b'>' {
-                    at += 1;
-                }
-                at += 1;
-            }
-            c if c.is_ascii_whitespace() || b"[]>".contains(&c) => at += 1,
-            _ => {
-                let from = at;
-                while at < stream.len() && !stream[at].is_ascii_whitespace() && !b"[]()<>".contains(&stream[at]) {
-                    at += 1;
-                }
-                found.push(String::from_utf8_lossy(&stream[from..at]).into_owned());
-            }
-        }
-    }
-    found
-}
-
-type Matrix = [f64; 6];
-
-fn times(a: Matrix, b: Matrix) -> Matrix {
-    [
-        a[0] * b[0] + a[1] * b[2],
-        a[0] * b[1] + a[1] * b[3],
-        a[2] * b[0] + a[3] * b[2],
-        a[2] * b[1] + a[3] * b[3],
-        a[4] * b[0] + a[5] * b[2] + b[4],
-        a[4] * b[1] + a[5] * b[3] + b[5],
-    ]
-}
-
-/// Every corner of a path and every start of a text of each page, inches from the lower left corner.
-fn pdf_points(pdf: &[u8], folder: &Path) -> Vec<Points> {
-    let (plain, open) = (folder.join("sheets.pdf"), folder.join("open.pdf"));
-    std::fs::write(&plain, pdf).unwrap();
-    let qpdf = Command::new("qpdf").args(["--qdf", "--object-streams=disable"]).arg(&plain).arg(&open).output();
-    assert!(qpdf.expect("qpdf cannot be started").status.success());
-    let text = std::fs::read(&open).unwrap();
-    let find = |from: usize, what: &[u8]| text[from..].windows(what.len()).position(|w| w == what).map(|i| from + i);
-    let mut pages = Vec::new();
-    while let Some(at) = find(0, format!("%% Contents for page {}\n", pages.len() + 1).as_bytes()) {
-        let from = find(at, b"stream\n").unwrap() + 7;
-        let until = find(from, b"endstream").unwrap();
-        pages.push(page_points(&text[from..until]));
-    }
-    pages
-}
-
-fn page_points(stream: &[u8]) -> Points {
-    const LEVEL: Matrix = [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
-    let mut points = Points::default();
-    let (mut matrix, mut kept, mut operands) = (LEVEL, Vec::new(), Vec::new());
-    let mut add = |matrix: Matrix, x: f64, y: f64| {
-        let at = times([1.0, 0.0, 0.0, 1.0, x, y], matrix);
-        points.add("page", at[4] / 72.0, at[5] / 72.0, HALF);
-    };
-    for token in tokens(stream) {
-        if let Ok(number) = token.parse::<f64>() {
-            operands.push(number);
-            continue;
-        }
-        let last = |count: usize| -> Vec<f64> { operands[operands.len().saturating_sub(count)..].to_vec() };
-        match token.as_str() {
-            "q" => kept.push(matrix),
-            "Q" => matrix = kept.pop().unwrap_or(LEVEL),
-            "cm" => matrix = times(last(6).try_into().unwrap(), matrix),
-            "Tm" => {
-                let at = last(6);
-                add(matrix, at[4], at[5]);
-            }
-            "m" | "l" => {
-                let at = last(2);
-                add(matrix, at[0], at[1]);
-            }
-            _ => {}
-        }
-        operands.clear();
     }
     points
 }

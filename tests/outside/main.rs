@@ -23,6 +23,7 @@ mod hostile;
 mod import_files;
 mod outline_only;
 mod pdf;
+mod pdf_points;
 mod pipeline;
 mod plan;
 mod readers;

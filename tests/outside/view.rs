@@ -40,8 +40,8 @@ window.addEventListener("load", () => {
 });
 </script>"##;
 
-fn drafted(folder: &Path) -> PathBuf {
-    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/gable");
+fn drafted(sample: &str, folder: &Path) -> PathBuf {
+    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
     let status = Command::new(env!("CARGO_BIN_EXE_eavesdraft"))
         .arg("draft")
         .arg(samples.join("plan.dxf"))
@@ -52,14 +52,50 @@ fn drafted(folder: &Path) -> PathBuf {
         .output()
         .unwrap();
     assert!(status.status.success(), "{}", String::from_utf8_lossy(&status.stderr));
-    folder.join("A-gable.html")
+    let pages = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let page =
+        |path: &PathBuf| path.extension().is_some_and(|e| e == "html") && !path.to_string_lossy().contains("-labels");
+    pages.into_iter().find(page).unwrap()
+}
+
+/// The title of a page once its scripts have run in a window of a size.
+fn title(page: &Path, [width, height]: [u32; 2]) -> String {
+    let output = Command::new("chromium")
+        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"])
+        .arg(format!("--window-size={width},{height}"))
+        .arg(format!("--user-data-dir={}", page.with_file_name("profile").display()))
+        .arg("--dump-dom")
+        .arg(format!("file://{}", page.display()))
+        .output()
+        .expect("chromium cannot be started");
+    let dom = String::from_utf8_lossy(&output.stdout).into_owned();
+    let title = dom.split("<title>").nth(1).and_then(|rest| rest.split("</title>").next());
+    title.unwrap_or_else(|| panic!("no title\n{}", String::from_utf8_lossy(&output.stderr))).to_owned()
+}
+
+/// Lengths of the hipped L are longer than the gable's: whichever way a tablet is held, no column of the list runs off it.
+#[test]
+#[ignore = "needs chromium"]
+fn the_list_is_whole_on_a_tablet() {
+    let folder = tempfile::tempdir().unwrap();
+    let page = std::fs::read_to_string(drafted("hipped-l", folder.path())).unwrap();
+    let ask = r#"<script>window.addEventListener("load", () => {
+        const aside = document.querySelector("aside");
+        const cells = Array.from(aside.querySelectorAll("th"), (cell) => cell.getBoundingClientRect().right);
+        document.title = [cells.length, aside.scrollWidth - aside.clientWidth, Math.max(...cells) <= window.innerWidth].join(" ");
+    });</script></body>"#;
+    let path = folder.path().join("watched.html");
+    std::fs::write(&path, page.replace("</body>", ask)).unwrap();
+    for size in [[1024, 768], [1180, 820], [820, 1180], [768, 1024]] {
+        assert_eq!(title(&path, size), "8 0 true", "{size:?}: columns, what is cut off, whether all end inside");
+    }
 }
 
 #[test]
 #[ignore = "needs chromium"]
 fn a_tap_finds_the_row_and_a_row_finds_the_segment() {
     let folder = tempfile::tempdir().unwrap();
-    let page = std::fs::read_to_string(drafted(folder.path())).unwrap();
+    let page = std::fs::read_to_string(drafted("gable", folder.path())).unwrap();
     let watched = page.replacen(
         "<head>",
         "<head><script>window.faults = []; window.onerror = (words) => window.faults.push(String(words));</script>",
@@ -67,17 +103,8 @@ fn a_tap_finds_the_row_and_a_row_finds_the_segment() {
     );
     let path = folder.path().join("watched.html");
     std::fs::write(&path, watched.replace("</body>", &format!("{HANDS}</body>"))).unwrap();
-    let output = Command::new("chromium")
-        .args(["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--window-size=1400,900"])
-        .arg(format!("--user-data-dir={}", folder.path().join("profile").display()))
-        .arg("--dump-dom")
-        .arg(format!("file://{}", path.display()))
-        .output()
-        .expect("chromium cannot be started");
-    let dom = String::from_utf8_lossy(&output.stdout);
-    let title = dom.split("<title>").nth(1).and_then(|rest| rest.split("</title>").next()).unwrap_or_default();
-    let seen: serde_json::Value = serde_json::from_str(title)
-        .unwrap_or_else(|e| panic!("{e}: {title}\n{}", String::from_utf8_lossy(&output.stderr)));
+    let title = title(&path, [1400, 900]);
+    let seen: serde_json::Value = serde_json::from_str(&title).unwrap_or_else(|e| panic!("{e}: {title}"));
     assert_eq!(seen["errors"], serde_json::json!([]), "{seen}");
     assert_eq!(seen["loaded"], 0, "nothing is fetched: {seen}");
     assert_eq!(seen["first"], "E-101");
@@ -99,7 +126,7 @@ fn a_tap_finds_the_row_and_a_row_finds_the_segment() {
 #[ignore = "needs chromium and pdftotext"]
 fn the_page_prints_its_sheets_and_none_of_its_controls() {
     let folder = tempfile::tempdir().unwrap();
-    let path = drafted(folder.path());
+    let path = drafted("gable", folder.path());
     let page = std::fs::read_to_string(&path).unwrap();
     let sheets: Vec<&str> = page
         .split("<section class=\"sheet\" data-sheet=\"")

@@ -16,7 +16,6 @@ fn leads_of_the_hipped_l_by_hand() {
         &wiring.leads[wiring.feed(segment.id).unwrap().lead.index()]
     };
     let below = |beside: f64| 2.4 + 4.0 + (14.4_f64 * 14.4 + beside * beside).sqrt() + 24.0 + 4.0 + 18.0;
-    let jumper = |up: f64, along: f64| up + 2.0 * along + 12.0;
     let by_hand = [
         3.0 + 1.0 + below(0.5625),
         jumper(7.125, 0.375),
@@ -56,6 +55,47 @@ fn leads_of_the_hipped_l_by_hand() {
     near(hip.cap_gap, 1.5 + 3.0 * apart, 1e-9);
 }
 
+fn feed(along: f64, down: f64, beside: f64) -> f64 {
+    along + down + 52.4 + (14.4_f64 * 14.4 + beside * beside).sqrt()
+}
+
+fn jumper(up: f64, along: f64) -> f64 {
+    up + 2.0 * along + 12.0
+}
+
+/// A jumper one course up from an end that stands elsewhere along it.
+fn one(along: f64, other: f64) -> f64 {
+    along + 5.0 + other + 12.0
+}
+
+/// Leads of the face with the skylight.
+fn of_the_skylight_face() -> [(&'static str, f64); 22] {
+    [
+        ("0-1", feed(1.5, 1.0, 1.875)),
+        ("1-1", jumper(7.125, 0.375)),
+        ("2-1", jumper(5.0, 0.75)),
+        ("3-1", jumper(5.0, 1.125)),
+        ("0-2", feed(2.625, 1.0, 0.75)),
+        ("1-2", jumper(7.125, 0.375)),
+        ("2-2", feed(3.0, 13.125, 0.375)),
+        ("3-2", jumper(5.0, 0.75)),
+        ("4-2", jumper(5.0, 1.125)),
+        ("5-2", jumper(5.0, 1.5)),
+        ("6-2", feed(3.375, 33.125, 0.0)),
+        ("7-2", jumper(5.0, 1.875)),
+        ("8-2", jumper(5.0, 2.25)),
+        ("4-1", feed(152.525 - 108.76, 23.125, 1.5)),
+        ("5-1", one(111.0 - 108.76, 111.0 - 109.0)),
+        ("6-1", one(111.37 - 109.0, 111.37 - 108.98)),
+        ("7-1", one(111.75 - 108.98, 111.75 - 108.97)),
+        ("8-1", one(112.12 - 108.97, 112.12 - 108.96)),
+        ("9-1", feed(297.13 - 153.65, 48.125, 0.375)),
+        ("10-1", one(297.13 - 290.94, 301.60 - 290.94)),
+        ("11-1", one(301.60 - 299.18, 306.08 - 299.18)),
+        ("12-1", one(306.08 - 303.65, 310.55 - 303.65)),
+    ]
+}
+
 /// `samples/hipped-l/NOTES.md`, "Every lead of the other faces": with the 24 ft eave and the four across the hip above, all 116.
 #[test]
 fn leads_of_the_other_faces_of_the_hipped_l_by_hand() {
@@ -67,9 +107,6 @@ fn leads_of_the_other_faces_of_the_hipped_l_by_hand() {
         assert!((lead.length - expected).abs() <= 1.0 / 64.0, "{tag}: {} is not {expected}", lead.length);
         assert!(left.remove(segment.tag.as_str()), "{tag} stands twice");
     };
-    let feed = |along: f64, down: f64, beside: f64| along + down + 52.4 + (14.4_f64 * 14.4 + beside * beside).sqrt();
-    let jumper = |up: f64, along: f64| up + 2.0 * along + 12.0;
-    let one = |along: f64, other: f64| along + 5.0 + other + 12.0;
     for half in [1, 2] {
         for face in ["F3", "F6"] {
             for (course, lead) in [
@@ -112,30 +149,7 @@ fn leads_of_the_other_faces_of_the_hipped_l_by_hand() {
             is(&format!("F2-{course}-{half}"), lead);
         }
     }
-    for (piece, lead) in [
-        ("0-1", feed(1.5, 1.0, 1.875)),
-        ("1-1", jumper(7.125, 0.375)),
-        ("2-1", jumper(5.0, 0.75)),
-        ("3-1", jumper(5.0, 1.125)),
-        ("0-2", feed(2.625, 1.0, 0.75)),
-        ("1-2", jumper(7.125, 0.375)),
-        ("2-2", feed(3.0, 13.125, 0.375)),
-        ("3-2", jumper(5.0, 0.75)),
-        ("4-2", jumper(5.0, 1.125)),
-        ("5-2", jumper(5.0, 1.5)),
-        ("6-2", feed(3.375, 33.125, 0.0)),
-        ("7-2", jumper(5.0, 1.875)),
-        ("8-2", jumper(5.0, 2.25)),
-        ("4-1", feed(152.525 - 108.76, 23.125, 1.5)),
-        ("5-1", one(111.0 - 108.76, 111.0 - 109.0)),
-        ("6-1", one(111.37 - 109.0, 111.37 - 108.98)),
-        ("7-1", one(111.75 - 108.98, 111.75 - 108.97)),
-        ("8-1", one(112.12 - 108.97, 112.12 - 108.96)),
-        ("9-1", feed(297.13 - 153.65, 48.125, 0.375)),
-        ("10-1", one(297.13 - 290.94, 301.60 - 290.94)),
-        ("11-1", one(301.60 - 299.18, 306.08 - 299.18)),
-        ("12-1", one(306.08 - 303.65, 310.55 - 303.65)),
-    ] {
+    for (piece, lead) in of_the_skylight_face() {
         is(&format!("F4-{piece}"), lead);
     }
     // The valley where the lead crosses it: one in of run for one in along, 15.083 in square to it at the sine of 48.19 degrees.

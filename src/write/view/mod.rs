@@ -92,7 +92,9 @@ fn layer_switches(set: &SheetSet, drawings: &[std::borrow::Cow<str>]) -> String 
 fn segment_table(project: &Project, set: &SheetSet, sheets: &[&Sheet]) -> String {
     let mut out = String::from("<table>\n<thead><tr>");
     for head in ["tag", "cut", "from", "up", "fed", "chain", "circuit", "box"] {
-        out += &format!("<th>{head}</th>");
+        // Heads stand over their figures.
+        let class = if ["cut", "from", "up"].contains(&head) { " class=\"figure\"" } else { "" };
+        out += &format!("<th{class}>{head}</th>");
     }
     out += "</tr></thead>\n<tbody>\n";
     let numbers = sheets_of(set, sheets);
@@ -154,6 +156,11 @@ mod tests {
         let project = project();
         let page = page(&project);
         assert!(!project.courses.segments.is_empty());
+        let figures = |words: &str, cell: &str| -> Vec<bool> {
+            words.split(&format!("<{cell}")).skip(1).map(|rest| rest.starts_with(" class=\"figure\"")).collect()
+        };
+        let heads =
+            figures(page.split("<thead><tr>").nth(1).and_then(|rest| rest.split("</tr>").next()).unwrap(), "th");
         let mut fed = 0;
         for segment in &project.courses.segments {
             assert_eq!(page.matches(&format!("<tr data-segment=\"{}\"", segment.id)).count(), 1);
@@ -162,7 +169,8 @@ mod tests {
                 .split(&format!("<tr data-segment=\"{}\"", segment.id))
                 .nth(1)
                 .and_then(|rest| rest.split("</tr>").next());
-            assert_eq!(row.unwrap().matches("<td").count(), page.matches("<th>").count(), "{row:?}");
+            assert_eq!(row.unwrap().matches("<td").count(), page.matches("</th>").count(), "{row:?}");
+            assert_eq!(figures(row.unwrap(), "td"), heads, "{row:?}");
             let Some(feed) = project.wiring.feed(segment.id) else { continue };
             let circuit = &project.wiring.circuits[feed.circuit.index()].tag;
             assert!(row.unwrap().contains(&format!("<td>{}</td><td>{circuit}</td>", feed.chain)), "{row:?}");
