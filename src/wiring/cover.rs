@@ -251,16 +251,20 @@ impl Cover {
 
     /// What every box of the set asks for a chain, the cheapest first.
     pub(super) fn offers(&self, plan: usize, ways: &PricedWays) -> Vec<Offer> {
+        let mut offers: Vec<Offer> = self.asked(plan, ways).collect();
+        offers.sort_by_key(|offer| (offer.price, offer.at));
+        offers
+    }
+
+    /// The same in the order of the set.
+    fn asked<'a>(&'a self, plan: usize, ways: &'a PricedWays) -> impl Iterator<Item = Offer> + 'a {
         let beside = self.beside[plan] + self.jumpers[plan].iter().map(|&lane| ways.prices.lanes[lane]).sum::<i64>();
-        let offer = |(at, way): (usize, &Priced)| {
+        ways.ways.iter().enumerate().filter_map(move |(at, way)| {
             let (cost, begin) = self.cheapest_begin(plan, way)?;
             let share = |&segment: &usize| ways.prices.shares.get(segment * ways.set.len() + at);
             let shares: i64 = self.members[plan].iter().filter_map(share).sum();
             Some(Offer { price: cost + beside + ways.prices.boxes[at] + shares, at, begin })
-        };
-        let mut offers: Vec<Offer> = ways.ways.iter().enumerate().filter_map(offer).collect();
-        offers.sort_by_key(|offer| (offer.price, offer.at));
-        offers
+        })
     }
 
     /// The way an offer is for.
@@ -412,8 +416,9 @@ impl Cover {
     /// The cheapest chains under prices, and the boxes that are then worth most open: a shut one has no room and feeds no segment.
     fn step(&self, set: &[usize], open: usize, now: &Prices) -> Option<Step> {
         let ways = self.under(set, now);
-        let cheapest: Vec<Option<Offer>> =
-            (0..self.plans.len()).map(|plan| self.offers(plan, &ways).first().copied()).collect();
+        let cheapest: Vec<Option<Offer>> = (0..self.plans.len())
+            .map(|plan| self.asked(plan, &ways).min_by_key(|offer| (offer.price, offer.at)))
+            .collect();
         let (cost, chains) = self.cover(&|plan| cheapest[plan].map(|offer| offer.price))?;
         let mut lanes: Vec<i64> = self.net.capacity.iter().map(|&room| -i64::from(room)).collect();
         let mut wanted = vec![0; set.len()];

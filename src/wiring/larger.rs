@@ -30,6 +30,8 @@ pub(super) const STEPS: u32 = 30;
 pub(super) const LONG_STEPS: u32 = 400;
 /// Steps of the prices that open boxes of all there are.
 const CHOICE_STEPS: u32 = 800;
+/// Prices of one chain to one box that are asked for in all these steps; where that is too few steps, boxes are only closed and exchanged.
+const MOST_WORK: usize = 20_000_000;
 const MOST_PRICED_LONG: usize = 4;
 /// Boxes exchanged one after another.
 const MOST_EXCHANGES: u32 = 20;
@@ -210,9 +212,15 @@ impl Larger<'_> {
     fn chosen(&self, cover: &Cover, open: &[usize], known: Measure, bound: &mut Measure) -> Option<Led> {
         let every: Vec<usize> = (0..self.part.boxes.len()).collect();
         let mut bounded = false;
-        for boxes in bound.boxes..=known.boxes.max(bound.boxes) {
+        let sizes = bound.boxes..=known.boxes.max(bound.boxes);
+        let work = cover.plans.len() * every.len() * (sizes.end() - sizes.start() + 1) as usize;
+        let steps = CHOICE_STEPS.min((MOST_WORK / work) as u32);
+        if steps < STEPS {
+            return None;
+        }
+        for boxes in sizes {
             let worth = (known.boxes <= boxes && known.unfed == bound.unfed).then_some(known.length * THOUSANDTH);
-            let ((_, cost, _), kept) = cover.limited(&every, open.len() + boxes as usize, worth, CHOICE_STEPS)?;
+            let ((_, cost, _), kept) = cover.limited(&every, open.len() + boxes as usize, worth, steps)?;
             if cost == NO_ROOM {
                 continue;
             }
@@ -228,9 +236,8 @@ impl Larger<'_> {
                     sets.push(set);
                 }
             }
-            let lead_away = |set: &Vec<usize>, effort| self.lead_away(cover, set, bound.unfed, known, effort);
-            let led = sets.iter().filter_map(|set| lead_away(set, Effort::Short)).min_by_key(|led| led.measure);
-            if let Some(led) = led.or_else(|| lead_away(sets.first()?, Effort::Long)) {
+            let lead_away = |set: &Vec<usize>| self.lead_away(cover, set, bound.unfed, known, Effort::Short);
+            if let Some(led) = sets.iter().filter_map(lead_away).min_by_key(|led| led.measure) {
                 return Some(led);
             }
         }
@@ -261,10 +268,14 @@ impl Larger<'_> {
 
     /// One box after another given up for one that is not used, while that saves lead.
     fn exchanged(&self, cover: &Cover, flow: &mut Flow, (fed, unfed): (u32, u32), mut led: Led) -> Led {
+        let one_set = cover.plans.len() * self.part.boxes.len();
         for _ in 0..MOST_EXCHANGES {
             let boxes: BTreeSet<usize> = led.served.iter().map(|(_, served)| served.box_plan).collect();
             let (used, others): (Vec<usize>, Vec<usize>) =
                 (0..self.part.boxes.len()).partition(|&at| self.is_open(at) || boxes.contains(&self.part.boxes[at]));
+            if one_set * used.len() * others.len() > MOST_WORK {
+                break;
+            }
             let mut sets: Vec<(i64, Vec<usize>)> = Vec::new();
             for &given_up in used.iter().filter(|&&at| !self.is_open(at)) {
                 for &other in &others {
