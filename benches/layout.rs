@@ -111,6 +111,7 @@ fn houses(c: &mut Criterion) {
             let mut job = Job::with_defaults(&Catalogue::sample()).expect("the sample catalogue is whole");
             job.drawing.units = Some(eavesdraft::units::DrawingUnit::Inches);
             job.roof.work.value = work;
+            job.roof.default_pitch.given = true;
             let survey = survey(&plan, &job).expect("hipped roofs");
             let (roof, frame) = (&survey.roof, &survey.linework.frame);
             assert_eq!(roof.faces.len(), faces);
