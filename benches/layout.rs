@@ -84,11 +84,11 @@ fn hipped_ls(houses: u32) -> Vec<u8> {
     format!("  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n").into_bytes()
 }
 
-/// The outline of one hipped house of 20 faces: a hall of 80 ft by 24 ft with four wings of 10 ft by 12 ft.
+/// The outline of one hipped house of 20 faces: a hall of 80 ft by 24 ft, one corner cut off, with five wings of 10 ft by 12 ft.
 fn comb() -> Vec<u8> {
-    let mut corners = vec![(960.0, 288.0), (0.0, 288.0), (0.0, 0.0)];
-    for wing in 0..4 {
-        let left = 60.0 + 240.0 * f64::from(wing);
+    let mut corners = vec![(960.0, 288.0), (72.0, 288.0), (0.0, 216.0), (0.0, 0.0)];
+    for wing in 0..5 {
+        let left = 36.0 + 190.0 * f64::from(wing);
         corners.extend([(left, 0.0), (left, -144.0), (left + 120.0, -144.0), (left + 120.0, 0.0)]);
     }
     corners.push((960.0, 0.0));
