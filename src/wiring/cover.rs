@@ -3,7 +3,9 @@
 //! The part falls into stacks of segments that a chain may join. For a set of boxes each stack is covered by chains the cheapest way by dynamic
 //! programming over sets of segments left, every chain led to its cheapest box as if lanes and boxes had room for all. That is the relaxation. The
 //! room they have is brought in by a price on each lane and on each box's leads (Lagrangian relaxation, the prices found by subgradient steps): with
-//! any prices the priced optimum less the price of all room is a bound, so rounding and the count of steps cost sharpness only.
+//! any prices the priced optimum less the price of all room is a bound, so rounding and the count of steps cost sharpness only. Where only some boxes
+//! of the set may be open, each segment also pays for being fed from a box: no box feeds it more than once open, and not at all shut, so the sum of
+//! what is paid to the dearest boxes is taken off.
 //!
 //! # Source
 //! M. L. Fisher, "The Lagrangian relaxation method for solving integer programming problems", Management Science 27 (1981); that a step keeps part of

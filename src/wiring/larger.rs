@@ -2,7 +2,8 @@
 //!
 //! Sets of boxes are taken from few to many. A set is passed over when its boxes or the lanes before them hold fewer leads than chains are needed
 //! (a flow through the lanes, `flow.rs`), or when its bound on the lead (`cover.rs`) is no better than what is found. In the others the chains of
-//! the bound are led away (`leading.rs`). Where no set of the least size is found to do, or the bound stays below what is found, the best are gone through
+//! the bound are led away (`leading.rs`). Where there are too many sets, prices open boxes (`chosen`), or boxes used so far are closed one by one, and
+//! one box after another is exchanged for a better. Where no set of the least size is found to do, or the bound stays below what is found, the best are gone through
 //! once more at length. Budgets are counts, so every machine finds the same.
 
 use super::assign::Served;
